@@ -1,0 +1,117 @@
+import type { AlarmAct, AlarmJournalEntry, AlarmView } from './alarms.ts';
+import type { BagEvent } from './bags.ts';
+import type { BatchState } from './batches.ts';
+import type { CohortCurve } from './forecasts.ts';
+import type { LiveChange, LiveState } from './live.ts';
+import type { Series, SeriesQuestion } from './readings.ts';
+import type { Cancel, EpochMs } from './time.ts';
+
+/** A message as it came from a broker. */
+export interface InboundMessage {
+  topic: string;
+  payload: Uint8Array;
+  retained: boolean;
+  receivedAt: EpochMs;
+}
+
+/** Takes a message to disk, or throws: then it must not be acknowledged. Synchronous on purpose. */
+export type AcceptMessage = (message: InboundMessage) => void;
+
+export interface TransportStatus {
+  state: 'connecting' | 'connected' | 'away' | 'closed';
+  /** In words for a screen: `mqtt://127.0.0.1:1883, 12 clients`. */
+  text: string;
+  since: EpochMs;
+}
+
+/** Where readings come from: an external broker, the embedded one, or a training run's own process. */
+export interface Transport {
+  start(accept: AcceptMessage): Promise<void>;
+  /** Replaces the set of topic filters. */
+  subscribe(filters: readonly string[]): void;
+  publish(topic: string, payload: string | Uint8Array, options?: { retain?: boolean }): Promise<void>;
+  status(): TransportStatus;
+  onStatus(listener: (status: TransportStatus) => void): Cancel;
+  stop(): Promise<void>;
+}
+
+export interface OutgoingMail {
+  to: string;
+  subject: string;
+  text: string;
+  html?: string;
+  /** Same across retries of one message. */
+  messageId: string;
+  inReplyTo?: string;
+  references?: string[];
+}
+
+/** Hands a message to a mail server. Throws AppError 'delivery' with details.permanent when it was refused for good. */
+export interface Mailer {
+  send(mail: OutgoingMail): Promise<void>;
+  close(): void;
+}
+
+/** A migration of one part: forward only, numbered from 1 within the part. */
+export interface Migration {
+  part: string;
+  number: number;
+  name: string;
+  sql: string;
+}
+
+/** What a topic that nobody placed last said, for setting up. */
+export interface FoundTopic {
+  topic: string;
+  lastPayload: string;
+  lastAt: EpochMs;
+  messages: number;
+  perMinute: number;
+  guess: string;
+}
+
+/** Payloads of a topic that could not be used, counted, with the last example. */
+export interface RejectedTopic {
+  topic: string;
+  count: number;
+  lastReason: string;
+  lastPayload: string;
+  lastAt: EpochMs;
+}
+
+export interface JournalQuestion {
+  alarm?: string | undefined;
+  from?: EpochMs | undefined;
+  to?: EpochMs | undefined;
+  /** At most this many, newest first. */
+  limit: number;
+}
+
+/** What screens may see and do of one site; the only thing the server knows of it. */
+export interface SiteDesk {
+  live(): LiveState;
+  onChange(listener: (change: LiveChange) => void): Cancel;
+  series(question: SeriesQuestion): Promise<Series>;
+  curve(cohort: string): Promise<CohortCurve>;
+  batch(id: string): { state: BatchState; events: BagEvent[] } | undefined;
+  /** Validates against what is known, stores, and returns; the same id twice is stored once. */
+  record(event: BagEvent): void;
+  actOnAlarm(alarm: string, act: AlarmAct, who: string): AlarmView;
+  alarmJournal(question: JournalQuestion): AlarmJournalEntry[];
+  found(): { topics: FoundTopic[]; rejected: RejectedTopic[] };
+  /** Prometheus/OpenMetrics text. */
+  metrics(): Promise<string>;
+}
+
+/** Training runs: at most one at a time, apart from the farm. */
+export interface TrainingDesk {
+  weeks(): { id: string; name: string; text: string; days: number }[];
+  start(week: string, speed: number): Promise<void>;
+  setSpeed(speed: number): void;
+  setPaused(paused: boolean): void;
+  stop(): Promise<void>;
+  /** The run's own site while one is open. */
+  site(): SiteDesk | undefined;
+  /** What happened in the run and when it was seen, oldest first. */
+  report(): { t: EpochMs; what: string; seenAt: EpochMs | null; seenBy: string | null }[];
+}

@@ -1,0 +1,27 @@
+import { defineConfig } from 'vitest/config';
+
+const unitFolders = ['unit', 'property', 'reference', 'contract'];
+
+export default defineConfig({
+  cacheDir: 'dist/.vitest',
+  test: {
+    include: ['tests/**/*.test.ts'],
+    // Two cores: more workers only make the real brokers and browsers wait for each other.
+    maxWorkers: 2,
+    projects: [
+      {
+        extends: true,
+        test: { name: 'quick', include: unitFolders.map((folder) => `tests/${folder}/**/*.test.ts`) },
+      },
+      {
+        extends: true,
+        test: {
+          name: 'whole',
+          include: ['tests/{integration,faults,browser}/**/*.test.ts'],
+          testTimeout: 60_000,
+          hookTimeout: 60_000,
+        },
+      },
+    ],
+  },
+});
