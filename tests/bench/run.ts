@@ -1,0 +1,3 @@
+import { runNamed } from './figure.ts';
+
+await runNamed({});

@@ -1,0 +1,3 @@
+import { runNamed } from '../bench/figure.ts';
+
+await runNamed({});
