@@ -1,0 +1,55 @@
+import type { Thermal } from './container.ts';
+
+/** Core and the two layers that the room's changes must pass first [°C]. Plain data: store it as it is. */
+export interface CoreState {
+  outerC: number;
+  innerC: number;
+  coreC: number;
+}
+
+/** A container of one temperature throughout. */
+export const evenCore = (tempC: number): CoreState => ({ outerC: tempC, innerC: tempC, coreC: tempC });
+
+export interface ChainStep {
+  /** Air during the step [°C], taken as constant. */
+  airC: number;
+  /** Heat that the mycelium makes, per wet mass [W/kg]. */
+  heatingWPerKg: number;
+  /** Length of the step [s]; zero or less changes nothing. */
+  dtS: number;
+  thermal: Pick<Thermal, 'tauS' | 'skinTauS' | 'cpJPerKgK'>;
+}
+
+/**
+ * Core temperature of a container after a step, as three first-order lags in a row: outer layer, inner
+ * layer (both `skinTauS`), core (`tauS`), solved exactly for constant air, so spacing does not matter.
+ *
+ * A single lag runs 13 to 30 % of a temperature step ahead of the true centre, whose slowest term starts
+ * from c1 > 1 and not from 1. The chain keeps that term's time constant and the centre's mean lag, and
+ * stays within 3 % of the series solution at any time and 2 % once Fo passes 0.2 (tests/reference).
+ */
+export function stepCoreChain(state: CoreState, { airC, heatingWPerKg, dtS, thermal }: ChainStep): CoreState {
+  if (dtS <= 0) return state;
+  const { tauS, skinTauS, cpJPerKgK } = thermal;
+  const warmingKPerS = heatingWPerKg / cpJPerKgK;
+  const outerRestC = airC + warmingKPerS * skinTauS;
+  const innerRestC = outerRestC + warmingKPerS * skinTauS;
+  const coreRestC = innerRestC + warmingKPerS * tauS;
+
+  const outer = state.outerC - outerRestC;
+  const inner = state.innerC - innerRestC;
+  const core = state.coreC - coreRestC;
+  const skinSteps = dtS / skinTauS;
+  const skinLeft = Math.exp(-skinSteps);
+  const coreLeft = Math.exp(-dtS / tauS);
+
+  // The skin decays faster than the core by `gap`; tests hold skin < tau / 2 for every shape.
+  const gap = tauS / skinTauS - 1;
+  const fromInner = (coreLeft - skinLeft) / gap;
+  const fromOuter = (coreLeft - skinLeft * (1 + (gap * dtS) / tauS)) / (gap * gap * (skinTauS / tauS));
+  return {
+    outerC: outerRestC + outer * skinLeft,
+    innerC: innerRestC + (inner + outer * skinSteps) * skinLeft,
+    coreC: coreRestC + core * coreLeft + inner * fromInner + outer * fromOuter,
+  };
+}
