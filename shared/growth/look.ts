@@ -1,0 +1,59 @@
+import { normalCdf } from '../stats/normal.ts';
+
+/** Below this a person says 'nothing yet', from `saysFullAt` on 'full'. Assumed. */
+export const saysNothingBelow = 0.03;
+export const saysFullAt = 0.95;
+/** Share of looks that are about something else: wrong bag, wrong row, a slip of the finger. Assumed. */
+export const slipShare = 0.05;
+
+/** Error of a judged share (1 sd): a few percent near empty and full, ten at half. Assumed. */
+export const lookError = (share: number): number => 0.03 + 0.3 * share * (1 - share);
+
+const rootTwoPi = Math.sqrt(2 * Math.PI);
+
+/** Likelihood of a look, and how much of it rests on it having been a slip. */
+export interface LookFit {
+  likelihood: number;
+  slip: number;
+}
+
+/**
+ * Likelihood of a judged share given the true one: a normal error, cut off where the person says 'nothing
+ * yet' (0) or 'full' (from 0.98), mixed with an even slip, so that one wild look moves little.
+ * For 'full' and 'nothing yet' it is a probability, in between a density.
+ * @param judged as recorded, 0-1
+ * @param share true share by the model, 0-1
+ */
+export function lookLikelihood(judged: number, share: number): number {
+  const error = lookError(share);
+  if (judged >= fullFrom) {
+    const seen = 1 - normalCdf((saysFullAt - share) / error);
+    return (1 - slipShare) * seen + slipShare * (1 - saysFullAt);
+  }
+  if (judged <= nothingTo) {
+    const seen = normalCdf((saysNothingBelow - share) / error);
+    return (1 - slipShare) * seen + slipShare * saysNothingBelow;
+  }
+  const off = (judged - share) / error;
+  return ((1 - slipShare) * Math.exp((-off * off) / 2)) / (error * rootTwoPi) + slipShare;
+}
+
+/** Recorded shares from which a look counts as 'full', and up to which as 'nothing yet'. */
+export const fullFrom = 0.98;
+export const nothingTo = 0.01;
+
+/** Probability that a look was a slip, given the true share. */
+export function slipProbability(judged: number, share: number): number {
+  const slip = slipShare * (judged >= fullFrom ? 1 - saysFullAt : judged <= nothingTo ? saysNothingBelow : 1);
+  return slip / lookLikelihood(judged, share);
+}
+
+/**
+ * What a person would record, from two even random numbers in (0, 1) and a normal one: the law that
+ * `lookLikelihood` is the likelihood of.
+ */
+export function judge(share: number, slipDraw: number, evenDraw: number, normalDraw: number): number {
+  const seen = slipDraw < slipShare ? evenDraw : share + lookError(share) * normalDraw;
+  if (seen >= saysFullAt) return 1;
+  return seen <= saysNothingBelow ? 0 : seen;
+}

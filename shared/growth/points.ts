@@ -1,0 +1,43 @@
+import type { Inoculation } from '../bags.ts';
+
+/** Kernels in a cm³ of hydrated wheat. Assumed. */
+export const kernelsPerCm3 = 12;
+/** Share of the spawn's kernels that start growth of their own when poured and mixed. Assumed. */
+export const pouredMixing = 0.1;
+/** Share of the colonized kernels that a shake turns into new points. Assumed. */
+export const shakenMixing = 0.25;
+/** Points that a mL of grown-out liquid culture makes once it has run through the grain. Assumed. */
+export const pointsPerMl = 20;
+
+/**
+ * Points per cm³ of grain from which growth starts, before any learning.
+ * @param volumeL volume of the container's filling [L], above zero
+ */
+export function pointsPerCm3(how: Inoculation, volumeL: number): number {
+  const volumeCm3 = volumeL * 1000;
+  switch (how.way) {
+    case 'grain-to-grain':
+      return kernelsPerCm3 * (1 / (1 + how.partsPerSpawn)) * pouredMixing;
+    case 'agar-wedges':
+      return how.pieces / volumeCm3;
+    case 'liquid-culture':
+      return (pointsPerMl * how.volumeMl) / volumeCm3;
+  }
+}
+
+/**
+ * Points per cm³ after a shake: the colonized kernels are spread through the bag.
+ * @param share colonized when shaken, 0-1
+ */
+export const pointsAfterShake = (share: number): number => kernelsPerCm3 * share * shakenMixing;
+
+/**
+ * Evenness k of the points over the bag (shape of the gamma distribution of their density): few wedges lie
+ * where they fell, poured spawn is better mixed, a shake mixes best. Assumed.
+ */
+export const evennessOf: Record<Inoculation['way'], number> = {
+  'agar-wedges': 2.5,
+  'liquid-culture': 3,
+  'grain-to-grain': 3,
+};
+export const evennessAfterShake = 6;
