@@ -1,0 +1,159 @@
+import { createServer, type Socket } from 'node:net';
+import { Aedes, type AedesOptions, type Client } from 'aedes';
+import { AppError } from '../../shared/errors.ts';
+import type { AcceptMessage, InboundMessage, Transport } from '../../shared/ports.ts';
+import type { Clock } from '../../shared/time.ts';
+import { listenNear } from './listen.ts';
+import { limitPackets } from './packet-limit.ts';
+import { createPatientAccept, type PatientAccept } from './patient-accept.ts';
+import { createStatusBoard } from './status-board.ts';
+
+export interface EmbeddedBrokerParts {
+  clock: Clock;
+  log: (level: 'info' | 'warn' | 'error', text: string, error?: unknown) => void;
+  /** Loopback unless devices have users and passwords. */
+  host?: string;
+  /** Where busy, the next free one is taken; 0 takes any. */
+  port: number;
+  maxConnections?: number;
+  maxPacketBytes?: number;
+}
+
+export interface EmbeddedBroker extends Transport {
+  /** Where it listens; throws AppError 'unavailable' before start. */
+  address(): { host: string; port: number };
+}
+
+/** Retained messages kept, so that ever new topics cannot fill the memory. */
+const maxRetainedTopics = 2000;
+const maxRetainedBytes = 4096;
+
+type AuthorizePublish = NonNullable<AedesOptions['authorizePublish']>;
+
+/** An MQTT 3.1.1 broker in this process, for a site that has none. */
+export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker {
+  const { clock, log, host = '127.0.0.1', port } = parts;
+  const { maxConnections = 500, maxPacketBytes = 1_048_576 } = parts;
+  const board = createStatusBoard(clock, 'built-in broker, starting');
+  const sockets = new Set<Socket>();
+  const retained = new Set<string>();
+  let broker: Aedes | undefined;
+  let gate: PatientAccept | undefined;
+  let taken: number | undefined;
+  let holding: string | undefined;
+  let stopping = false;
+
+  const tell = (): void => {
+    if (stopping || taken === undefined) return;
+    const clients = sockets.size === 1 ? '1 client' : `${sockets.size} clients`;
+    const wait = holding === undefined ? '' : `; readings wait at their senders: ${holding}`;
+    board.set('connected', `built-in broker on ${host}:${taken}, ${clients}${wait}`);
+  };
+
+  /** Here and not on routing: the broker acknowledges as soon as this calls back, before it routes. */
+  const authorizePublish: AuthorizePublish = (client, packet, callback) => {
+    if (stopping || gate === undefined) return callback(new Error('the broker is stopping'));
+    const { topic, payload } = packet;
+    if (topic.startsWith('$')) return callback(new Error('topics that begin with $ belong to the broker'));
+    const bytes = typeof payload === 'string' ? Buffer.from(payload) : payload;
+    // `retain` asks to keep this fresh message; what is replayed from the store never comes by here.
+    const message: InboundMessage = { topic, payload: bytes, retained: false, receivedAt: clock.now() };
+    if (packet.retain) packet.retain = mayRetain(topic, bytes.length);
+    if (gate.take(message)) return callback();
+    gate.hold({
+      message,
+      stale: () => packet.qos > 0 && isGone(client),
+      settle: (stored) => callback(stored ? null : new Error('not stored')),
+    });
+  };
+
+  const mayRetain = (topic: string, bytes: number): boolean => {
+    if (bytes === 0) return retained.delete(topic);
+    if (bytes > maxRetainedBytes || (retained.size >= maxRetainedTopics && !retained.has(topic)))
+      return false;
+    retained.add(topic);
+    return true;
+  };
+
+  const server = createServer((socket) => {
+    sockets.add(socket);
+    socket.on('close', () => {
+      sockets.delete(socket);
+      tell();
+    });
+    socket.setNoDelay(true);
+    limitPackets(socket, maxPacketBytes, () =>
+      log('warn', `broker: ${socket.remoteAddress} sent a packet over ${maxPacketBytes} bytes; disconnected`),
+    );
+    broker?.handle(socket);
+    tell();
+  });
+  server.maxConnections = maxConnections;
+  server.on('drop', () =>
+    log('warn', `broker: more than ${maxConnections} connections; one was turned away`),
+  );
+
+  return {
+    async start(accept: AcceptMessage) {
+      gate = createPatientAccept({
+        accept,
+        clock,
+        onHolding(reason) {
+          if (reason !== undefined && holding === undefined)
+            log('error', `broker: readings are not acknowledged while the store refuses them: ${reason}`);
+          if (reason === undefined) log('info', 'broker: the store takes readings again');
+          holding = reason;
+          tell();
+        },
+      });
+      broker = await Aedes.createBroker({
+        // With a bounded queue a burst while a subscriber leaves overruns it and ends the process.
+        concurrency: 0,
+        authorizePublish,
+        // A session that is away must not gather messages in memory; retained topics tell it what it missed.
+        authorizeSubscribe: (_client, subscription, callback) => callback(null, { ...subscription, qos: 0 }),
+      });
+      broker.on(
+        'error' as 'closed',
+        ((error: unknown) => log('error', 'broker: failed', error)) as () => void,
+      );
+      taken = await listenNear(server, host, port);
+      if (port !== 0 && taken !== port)
+        log('warn', `broker: port ${port} is in use; listening on ${host}:${taken} instead`);
+      tell();
+    },
+    // Everything published here passes authorizePublish, so there is nothing to subscribe to.
+    subscribe() {},
+    publish(topic, payload, { retain = false } = {}) {
+      return new Promise((resolve, reject) => {
+        if (broker === undefined || stopping)
+          return reject(new AppError('unavailable', 'The built-in broker does not run.'));
+        const packet = { cmd: 'publish', topic, payload: Buffer.from(payload), qos: 0, dup: false } as const;
+        const keep = retain && mayRetain(topic, packet.payload.length);
+        broker.publish({ ...packet, retain: keep }, (problem) =>
+          problem ? reject(new AppError('transport', problem.message, { cause: problem })) : resolve(),
+        );
+      });
+    },
+    status: board.status,
+    onStatus: board.onStatus,
+    address() {
+      if (taken === undefined) throw new AppError('unavailable', 'The built-in broker does not listen yet.');
+      return { host, port: taken };
+    },
+    async stop() {
+      if (stopping) return;
+      stopping = true;
+      gate?.close();
+      const closed = new Promise<void>((resolve) =>
+        server.listening ? server.close(() => resolve()) : resolve(),
+      );
+      for (const socket of sockets) socket.destroy();
+      await new Promise<void>((resolve) => (broker === undefined ? resolve() : broker.close(resolve)));
+      await closed;
+      board.set('closed', 'built-in broker, stopped');
+    },
+  };
+}
+
+const isGone = (client: Client | null): boolean => client === null || client.closed;

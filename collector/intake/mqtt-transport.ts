@@ -1,0 +1,199 @@
+import mqtt, { type IClientOptions, type IPublishPacket, type MqttClient } from 'mqtt';
+import { AppError } from '../../shared/errors.ts';
+import type { InboundMessage, Transport } from '../../shared/ports.ts';
+import { type Cancel, type Clock, secondMs } from '../../shared/time.ts';
+import { backOffMs } from './back-off.ts';
+import type { BrokerAccess } from './broker-access.ts';
+import { brokerProblem, speaksOlderMqtt } from './mqtt-problems.ts';
+import { createPatientAccept, type PatientAccept } from './patient-accept.ts';
+import { createStatusBoard } from './status-board.ts';
+
+export interface MqttTransportParts {
+  access: BrokerAccess;
+  /** Stays the same from run to run: the broker keeps the session, and with it what came meanwhile, by it. */
+  clientId: string;
+  clock: Clock;
+  log: (level: 'info' | 'warn' | 'error', text: string, error?: unknown) => void;
+  /** Retained topic that says `online`, and by the last will `offline`. */
+  presenceTopic?: string;
+}
+
+/** How long the broker keeps the session of a collector that is away. */
+const sessionExpiryS = 7 * 86_400;
+/** MQTT 5 only; far above any reading, so that a larger one still arrives and is counted as too large. */
+const maximumPacketSize = 33_554_432;
+const graceMs = secondMs;
+
+/**
+ * A client of the site's own broker. A message is acknowledged after intake has it on disk and not
+ * before; while the store refuses, the stream waits. Speaks MQTT 5, or 3.1.1 where that is all there is.
+ */
+export function createMqttTransport(parts: MqttTransportParts): Transport {
+  const { access, clientId, clock, log, presenceTopic } = parts;
+  const { url } = access;
+  const board = createStatusBoard(clock, `${url}, connecting`);
+  const unsent = new Set<(problem: AppError) => void>();
+  let filters: readonly string[] = [];
+  let client: MqttClient | undefined;
+  let gate: PatientAccept | undefined;
+  /** Counts connections: an acknowledgement belongs to the one its message came by. */
+  let connection = 0;
+  let attempt = 0;
+  let trouble = '';
+  let holding: string | undefined;
+  let cancelRetry: Cancel | undefined;
+  let stopping = false;
+
+  const tell = (): void => {
+    if (stopping) return;
+    const version = client?.options.protocolVersion === 5 ? 'MQTT 5' : 'MQTT 3.1.1';
+    const wait = holding === undefined ? '' : `; readings wait at the broker: ${holding}`;
+    if (client?.connected) board.set('connected', `${url}, ${version}${wait}`);
+  };
+
+  const sendSubscriptions = (wanted: readonly string[]): void => {
+    if (client === undefined || wanted.length === 0) return;
+    // Retain Handling 1: kept messages come once with a new subscription, not at every reconnect.
+    const options =
+      client.options.protocolVersion === 5 ? ({ qos: 1, rh: 1 } as const) : ({ qos: 1 } as const);
+    client.subscribe([...wanted], options, (problem, granted) => {
+      const refused = granted?.filter((grant) => grant.qos >= 128).map((grant) => grant.topic) ?? [];
+      if (refused.length > 0) log('warn', `broker: refuses the subscription to ${refused.join(', ')}`);
+      else if (problem && client?.connected) log('warn', `broker: subscribing failed: ${problem.message}`);
+    });
+  };
+
+  const onMessage = (packet: IPublishPacket, done: (problem?: Error) => void) => {
+    if (gate === undefined || stopping) return done(new Error('stopping'));
+    const { topic, retain } = packet;
+    const payload = typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload;
+    const message: InboundMessage = { topic, payload, retained: retain, receivedAt: clock.now() };
+    if (gate.take(message)) return done();
+    const came = connection;
+    gate.hold({
+      message,
+      stale: () => came !== connection,
+      // An error sends no acknowledgement. On a new connection the old packet id may mean another message.
+      settle: (stored) => done(stored && came === connection ? undefined : new Error('not stored')),
+    });
+  };
+
+  const onConnect = (): void => {
+    attempt = 0;
+    trouble = '';
+    tell();
+    sendSubscriptions(filters);
+    if (presenceTopic !== undefined) client?.publish(presenceTopic, 'online', { qos: 1, retain: true });
+  };
+
+  const onError = (error: Error): void => {
+    trouble = brokerProblem(error);
+    if (client?.options.protocolVersion !== 5 || !speaksOlderMqtt(error)) return;
+    client.options.protocolVersion = 4;
+    delete client.options.properties;
+    trouble = 'it speaks MQTT 3.1.1';
+    attempt = 0;
+  };
+
+  const onClose = (): void => {
+    connection++;
+    if (stopping || cancelRetry !== undefined) return;
+    const delayMs = backOffMs(attempt++, clientId);
+    const words = trouble === '' ? 'the connection was lost' : trouble;
+    if (board.status().state !== 'away') log('warn', `broker: ${url} is away: ${words}`);
+    board.set('away', `${url} is away: ${words}`);
+    cancelRetry = clock.after(delayMs, () => {
+      cancelRetry = undefined;
+      if (client === undefined || stopping) return;
+      // The same stores again, or what was published and not yet acknowledged would be forgotten.
+      client.reconnect({ incomingStore: client.incomingStore, outgoingStore: client.outgoingStore } as never);
+    });
+  };
+
+  const options = (): IClientOptions => ({
+    clientId,
+    clean: false,
+    protocolVersion: 5,
+    // Without it an MQTT 5 session ends with the connection, whatever `clean` says.
+    properties: { sessionExpiryInterval: sessionExpiryS, maximumPacketSize },
+    keepalive: 30,
+    connectTimeout: 10 * secondMs,
+    manualConnect: true,
+    // The clock decides when to try again.
+    reconnectPeriod: 0,
+    username: access.username,
+    password: access.password,
+    ca: access.ca,
+    cert: access.cert,
+    key: access.key,
+    ...(presenceTopic !== undefined && {
+      will: { topic: presenceTopic, payload: Buffer.from('offline'), qos: 1, retain: true },
+    }),
+  });
+
+  return {
+    async start(accept) {
+      gate = createPatientAccept({
+        accept,
+        clock,
+        onHolding(reason) {
+          if (reason !== undefined && holding === undefined)
+            log('error', `broker: readings are not acknowledged while the store refuses them: ${reason}`);
+          if (reason === undefined) log('info', 'broker: the store takes readings again');
+          holding = reason;
+          tell();
+        },
+      });
+      client = mqtt.connect(url, options());
+      client.handleMessage = onMessage;
+      client.on('connect', onConnect);
+      client.on('error', onError);
+      client.on('close', onClose);
+      client.connect();
+    },
+    subscribe(wanted) {
+      const gone = filters.filter((filter) => !wanted.includes(filter));
+      const added = wanted.filter((filter) => !filters.includes(filter));
+      filters = [...wanted];
+      if (!client?.connected) return;
+      if (gone.length > 0) client.unsubscribe(gone);
+      sendSubscriptions(added);
+    },
+    publish(topic, payload, { retain = false } = {}) {
+      return new Promise((resolve, reject) => {
+        if (!client?.connected || stopping)
+          return reject(new AppError('transport', `${url} is away, so nothing can be published.`));
+        unsent.add(reject);
+        const bytes = typeof payload === 'string' ? payload : Buffer.from(payload);
+        client.publish(topic, bytes, { qos: 1, retain }, (problem) => {
+          unsent.delete(reject);
+          if (problem) reject(new AppError('transport', brokerProblem(problem), { cause: problem }));
+          else resolve();
+        });
+      });
+    },
+    status: board.status,
+    onStatus: board.onStatus,
+    async stop() {
+      if (stopping) return;
+      stopping = true;
+      cancelRetry?.();
+      gate?.close();
+      const ending = client;
+      if (ending !== undefined) {
+        if (presenceTopic !== undefined && ending.connected)
+          ending.publish(presenceTopic, 'offline', { qos: 1, retain: true });
+        await new Promise<void>((resolve) => {
+          const cancelGrace = clock.after(graceMs, () => ending.end(true, () => resolve()));
+          ending.end(!ending.connected, () => {
+            cancelGrace();
+            resolve();
+          });
+        });
+      }
+      for (const reject of unsent) reject(new AppError('transport', 'The collector is stopping.'));
+      unsent.clear();
+      board.set('closed', `${url}, closed`);
+    },
+  };
+}
