@@ -1,0 +1,141 @@
+import { clamp } from '../stats/range.ts';
+import { type EpochMs, hourMs } from '../time.ts';
+
+/**
+ * A room's departure from its usual day: a slow part that lasts days (weather, a changed thermostat) and a
+ * fast part that lasts hours (a door, a hot unload), each of first order, followed by a Kalman filter.
+ * Plain data, in K.
+ */
+export interface Departure {
+  /** Last hour seen, epoch ms; null before the first. */
+  t: EpochMs | null;
+  slowK: number;
+  fastK: number;
+  slowVar: number;
+  fastVar: number;
+  crossVar: number;
+  /** Learned sizes and the hourly persistence of the fast part. */
+  slowSdK: number;
+  fastSdK: number;
+  fastPerHour: number;
+  /** Running second moments that they come from: now with now, with an hour ago, with a day ago. */
+  moments: { hours: number; same: number; hour: number; day: number; lastU: number | null };
+}
+
+/** Persistence of the slow part (assumed): down to 1/e in 5 days. */
+const slowPerHour = Math.exp(-1 / (5 * 24));
+/** Before a room is known (assumed): 0.8 K from day to day, 0.6 K within one, the latter gone in about 3 h. */
+const start = { slowSdK: 0.8, fastSdK: 0.6, fastPerHour: 0.7 } as const;
+/** Hours that the starting values weigh, and that moments look back over. */
+const priorHours = 72;
+const memoryHours = 14 * 24;
+/** Variance of an hourly mean as a measure of the room's air [K2]. */
+const observationVar = 0.01;
+/** One hour teaches no more than this many typical squares. */
+const clipSquares = 9;
+
+export function freshDeparture(): Departure {
+  const { slowSdK, fastSdK, fastPerHour } = start;
+  const slow = slowSdK ** 2;
+  const fast = fastSdK ** 2;
+  return {
+    t: null,
+    slowK: 0,
+    fastK: 0,
+    slowVar: slow,
+    fastVar: fast,
+    crossVar: 0,
+    slowSdK,
+    fastSdK,
+    fastPerHour,
+    moments: {
+      hours: 0,
+      same: slow + fast,
+      hour: slow * slowPerHour + fast * fastPerHour,
+      day: slow * slowPerHour ** 24,
+      lastU: null,
+    },
+  };
+}
+
+/** Persistence of both parts over a time [h]. */
+export const persistence = ({ fastPerHour }: Departure, hours: number): { slow: number; fast: number } => ({
+  slow: slowPerHour ** hours,
+  fast: fastPerHour ** hours,
+});
+
+/** The departure at a later instant with nothing seen in between; an earlier one leaves it as it is. */
+export function moveDeparture(departure: Departure, t: EpochMs): Departure {
+  if (departure.t === null) return { ...departure, t };
+  const hours = Math.max(0, (t - departure.t) / hourMs);
+  if (hours === 0) return departure;
+  const { slow, fast } = persistence(departure, hours);
+  return {
+    ...departure,
+    t,
+    slowK: departure.slowK * slow,
+    fastK: departure.fastK * fast,
+    slowVar: departure.slowVar * slow * slow + departure.slowSdK ** 2 * (1 - slow * slow),
+    fastVar: departure.fastVar * fast * fast + departure.fastSdK ** 2 * (1 - fast * fast),
+    crossVar: departure.crossVar * slow * fast,
+  };
+}
+
+/** The departure after an hour whose own departure was `u`; `yesterday` is that of the same hour a day before. */
+export function observeDeparture(
+  before: Departure,
+  t: EpochMs,
+  u: number,
+  yesterday: number | null,
+): Departure {
+  const moved = moveDeparture(before, t);
+  const anHourAgo = before.t !== null && t - before.t <= 1.5 * hourMs ? before.moments.lastU : null;
+
+  const slowWithU = moved.slowVar + moved.crossVar;
+  const fastWithU = moved.fastVar + moved.crossVar;
+  const total = slowWithU + fastWithU + observationVar;
+  const surprise = u - moved.slowK - moved.fastK;
+  const slowGain = slowWithU / total;
+  const fastGain = fastWithU / total;
+  return learnSizes(
+    {
+      ...moved,
+      slowK: moved.slowK + slowGain * surprise,
+      fastK: moved.fastK + fastGain * surprise,
+      slowVar: moved.slowVar - slowGain * slowWithU,
+      fastVar: moved.fastVar - fastGain * fastWithU,
+      crossVar: moved.crossVar - slowGain * fastWithU,
+    },
+    u,
+    anHourAgo,
+    yesterday,
+  );
+}
+
+/** Sizes of the two parts from the running moments: what persists for a day is slow, the rest is fast. */
+function learnSizes(
+  departure: Departure,
+  u: number,
+  anHourAgo: number | null,
+  yesterday: number | null,
+): Departure {
+  const before = departure.moments;
+  const hours = before.hours + 1;
+  const weight = 1 / (Math.min(hours, memoryHours) + priorHours);
+  const most = clipSquares * before.same;
+  const learn = (old: number, other: number | null): number =>
+    other === null ? old : old + weight * (clamp(u * other, -most, most) - old);
+  const same = learn(before.same, u);
+  const hour = learn(before.hour, anHourAgo);
+  const day = learn(before.day, yesterday);
+
+  const slow = clamp(day / slowPerHour ** 24, 0.05 * same, 0.95 * same);
+  const fast = same - slow;
+  return {
+    ...departure,
+    slowSdK: Math.sqrt(Math.max(slow, 1e-4)),
+    fastSdK: Math.sqrt(Math.max(fast, 1e-4)),
+    fastPerHour: clamp((hour - slow * slowPerHour) / fast, 0.1, 0.95),
+    moments: { hours, same, hour, day, lastU: u },
+  };
+}

@@ -1,0 +1,201 @@
+import { levenbergMarquardt } from 'ml-levenberg-marquardt';
+import { AppError } from '../errors.ts';
+import { invert } from '../stats/linear.ts';
+import { type FitForm, fitForm } from './fit-forms.ts';
+import { createResponse } from './response.ts';
+import type { Cutoff, ResponseForm, ResponseSpec } from './response-spec.ts';
+
+/** One line of a growth trial. */
+export interface RateRow {
+  tempC: number;
+  /** Radial growth, or any other rate, 0 or more; unit as the table has it. */
+  rate: number;
+  /** Standard deviation of that rate; give it for all rows or none. */
+  sd?: number | undefined;
+}
+
+export interface FitParameter {
+  name: string;
+  value: number;
+  /** Null when the table cannot tell: as many parameters as points, or two of them act alike. */
+  standardError: number | null;
+}
+
+export interface ResponseFit {
+  spec: ResponseSpec;
+  /** Rate at the optimum, unit as the table has it. */
+  rateAtOptimum: number;
+  optimumC: number;
+  parameters: FitParameter[];
+  /** Root mean square of what the curve misses, unit as the table has it. */
+  rmse: number;
+  points: number;
+  degreesOfFreedom: number;
+}
+
+/** Relative steps of central differences: near the cube root of the machine's precision. */
+const differenceStep = 1e-5;
+
+function checkTable(rows: readonly RateRow[], needed: number, form: ResponseForm): void {
+  rows.forEach(({ tempC, rate, sd }, index) => {
+    const where = `row ${index + 1} of the rate table`;
+    if (!(tempC >= -40 && tempC <= 150))
+      throw new AppError('out-of-range', `${where}: temperature ${tempC} must lie in -40 to 150 degC`);
+    if (!(rate >= 0 && rate < Number.POSITIVE_INFINITY))
+      throw new AppError('out-of-range', `${where}: rate ${rate} must be 0 or more`);
+    if (sd !== undefined && !(sd > 0 && sd < Number.POSITIVE_INFINITY))
+      throw new AppError('out-of-range', `${where}: standard deviation ${sd} must be above 0, or left out`);
+  });
+  const withSd = rows.filter((row) => row.sd !== undefined).length;
+  if (withSd !== 0 && withSd !== rows.length)
+    throw new AppError(
+      'out-of-range',
+      `the rate table has a standard deviation in ${withSd} of ${rows.length} rows; give it in all or none`,
+    );
+  const temperatures = new Set(rows.map((row) => row.tempC)).size;
+  if (temperatures < needed)
+    throw new AppError(
+      'out-of-range',
+      `a ${form} response has ${needed} unknowns and needs rates at ${needed} or more different temperatures; found ${temperatures}`,
+      { details: { form, needed, temperatures } },
+    );
+  if (!rows.some((row) => row.rate > 0))
+    throw new AppError('out-of-range', 'the rate table shows no growth at any temperature; nothing to fit');
+}
+
+type Curve = (tempC: number) => number;
+/** The curve of natural parameters with the rate at the optimum last. */
+function curveOf({ spec }: FitForm, natural: readonly number[]): Curve {
+  const response = createResponse(spec(natural));
+  const rate = natural[natural.length - 1]!;
+  return (tempC) => rate * response(tempC);
+}
+
+/** Free numbers, with ln rate last, to natural ones. */
+const toNatural = (form: FitForm, free: readonly number[]): number[] => [
+  ...form.natural(free.slice(0, -1)),
+  Math.exp(free[free.length - 1]!),
+];
+
+/** Numbers that overflow or break a rule give a curve nobody would choose. */
+function searchCurve(form: FitForm, free: readonly number[]): Curve {
+  try {
+    return curveOf(form, toNatural(form, free));
+  } catch {
+    return () => 1e6;
+  }
+}
+
+/** Best of searches from every starting point: one alone can end where a point has fallen off the curve. */
+function search(form: FitForm, rows: readonly RateRow[]): { free: number[]; error: number } {
+  const best = rows.reduce((most, row) => (row.rate > most.rate ? row : most));
+  const temperatures = rows.map((row) => row.tempC);
+  const starts = form.starts({
+    lowC: Math.min(...temperatures),
+    highC: Math.max(...temperatures),
+    bestC: best.tempC,
+  });
+  const data = { x: temperatures, y: rows.map((row) => row.rate) };
+  const weights = rows.map((row) => row.sd ?? 1);
+  let found: { free: number[]; error: number } | undefined;
+  for (const start of starts) {
+    let result: ReturnType<typeof levenbergMarquardt>;
+    try {
+      result = levenbergMarquardt(data, (free: number[]) => searchCurve(form, free), {
+        initialValues: [...start, Math.log(best.rate)],
+        weights,
+        gradientDifference: 1e-6,
+        centralDifference: true,
+        maxIterations: 300,
+        errorTolerance: 1e-14,
+        damping: 1e-3,
+      });
+    } catch {
+      // A singular step: this start leads nowhere.
+      continue;
+    }
+    if (Number.isFinite(result.parameterError) && !(result.parameterError >= (found?.error ?? Infinity)))
+      found = { free: result.parameterValues, error: result.parameterError };
+  }
+  if (found === undefined)
+    throw new AppError(
+      'out-of-range',
+      'no response of this form comes near the rate table; try another form',
+    );
+  return found;
+}
+
+/**
+ * Standard errors from the curvature at the best fit. Without standard deviations in the table the scatter
+ * about the curve stands for them; with them they are taken at their word, and widened where the scatter
+ * is larger than they allow.
+ */
+function standardErrors(
+  form: FitForm,
+  rows: readonly RateRow[],
+  natural: readonly number[],
+): (number | null)[] {
+  const unknown = natural.map(() => null);
+  const freedom = rows.length - natural.length;
+  const given = rows[0]!.sd !== undefined;
+  if (!given && freedom === 0) return unknown;
+  const slopes = natural.map((value, index) => {
+    const step = differenceStep * Math.max(1, Math.abs(value));
+    const moved = (by: number): Curve =>
+      curveOf(
+        form,
+        natural.map((other, i) => (i === index ? other + by : other)),
+      );
+    try {
+      const up = moved(step);
+      const down = moved(-step);
+      return rows.map(({ tempC, sd = 1 }) => (up(tempC) - down(tempC)) / (2 * step * sd));
+    } catch {
+      // On the edge of what the form allows, where there is no slope to speak of.
+      return rows.map(() => 0);
+    }
+  });
+  const inverse = invert(
+    slopes.map((a) => slopes.map((b) => a.reduce((sum, slope, i) => sum + slope * b[i]!, 0))),
+  );
+  if (inverse === null) return unknown;
+  const curve = curveOf(form, natural);
+  const squares = rows.reduce((sum, { tempC, rate, sd = 1 }) => sum + ((rate - curve(tempC)) / sd) ** 2, 0);
+  const scatter = freedom > 0 ? squares / freedom : 1;
+  const variance = given ? Math.max(1, scatter) : scatter;
+  return inverse.map((row, index) => Math.sqrt(Math.max(0, row[index]! * variance)));
+}
+
+/**
+ * Fits a temperature response and its rate at the optimum to a table of growth rates by (weighted) least
+ * squares, Levenberg-Marquardt from several starts. As many points as unknowns are enough for a curve but
+ * not for standard errors.
+ * @param cutoff for the linear form only
+ * @throws AppError 'out-of-range' for a bad row (by number), too few temperatures, or a table without growth.
+ */
+export function fitResponse(
+  rows: readonly RateRow[],
+  form: ResponseForm,
+  cutoff: Cutoff = 'horizontal',
+): ResponseFit {
+  const recipe = fitForm(form, cutoff);
+  const names = [...recipe.names, 'rateAtOptimum'];
+  checkTable(rows, names.length, form);
+  const natural = toNatural(recipe, search(recipe, rows).free);
+  const curve = curveOf(recipe, natural);
+  const errors = standardErrors(recipe, rows, natural);
+  const squares = rows.reduce((sum, { tempC, rate }) => sum + (rate - curve(tempC)) ** 2, 0);
+  return {
+    spec: recipe.spec(natural),
+    rateAtOptimum: natural[natural.length - 1]!,
+    optimumC: recipe.optimumC(natural),
+    parameters: names.map((name, index) => ({
+      name,
+      value: natural[index]!,
+      standardError: errors[index]!,
+    })),
+    rmse: Math.sqrt(squares / rows.length),
+    points: rows.length,
+    degreesOfFreedom: rows.length - names.length,
+  };
+}
