@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { generation } from '../bags.ts';
-import { quantity } from '../readings.ts';
+import { type Quantity, quantity } from '../readings.ts';
 
 /** Ids appear in topics, links and labels, so they stay plain. */
 export const id = z
@@ -14,7 +14,7 @@ export const shelfId = z
 const temperatureC = z.number().min(-40).max(150);
 
 /** One limit pair with the behaviour of its alarms. What is left out takes the default of the condition. */
-const limitBand = z.strictObject({
+export const limitBand = z.strictObject({
   lowLow: z.number().optional(),
   low: z.number().optional(),
   high: z.number().optional(),
@@ -70,10 +70,20 @@ export type Calibration = z.infer<typeof calibration>;
 export const sensorUnit = z.enum(['degC', 'degF', 'K', '%', 'fraction', 'ppm', 'Pa', 'hPa', 'V']);
 export type SensorUnit = z.infer<typeof sensorUnit>;
 
+/** Units that a sensor may send a quantity in; all are converted to the one of `siUnitOf`. */
+export const unitsOf: Record<Quantity, readonly SensorUnit[]> = {
+  temperature: ['degC', 'degF', 'K'],
+  'probe-temperature': ['degC', 'degF', 'K'],
+  humidity: ['%', 'fraction'],
+  co2: ['ppm'],
+  pressure: ['Pa', 'hPa'],
+  battery: ['%', 'fraction'],
+};
+
 export const decoderName = z.enum(['plain', 'json']);
 export type DecoderName = z.infer<typeof decoderName>;
 
-const sensorChannel = z.strictObject({
+export const sensorChannel = z.strictObject({
   quantity,
   unit: sensorUnit,
   /** RFC 6901 pointer into a JSON payload; `json` only. */
@@ -145,7 +155,7 @@ export const species = z.strictObject({
 });
 export type Species = z.infer<typeof species>;
 
-const strain = z.strictObject({
+export const strain = z.strictObject({
   id,
   name: z.string().min(1).max(60),
   species: id,
@@ -155,7 +165,7 @@ const strain = z.strictObject({
 });
 export type Strain = z.infer<typeof strain>;
 
-const person = z.strictObject({
+export const person = z.strictObject({
   id,
   name: z.string().min(1).max(60),
   email: z.email().optional(),
@@ -167,7 +177,7 @@ const secret = {
   passwordFile: z.string().optional(),
 };
 
-const broker = z.union([
+export const broker = z.union([
   z.strictObject({ embedded: z.strictObject({ port: z.number().int().min(0).max(65_535).default(1883) }) }),
   z.strictObject({
     url: z.string().regex(/^(mqtts?):\/\/.+/, 'mqtt://host[:port] or mqtts://host[:port]'),
@@ -179,7 +189,7 @@ const broker = z.union([
   }),
 ]);
 
-const mail = z.strictObject({
+export const mail = z.strictObject({
   host: z.string(),
   port: z.number().int().min(1).max(65_535),
   /** TLS from the first byte (usually port 465); otherwise STARTTLS when the server offers it. */
@@ -189,7 +199,7 @@ const mail = z.strictObject({
 });
 export type MailSettings = z.infer<typeof mail>;
 
-const influx = z.strictObject({
+export const influx = z.strictObject({
   url: z.url(),
   /** InfluxDB 1.x database, or org and bucket of 2.x. */
   database: z.string().optional(),

@@ -1,0 +1,92 @@
+import { type Finding, foundWords } from '../../../shared/problems/explain.ts';
+import { nearest } from '../../../shared/problems/nearest.ts';
+import { each, eachText, type Found } from './each.ts';
+
+const shelfIds = 'rooms/*/racks/*/shelves/*/id';
+
+/** Names that must differ, and where they are given. Shelves and rooms share one set: `at` names either. */
+const distinct: { what: string; patterns: string[] }[] = [
+  { what: 'room or shelf', patterns: ['rooms/*/id', shelfIds] },
+  { what: 'rack', patterns: ['rooms/*/racks/*/id'] },
+  { what: 'sensor', patterns: ['sensors/*/id'] },
+  { what: 'container', patterns: ['containers/*/id'] },
+  { what: 'species', patterns: ['species/*/id'] },
+  { what: 'strain', patterns: ['strains/*/id'] },
+  { what: 'person', patterns: ['people/*/id'] },
+];
+
+function duplicates(raw: unknown, { what, patterns }: (typeof distinct)[number]): Finding[] {
+  const seen = new Set<string>();
+  return patterns
+    .flatMap((pattern) => eachText(raw, pattern))
+    .flatMap(({ path, value }): Finding[] => {
+      if (!seen.has(value)) {
+        seen.add(value);
+        return [];
+      }
+      const mend = `give one of them another id`;
+      return [
+        {
+          path,
+          place: 'value',
+          found: `a second ${what} ${foundWords(value)}`,
+          wanted: 'an id of its own',
+          mend,
+        },
+      ];
+    });
+}
+
+function unknown(
+  references: Found<string>[],
+  known: Set<string>,
+  what: string,
+  whereDefined: string,
+): Finding[] {
+  return references
+    .filter(({ value }) => !known.has(value))
+    .map(({ path, value }) => {
+      const meant = nearest(value, known);
+      const mend = meant === undefined ? `add it under ${whereDefined} or name another` : `write ${meant}`;
+      const listed = known.size > 0 && known.size <= 12 ? ` (${[...known].join(', ')})` : '';
+      return {
+        path,
+        place: 'value',
+        found: `${foundWords(value)}, which is no ${what}`,
+        wanted: `a ${what} of this file${listed}`,
+        mend,
+      };
+    });
+}
+
+/** Ids that are given twice, and references to what is not there. */
+export function checkIds(raw: unknown, builtInSpecies: readonly { id: string }[]): Finding[] {
+  const ids = (...patterns: string[]) =>
+    new Set(patterns.flatMap((p) => eachText(raw, p).map(({ value }) => value)));
+  const species = new Set([...builtInSpecies.map(({ id }) => id), ...ids('species/*/id')]);
+  return [
+    ...distinct.flatMap((kind) => duplicates(raw, kind)),
+    ...unknown(eachText(raw, 'sensors/*/at'), ids('rooms/*/id', shelfIds), 'room or shelf', 'rooms'),
+    ...unknown(eachText(raw, 'strains/*/species'), species, 'species', 'species'),
+    ...unknown(eachText(raw, 'notify/*'), ids('people/*/id'), 'person', 'people'),
+    ...unreachable(raw),
+  ];
+}
+
+/** People who are to be told but cannot be reached. */
+function unreachable(raw: unknown): Finding[] {
+  const notified = new Set(eachText(raw, 'notify/*').map(({ value }) => value));
+  return each(raw, 'people/*').flatMap(({ path, value }): Finding[] => {
+    const person = (value ?? {}) as Record<string, unknown>;
+    if (typeof person.id !== 'string' || !notified.has(person.id) || 'email' in person) return [];
+    return [
+      {
+        path: [...path, 'email'],
+        place: 'parent',
+        found: `no email for ${person.id}, who stands under notify`,
+        wanted: 'a way to reach everybody who is to be told of alarms',
+        mend: 'add email: to this person, or take them out of notify',
+      },
+    ];
+  });
+}
