@@ -63,6 +63,8 @@ export const seriesPoint = z.object({
   max: z.number(),
   mean: z.number(),
   last: z.number(),
+  /** How many of `count` are not of good quality: shown, and marked as such. */
+  marked: z.number(),
 });
 export type SeriesPoint = z.infer<typeof seriesPoint>;
 

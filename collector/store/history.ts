@@ -1,0 +1,140 @@
+import type { Database } from 'better-sqlite3';
+import {
+  type ReadingsHistory,
+  rollupWidthsMs,
+  type Series,
+  type SeriesPoint,
+  type SeriesQuestion,
+} from '../../shared/readings.ts';
+import { addBucket, type Bucket, bucketStart, createBuckets } from './bucket.ts';
+import { widthsToTry } from './choose-width.ts';
+import { isMarked } from './quality-code.ts';
+import { createRollupTables } from './rollup-tables.ts';
+
+type RawRow = [t: number, value: number, quality: number];
+interface Marks {
+  id: number;
+  rolledTo: number;
+  rawFrom: number;
+}
+
+/** Means by minute, of readings fit for forecasts: parallel arrays, ordered, sparse. */
+export interface Minutes {
+  /** Start of each minute, epoch ms. */
+  t: Float64Array;
+  mean: Float64Array;
+}
+
+const widestMs = rollupWidthsMs.at(-1)!;
+const byTime = (a: Bucket, b: Bucket) => a.t - b.t || a.marked - b.marked;
+
+/** Joins the usable and the marked bucket of a time, and buckets that fall into the same wider one. */
+function toPoints(buckets: readonly Bucket[], widthMs: number): SeriesPoint[] {
+  const points: SeriesPoint[] = [];
+  let joined: Bucket | undefined;
+  let marked = 0;
+  const close = () => {
+    if (joined === undefined) return;
+    const { t, count, low, high, total, last } = joined;
+    points.push({ t, count, min: low, max: high, mean: total / count, last, marked });
+  };
+  for (const bucket of buckets) {
+    const t = bucketStart(bucket.t, widthMs);
+    if (joined?.t === t) addBucket(joined, bucket);
+    else {
+      close();
+      joined = { ...bucket, t };
+      marked = 0;
+    }
+    if (bucket.marked) marked += bucket.count;
+  }
+  close();
+  return points;
+}
+
+/**
+ * History out of the site's own database. Reads stored roll-ups and lays what is not yet settled over
+ * them, so an answer is right at any instant, and from any handle, a read-only one included.
+ */
+export function createStoreHistory(database: Database) {
+  const rollups = createRollupTables(database);
+  const marksOf = database.prepare<[string], Marks>(
+    'SELECT id, rolled_to AS rolledTo, raw_from AS rawFrom FROM series WHERE channel = ?',
+  );
+  const channelNames = database.prepare<[], string>('SELECT channel FROM series ORDER BY channel').pluck();
+  const rawRows = database
+    .prepare<[number, number, number, number], RawRow>(
+      'SELECT t, value, quality FROM reading WHERE series = ? AND t >= ? AND t < ? ORDER BY t LIMIT ?',
+    )
+    .raw();
+
+  /** Buckets that start in [from, to), settled or not. */
+  function buckets(marks: Marks, widthMs: number, from: number, to: number): Bucket[] {
+    const stored = rollups.read(marks.id, widthMs, from, to);
+    const fresh = createBuckets(widthMs);
+    const freshFrom = Math.max(marks.rolledTo + 1, from);
+    const freshTo = bucketStart(to - 1, widthMs) + widthMs;
+    for (const [t, value, code] of rawRows.iterate(marks.id, freshFrom, freshTo, -1))
+      fresh.add(t, value, isMarked(code));
+    const overlay = fresh.all();
+    if (overlay.length === 0) return stored;
+    const byKey = new Map(stored.map((bucket) => [bucket.t * 2 + bucket.marked, bucket]));
+    for (const bucket of overlay) {
+      const same = byKey.get(bucket.t * 2 + bucket.marked);
+      if (same === undefined) stored.push(bucket);
+      else addBucket(same, bucket);
+    }
+    return stored.sort(byTime);
+  }
+
+  function answer(question: SeriesQuestion): Series {
+    const { channel, from, to } = question;
+    const marks = marksOf.get(channel);
+    const most = Math.max(1, Math.floor(question.maxPoints));
+    if (marks === undefined || !(from < to)) return { channel, bucketMs: 0, points: [] };
+    const widths = widthsToTry(question);
+    for (const widthMs of widths) {
+      const isLast = widthMs === widths.at(-1);
+      if (widthMs === 0) {
+        if (from < marks.rawFrom) continue;
+        const rows = rawRows.all(marks.id, from, to, most + 1);
+        if (rows.length > most) continue;
+        const points = rows.map(([t, value, code]) => {
+          return { t, count: 1, min: value, max: value, mean: value, last: value, marked: isMarked(code) };
+        });
+        return { channel, bucketMs: 0, points };
+      }
+      const storedMs = Math.min(widthMs, widestMs);
+      const start = bucketStart(from, widthMs);
+      if (!isLast && rollups.count(marks.id, storedMs, start, to, most + 1) > most) continue;
+      const points = toPoints(buckets(marks, storedMs, start, to), widthMs);
+      // Counted again, now with what is not yet settled.
+      if (isLast || points.length <= most) return { channel, bucketMs: widthMs, points };
+    }
+    throw new RangeError('widthsToTry ended without a width that fits');
+  }
+  // One snapshot, so that marks and rows are of the same commit whoever else writes.
+  const answerAtOnce = database.transaction(answer);
+
+  const minutes = database.transaction((channel: string, from: number, to: number): Minutes => {
+    const marks = marksOf.get(channel);
+    if (marks === undefined || !(from < to)) return { t: new Float64Array(0), mean: new Float64Array(0) };
+    const usable = buckets(marks, rollupWidthsMs[0], bucketStart(from, rollupWidthsMs[0]), to).filter(
+      (bucket) => !bucket.marked,
+    );
+    return {
+      t: Float64Array.from(usable, (bucket) => bucket.t),
+      mean: Float64Array.from(usable, (bucket) => bucket.total / bucket.count),
+    };
+  });
+
+  return {
+    series: async (question: SeriesQuestion): Promise<Series> => answerAtOnce(question),
+    channels: async (): Promise<string[]> => channelNames.all(),
+    /**
+     * Means by minute for forecasts: good readings only, of minutes that start in [from, to) or hold `from`.
+     */
+    readMinutes: (channel: string, from: number, to: number): Minutes => minutes(channel, from, to),
+  } satisfies ReadingsHistory & Record<string, unknown>;
+}
+export type StoreHistory = ReturnType<typeof createStoreHistory>;
