@@ -2,9 +2,10 @@ import { createServer, type Socket } from 'node:net';
 import { Aedes, type AedesOptions, type Client } from 'aedes';
 import { AppError } from '../../shared/errors.ts';
 import type { AcceptMessage, InboundMessage, Transport } from '../../shared/ports.ts';
-import type { Clock } from '../../shared/time.ts';
+import { type Clock, secondMs } from '../../shared/time.ts';
+import { maxPayloadBytes } from './decoders/decoder.ts';
 import { listenNear } from './listen.ts';
-import { limitPackets } from './packet-limit.ts';
+import { cutPackets } from './packet-cutter.ts';
 import { createPatientAccept, type PatientAccept } from './patient-accept.ts';
 import { createStatusBoard } from './status-board.ts';
 
@@ -16,7 +17,6 @@ export interface EmbeddedBrokerParts {
   /** Where busy, the next free one is taken; 0 takes any. */
   port: number;
   maxConnections?: number;
-  maxPacketBytes?: number;
 }
 
 export interface EmbeddedBroker extends Transport {
@@ -24,6 +24,8 @@ export interface EmbeddedBroker extends Transport {
   address(): { host: string; port: number };
 }
 
+/** Room for the largest topic beside a payload that is still seen to be too large. */
+const maxPacketBytes = 2 * maxPayloadBytes + 1024;
 /** Retained messages kept, so that ever new topics cannot fill the memory. */
 const maxRetainedTopics = 2000;
 const maxRetainedBytes = 4096;
@@ -33,7 +35,7 @@ type AuthorizePublish = NonNullable<AedesOptions['authorizePublish']>;
 /** An MQTT 3.1.1 broker in this process, for a site that has none. */
 export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker {
   const { clock, log, host = '127.0.0.1', port } = parts;
-  const { maxConnections = 500, maxPacketBytes = 1_048_576 } = parts;
+  const { maxConnections = 500 } = parts;
   const board = createStatusBoard(clock, 'built-in broker, starting');
   const sockets = new Set<Socket>();
   const retained = new Set<string>();
@@ -82,8 +84,8 @@ export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker
       tell();
     });
     socket.setNoDelay(true);
-    limitPackets(socket, maxPacketBytes, () =>
-      log('warn', `broker: ${socket.remoteAddress} sent a packet over ${maxPacketBytes} bytes; disconnected`),
+    cutPackets(socket, maxPacketBytes, () =>
+      log('warn', `broker: ${socket.remoteAddress} sent what is no MQTT or too large for it; disconnected`),
     );
     broker?.handle(socket);
     tell();
@@ -110,6 +112,9 @@ export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker
         // With a bounded queue a burst while a subscriber leaves overruns it and ends the process.
         concurrency: 0,
         authorizePublish,
+        // What was cut is no longer what its sender meant.
+        authorizeForward: (_client, packet) => (packet.payload.length > maxPayloadBytes ? null : packet),
+        connectTimeout: 10 * secondMs,
         // A session that is away must not gather messages in memory; retained topics tell it what it missed.
         authorizeSubscribe: (_client, subscription, callback) => callback(null, { ...subscription, qos: 0 }),
       });

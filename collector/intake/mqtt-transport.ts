@@ -7,6 +7,8 @@ import type { BrokerAccess } from './broker-access.ts';
 import { brokerProblem, speaksOlderMqtt } from './mqtt-problems.ts';
 import { createPatientAccept, type PatientAccept } from './patient-accept.ts';
 import { createStatusBoard } from './status-board.ts';
+import { createTopicDiscovery } from './topic-discovery.ts';
+import { createTopicMap } from './topic-map.ts';
 
 export interface MqttTransportParts {
   access: BrokerAccess;
@@ -16,6 +18,8 @@ export interface MqttTransportParts {
   log: (level: 'info' | 'warn' | 'error', text: string, error?: unknown) => void;
   /** Retained topic that says `online`, and by the last will `offline`. */
   presenceTopic?: string;
+  /** Look at all of the broker's topics for sensors that nobody placed. */
+  discover?: boolean;
 }
 
 /** How long the broker keeps the session of a collector that is away. */
@@ -29,11 +33,13 @@ const graceMs = secondMs;
  * before; while the store refuses, the stream waits. Speaks MQTT 5, or 3.1.1 where that is all there is.
  */
 export function createMqttTransport(parts: MqttTransportParts): Transport {
-  const { access, clientId, clock, log, presenceTopic } = parts;
+  const { access, clientId, clock, log, presenceTopic, discover = true } = parts;
   const { url } = access;
   const board = createStatusBoard(clock, `${url}, connecting`);
   const unsent = new Set<(problem: AppError) => void>();
-  let filters: readonly string[] = [];
+  let map = createTopicMap<true>([]);
+  const placed = (topic: string): boolean => map.at(topic).length > 0;
+  let discovery: ReturnType<typeof createTopicDiscovery> | undefined;
   let client: MqttClient | undefined;
   let gate: PatientAccept | undefined;
   /** Counts connections: an acknowledgement belongs to the one its message came by. */
@@ -82,7 +88,8 @@ export function createMqttTransport(parts: MqttTransportParts): Transport {
     attempt = 0;
     trouble = '';
     tell();
-    sendSubscriptions(filters);
+    sendSubscriptions(map.filters);
+    discovery?.open();
     if (presenceTopic !== undefined) client?.publish(presenceTopic, 'online', { qos: 1, retain: true });
   };
 
@@ -97,6 +104,7 @@ export function createMqttTransport(parts: MqttTransportParts): Transport {
 
   const onClose = (): void => {
     connection++;
+    discovery?.close();
     if (stopping || cancelRetry !== undefined) return;
     const delayMs = backOffMs(attempt++, clientId);
     const words = trouble === '' ? 'the connection was lost' : trouble;
@@ -145,6 +153,8 @@ export function createMqttTransport(parts: MqttTransportParts): Transport {
         },
       });
       client = mqtt.connect(url, options());
+      if (discover)
+        discovery = createTopicDiscovery({ url, options: client.options, placed, accept, clock, log });
       client.handleMessage = onMessage;
       client.on('connect', onConnect);
       client.on('error', onError);
@@ -152,9 +162,10 @@ export function createMqttTransport(parts: MqttTransportParts): Transport {
       client.connect();
     },
     subscribe(wanted) {
+      const { filters } = map;
       const gone = filters.filter((filter) => !wanted.includes(filter));
       const added = wanted.filter((filter) => !filters.includes(filter));
-      filters = [...wanted];
+      map = createTopicMap(wanted.map((filter) => ({ filter, value: true })));
       if (!client?.connected) return;
       if (gone.length > 0) client.unsubscribe(gone);
       sendSubscriptions(added);
@@ -178,6 +189,7 @@ export function createMqttTransport(parts: MqttTransportParts): Transport {
       if (stopping) return;
       stopping = true;
       cancelRetry?.();
+      discovery?.close();
       gate?.close();
       const ending = client;
       if (ending !== undefined) {

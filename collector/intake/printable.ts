@@ -1,3 +1,5 @@
+import { maxPayloadBytes } from './decoders/decoder.ts';
+
 /** Long enough to recognize a payload by. */
 const maxExampleBytes = 160;
 
@@ -18,5 +20,7 @@ export const exampleOf = (payload: Uint8Array, maxBytes = maxExampleBytes): Uint
 export function showExample(example: Uint8Array, wholeBytes: number): string {
   const shown = example.subarray(0, maxExampleBytes);
   const text = printable(new TextDecoder().decode(shown));
-  return wholeBytes > shown.length ? `${text}… (${wholeBytes} bytes)` : text;
+  if (wholeBytes <= shown.length) return text;
+  // A broker may have cut what is larger, so its size is not known.
+  return `${text}… (${wholeBytes > maxPayloadBytes ? `over ${maxPayloadBytes}` : wholeBytes} bytes)`;
 }
