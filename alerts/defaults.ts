@@ -1,0 +1,145 @@
+import type { Priority } from '../shared/alarms.ts';
+import type { LimitBand } from '../shared/farm/schema.ts';
+import type { Quantity } from '../shared/readings.ts';
+import type { ConditionName } from './words.ts';
+
+/** What a condition says and asks when the farm file says nothing else. Times in minutes. */
+export interface Counsel {
+  priority: Priority;
+  consequence: string;
+  advice: string;
+  respondWithinMin: number;
+}
+
+type LimitCondition = Extract<ConditionName, 'low-low' | 'low' | 'high' | 'high-high'>;
+
+const temperature: Record<LimitCondition, Counsel> = {
+  high: {
+    priority: 2,
+    consequence: 'Bags make heat of their own: their cores run up to 3 K above the air, and growth stops.',
+    advice: 'Check that cooling runs and doors are shut; spread or move the bags on the warmest shelf.',
+    respondWithinMin: 60,
+  },
+  'high-high': {
+    priority: 1,
+    consequence: 'Cores reach temperatures that harm mycelium within hours.',
+    advice:
+      'Go now: restore cooling or open the room to cooler air, then move bags out, warmest shelf first.',
+    respondWithinMin: 20,
+  },
+  low: {
+    priority: 3,
+    consequence: 'Growth slows: ready dates move later by days.',
+    advice: 'Check that heating runs, and that doors and vents are shut.',
+    respondWithinMin: 240,
+  },
+  'low-low': {
+    priority: 2,
+    consequence: 'Growth stops, and cultures that mind the cold may be lost.',
+    advice: 'Restore heating, or move the bags to a warmer room.',
+    respondWithinMin: 60,
+  },
+};
+
+const humidity: Record<LimitCondition, Counsel> = {
+  high: {
+    priority: 3,
+    consequence: 'Water condenses on bags and filter patches, and moulds follow.',
+    advice: 'Run the extractor or dehumidifier; look for wet filter patches and a leak.',
+    respondWithinMin: 480,
+  },
+  'high-high': {
+    priority: 2,
+    consequence: 'Wet filter patches let contamination through.',
+    advice: 'Dry the room today; look for standing water, and set bags with wet patches aside.',
+    respondWithinMin: 120,
+  },
+  low: {
+    priority: 3,
+    consequence: 'Grain dries through the filter patches, slowly.',
+    advice: 'Humidify, or shorten the time that air is exchanged.',
+    respondWithinMin: 480,
+  },
+  'low-low': {
+    priority: 2,
+    consequence: 'Grain dries out, and the last of each bag stays uncolonized.',
+    advice: 'Humidify the room today; check that no vent or heater has stuck on.',
+    respondWithinMin: 240,
+  },
+};
+
+const other: Record<LimitCondition, Counsel> = {
+  high: {
+    priority: 3,
+    consequence: 'Conditions leave the range that this room is kept in.',
+    advice: 'Look at the room and its equipment.',
+    respondWithinMin: 240,
+  },
+  'high-high': {
+    priority: 2,
+    consequence: 'Conditions are far outside the range that this room is kept in.',
+    advice: 'Go and look at the room and its equipment.',
+    respondWithinMin: 60,
+  },
+  low: {
+    priority: 3,
+    consequence: 'Conditions leave the range that this room is kept in.',
+    advice: 'Look at the room and its equipment.',
+    respondWithinMin: 240,
+  },
+  'low-low': {
+    priority: 2,
+    consequence: 'Conditions are far outside the range that this room is kept in.',
+    advice: 'Go and look at the room and its equipment.',
+    respondWithinMin: 60,
+  },
+};
+
+export const limitCounsel = (quantity: Quantity, condition: LimitCondition): Counsel =>
+  ({ temperature, humidity })[quantity as string]?.[condition] ?? other[condition];
+
+export const silenceCounsel: Counsel = {
+  priority: 3,
+  consequence: 'Nobody knows the air there; forecasts go on from what neighbours say, with less certainty.',
+  advice: 'Check its power or battery, its place and its radio; look at the room until it speaks again.',
+  respondWithinMin: 240,
+};
+
+/**
+ * Limits of a room whose farm file gives none for temperature [°C]. Assumed, from common practice: labs
+ * are kept at 27-32 °C at most, and no culture of the built-in table grows well below 10 °C.
+ */
+export const assumedTemperature: LimitBand = { low: 10, high: 30, highHigh: 35 };
+
+/** Smallest sensible deadband: the step that common sensors resolve and jitter by. */
+const resolution: Record<Quantity, number> = {
+  temperature: 0.1,
+  'probe-temperature': 0.1,
+  humidity: 1,
+  co2: 25,
+  pressure: 2,
+  battery: 1,
+};
+
+/** Range in which a quantity normally runs, where the farm gives only one limit. */
+const usualRange: Record<Quantity, number> = {
+  temperature: 20,
+  'probe-temperature': 20,
+  humidity: 50,
+  co2: 2000,
+  pressure: 200,
+  battery: 100,
+};
+
+/** 1 % of the normal operating range (common practice after ISA-18.2), and not below what a sensor resolves. */
+export function defaultDeadband(quantity: Quantity, band: LimitBand): number {
+  const { low, high } = band;
+  const range = low !== undefined && high !== undefined ? high - low : usualRange[quantity];
+  return Math.max(resolution[quantity], 0.01 * range);
+}
+
+export const defaultDelayS = 60;
+/** A working day: who shelves for longer wants another limit, or out of service. */
+export const defaultShelveCapMin = 480;
+/** An acknowledged alarm of this priority rings again after so many minutes; null: never. */
+export const defaultReAlarmMin: Record<Priority, number | null> = { 1: 60, 2: 240, 3: null };

@@ -1,0 +1,114 @@
+import type { Database } from 'better-sqlite3';
+import type { AlarmJournalEntry } from '../shared/alarms.ts';
+import type { Farm } from '../shared/farm/farm.ts';
+import type { Clock, EpochMs } from '../shared/time.ts';
+import { alarmMailText, type MailReason, messageIdOf } from './delivery/email.ts';
+import { createOutbox } from './delivery/outbox.ts';
+import { type AlarmEntry, limitOf } from './entries.ts';
+import { byItself, createAlarmJournal } from './journal.ts';
+import type { AlarmRecords } from './records.ts';
+import { type AlarmEvent, step } from './state.ts';
+
+interface TransitionNeeds {
+  database: Database;
+  records: AlarmRecords;
+  clock: Clock;
+  /** Called before the first write of a transition. */
+  touch: () => void;
+  /** Called when a message was put in the outbox. */
+  onMessage: () => void;
+}
+
+/**
+ * Carries events through the state machine and writes what follows, journal line, messages and new
+ * state, into the transaction that is open.
+ */
+export function createTransitions({ database, records, clock, touch, onMessage }: TransitionNeeds) {
+  const journal = createAlarmJournal(database);
+  const outbox = createOutbox(database);
+
+  const note = (
+    entry: AlarmEntry,
+    t: EpochMs,
+    line: Pick<AlarmJournalEntry, 'event' | 'from' | 'to'>,
+    who = byItself,
+    why: string | null = null,
+  ): number => {
+    const { definition, title, value } = entry;
+    return journal.append({
+      t,
+      alarm: definition.id,
+      title,
+      ...line,
+      who,
+      why,
+      value,
+      limit: limitOf(entry),
+    });
+  };
+
+  const tell = (
+    farm: Farm,
+    entry: AlarmEntry,
+    t: EpochMs,
+    began: EpochMs,
+    seq: number,
+    reason: MailReason,
+  ) => {
+    const { file } = farm;
+    if (file.mail === undefined) return;
+    const transition = `${t.toString(36)}.${seq}`;
+    const first = entry.thread === null;
+    entry.thread ??= transition;
+    const { id, advice, consequence, respondWithinMin, priority } = entry.definition;
+    const text = alarmMailText({
+      ...{ alarm: id, title: entry.title, advice, consequence, respondWithinMin, priority },
+      ...{ reason, raisedAt: began, t, site: file.site, link: null },
+    });
+    for (const person of file.people) {
+      if (person.email === undefined || !file.notify.includes(person.id)) continue;
+      const root = messageIdOf(entry.thread, person.id, file.site.id);
+      const messageId = messageIdOf(transition, person.id, file.site.id);
+      const threading = first ? {} : { inReplyTo: root, references: [root] };
+      const message = { to: person.email, ...text, messageId, ...threading };
+      outbox.add({
+        ...{ seq, alarm: id, thread: entry.thread, priority, recipient: person.id, channel: 'email' },
+        ...{ message, queuedAt: clock.now() },
+      });
+      onMessage();
+    }
+  };
+
+  return {
+    note,
+
+    save: ({ definition, memory, title, value, peak, thread, ...kind }: AlarmEntry) => {
+      const words = kind.kind === 'system' ? kind.words : null;
+      records.save({ alarm: definition.id, memory, title, value, peak, thread, words });
+    },
+
+    /** One event of one alarm. Returns why it was refused, or null; a refused event writes nothing. */
+    apply(farm: Farm, entry: AlarmEntry, event: AlarmEvent, who = byItself, why: string | null = null) {
+      const before = entry.memory;
+      const { memory, effects, refused } = step(entry.definition.rule, before, event);
+      if (refused !== null || memory === before) return refused;
+      touch();
+      entry.memory = memory;
+      // Memory at rest has forgotten when it began; the message still says so.
+      const began = memory.raisedAt ?? before.raisedAt ?? event.t;
+      let seq = 0;
+      for (const effect of effects) {
+        if (effect.type === 'journal') seq ||= note(entry, event.t, effect, who, why);
+        else if (effect.type === 'annunciate') tell(farm, entry, event.t, began, seq, effect.because);
+        else if (entry.thread !== null) tell(farm, entry, event.t, began, seq, 'returned');
+      }
+      if (memory.live === 'normal' && !memory.holds) {
+        entry.thread = null;
+        entry.peak = null;
+      }
+      this.save(entry);
+      return null;
+    },
+  };
+}
+export type Transitions = ReturnType<typeof createTransitions>;
