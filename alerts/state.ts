@@ -210,6 +210,13 @@ function condition(
   return event.holds ? raise(memory, event) : clear(rule, memory, event.t);
 }
 
+const chatterNote: AlarmEffect = {
+  type: 'journal',
+  event: 'chattering',
+  from: 'unacknowledged',
+  to: 'unacknowledged',
+};
+
 function raise(memory: AlarmMemory, event: { since: number; t: number }): Step {
   const { t } = event;
   const raises = [...memory.raises, t].slice(-chatterRaises);
@@ -220,7 +227,7 @@ function raise(memory: AlarmMemory, event: { since: number; t: number }): Step {
     const shelved = memory.shelved && { ...memory.shelved, held: true };
     return moved(memory, { ...next, shelved, raisedAt: event.since, chattering: false }, t, 'raised');
   }
-  const note = chatterStarts && !memory.chattering ? [chatterNote(memory)] : [];
+  const note = chatterStarts && !memory.chattering ? [chatterNote] : [];
   // While it chatters the clearing was never shown, so a raise is nothing new to a person.
   if (memory.chattering) return { memory: next, effects: [], refused: null };
   const told = memory.live === 'returned-unacknowledged' || memory.live === 'latched-unacknowledged';
@@ -235,11 +242,6 @@ function raise(memory: AlarmMemory, event: { since: number; t: number }): Step {
     ...ring,
   );
 }
-
-const chatterNote = (memory: AlarmMemory): AlarmEffect => {
-  const shown = shownState(memory);
-  return { type: 'journal', event: 'chattering', from: shown, to: shown };
-};
 
 function clear(rule: AlarmRule, memory: AlarmMemory, t: number): Step {
   const next = { ...memory, holds: false };
