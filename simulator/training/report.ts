@@ -1,0 +1,66 @@
+import type { AlarmJournalEntry } from '../../shared/alarms.ts';
+import type { FarmFile } from '../../shared/farm/schema.ts';
+import type { EpochMs } from '../../shared/time.ts';
+
+/** Something that really happened in a run. */
+export interface Happening {
+  t: EpochMs;
+  /** Null while it lasts. */
+  until: EpochMs | null;
+  room: string;
+  what: string;
+}
+
+export interface ReportLine {
+  t: EpochMs;
+  what: string;
+  /** When a person acknowledged an alarm about it, and who; null when nobody did. */
+  seenAt: EpochMs | null;
+  seenBy: string | null;
+}
+
+const ringing = new Set(['unacknowledged', 'returned-unacknowledged', 'latched-unacknowledged']);
+const quieted = new Set(['acknowledged', 'latched-acknowledged', 'normal']);
+
+/** An alarm may be late by this much and still speak of what has just passed. */
+const graceMs = 3_600_000;
+
+/** Room of an alarm such as `high/warm-air.temperature`; undefined when it speaks of no sensor of the farm. */
+function roomOfAlarm(alarm: string, farm: FarmFile): string | undefined {
+  const channel = alarm.slice(alarm.indexOf('/') + 1);
+  const sensor = farm.sensors.find(({ id }) => channel === id || channel.startsWith(`${id}.`));
+  if (sensor === undefined) return farm.rooms.find(({ id }) => id === channel)?.id;
+  return farm.rooms.find(
+    (room) =>
+      room.id === sensor.at || room.racks.some(({ shelves }) => shelves.some(({ id }) => id === sensor.at)),
+  )?.id;
+}
+
+const minutes = (ms: number) => `${Math.round(ms / 60_000)} min`;
+
+/** Lays what happened beside the alarm journal (in any order): who saw what, and when. Oldest first. */
+export function reportOf(
+  happenings: readonly Happening[],
+  journal: readonly AlarmJournalEntry[],
+  farm: FarmFile,
+): ReportLine[] {
+  const inOrder = [...journal].sort((a, b) => a.t - b.t || a.seq - b.seq);
+  const line = ({ t, until, room, what }: Happening): ReportLine => {
+    const about = inOrder.filter(
+      (entry) =>
+        entry.t >= t && entry.t <= (until ?? Infinity) + graceMs && roomOfAlarm(entry.alarm, farm) === room,
+    );
+    const raised = about.find(({ from, to }) => !ringing.has(from) && to === 'unacknowledged');
+    const seen = inOrder.find(
+      (entry) =>
+        raised !== undefined &&
+        entry.t >= raised.t &&
+        ringing.has(entry.from) &&
+        quieted.has(entry.to) &&
+        roomOfAlarm(entry.alarm, farm) === room,
+    );
+    const alarm = raised === undefined ? 'no alarm' : `alarm after ${minutes(raised.t - t)}`;
+    return { t, what: `${what} (${alarm})`, seenAt: seen?.t ?? null, seenBy: seen?.who ?? null };
+  };
+  return [...happenings].sort((a, b) => a.t - b.t).map(line);
+}

@@ -1,0 +1,203 @@
+import type { BagEvent } from '../shared/bags.ts';
+import { AppError } from '../shared/errors.ts';
+import type { FarmFile } from '../shared/farm/schema.ts';
+import type { EpochMs } from '../shared/time.ts';
+import { type BagTruthNow, createPopulation, type Look } from './bag/population.ts';
+import { placesOf } from './places.ts';
+import { createRandom, resumeRandom, seedOf } from './random.ts';
+import { ailmentsAt, type RoomFault } from './room/faults.ts';
+import { createRoom, type Room } from './room/room.ts';
+import { outsideC, stepWeather } from './room/weather.ts';
+import { farmOf, type Scenario } from './scenarios/scenario.ts';
+import { createSensor, freshSensorState, type SensorMessage, type Surroundings } from './sensor/sensor.ts';
+import { drawTraits } from './sensor/traits.ts';
+import { firstSnapshot, roomTruthOf, type WorldSnapshot } from './world-snapshot.ts';
+
+const roomStepS = 60;
+/** Bags change slowly: one step of theirs to this many of the room's. */
+const stepsPerBagStep = 5;
+const filmSmoothingS = 300;
+
+export interface World {
+  readonly farm: FarmFile;
+  readonly scenario: Scenario;
+  readonly startAt: EpochMs;
+  now(): EpochMs;
+  /** Lives on to `t` and returns what sensors sent on the way, in order. Throws for a time that has passed. */
+  stepTo(t: EpochMs): SensorMessage[];
+  /**
+   * Makes the truth follow what was done. An event of later waits for its time; bags made earlier than
+   * now grow up to now; an event seen before, or of a batch unknown here, changes nothing.
+   */
+  apply(event: BagEvent): void;
+  /** Throws AppError 'not-found' for a batch unknown here. */
+  look(batch: string, who: string, bags?: readonly number[]): Look;
+  truthOf(batch: string): BagTruthNow[];
+  /** Mean air of a room, and outside [°C]. */
+  roomC(room: string): number;
+  outsideC(): number;
+  /** Sensors send at most this often from their next sending on; for making history thinly. */
+  setLeastSpacing(seconds: number): void;
+  addFault(fault: RoomFault): void;
+  faults(): readonly RoomFault[];
+  snapshot(): WorldSnapshot;
+}
+
+export const createWorld = (make: { scenario: Scenario; seed: number; startAt: EpochMs }): World => {
+  const farm = farmOf(make.scenario);
+  return liveOn(make.scenario, farm, firstSnapshot(make.scenario, farm, make.seed, make.startAt));
+};
+
+/** Goes on from a snapshot as if nothing had happened in between. Throws when it is of another scenario. */
+export function restoreWorld(scenario: Scenario, snapshot: WorldSnapshot): World {
+  if (snapshot.version !== 1 || snapshot.scenario !== scenario.id)
+    throw new AppError(
+      'conflict',
+      `This snapshot is of scenario ${snapshot.scenario} in form ${snapshot.version}, not of ${scenario.id} in form 1.`,
+    );
+  return liveOn(scenario, farmOf(scenario), structuredClone(snapshot));
+}
+
+function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World {
+  const { seed, startAt } = state;
+  const places = placesOf(farm, seed);
+  const weatherRandom = resumeRandom(state.weather.random);
+  const rooms = new Map<string, Room>(
+    farm.rooms.map(({ id }) => {
+      const truth = roomTruthOf(scenario, farm, seed, id);
+      return [id, createRoom(state.rooms[id]!, truth, scenario.climate, roomStepS)];
+    }),
+  );
+  const firstRoom = farm.rooms[0]!.id;
+  const airAt = (id: string): number => {
+    const place = places.get(id);
+    return place === undefined ? rooms.get(firstRoom)!.meanC() : rooms.get(place.room)!.temperatureAt(place);
+  };
+  const shelves = farm.rooms.flatMap(({ racks }) =>
+    racks.flatMap((rack) => rack.shelves.map(({ id }) => id)),
+  );
+  for (const shelf of shelves) state.shelfAirC[shelf] ??= airAt(shelf);
+
+  const population = createPopulation({
+    farm,
+    seed,
+    stepS: roomStepS * stepsPerBagStep,
+    records: state.batches,
+    airC: (shelf) => (shelf === null ? undefined : state.shelfAirC[shelf]) ?? airAt(firstRoom),
+  });
+
+  const surroundings = (at: string): Surroundings => {
+    const place = places.get(at)!;
+    const room = rooms.get(place.room)!;
+    const temperatureC = room.temperatureAt(place);
+    return {
+      temperatureC,
+      humidityPercent: room.humidityAt(place),
+      probeC: () => population.probeC(at) ?? temperatureC,
+    };
+  };
+  const sensors = farm.sensors
+    .filter(({ at }) => places.has(at))
+    .map((spec) => {
+      const random = createRandom(seedOf(seed, 'sensor', spec.id));
+      const traits = drawTraits(spec, random);
+      const fresh = () => freshSensorState(spec, traits, surroundings(spec.at), startAt, random);
+      return createSensor(spec, traits, state.sensors[spec.id] ?? fresh());
+    });
+  const mute = (sensor: string, t: EpochMs) => {
+    const hours = (t - startAt) / 3_600_000;
+    return scenario.sensorFaults.some((f) => f.sensor === sensor && hours >= f.fromH && hours < f.toH);
+  };
+  const faults = () => [...scenario.roomFaults, ...state.extraFaults];
+
+  const stepBags = (t: EpochMs) => {
+    for (const heats of Object.values(state.bagsW)) heats.fill(0);
+    population.step(t, (shelf, heatW) => {
+      const place = places.get(shelf ?? firstRoom) ?? places.get(firstRoom)!;
+      const heats = state.bagsW[place.room]!;
+      heats[Math.min(heats.length - 1, Math.floor(place.height * heats.length))]! += heatW;
+    });
+  };
+
+  const step = () => {
+    state.steps += 1;
+    const t = startAt + state.steps * roomStepS * 1000;
+    stepWeather(state.weather, scenario.climate, roomStepS, weatherRandom);
+    const outside = outsideC(state.weather, scenario.climate, t);
+    const ailing = faults();
+    for (const [id, room] of rooms) {
+      const ailments = ailmentsAt(ailing, id, startAt, t);
+      room.step({ t, outsideC: outside, ailments, bagsW: state.bagsW[id]! });
+    }
+    const keep = Math.exp(-roomStepS / filmSmoothingS);
+    for (const shelf of shelves) {
+      const airC = airAt(shelf);
+      state.shelfAirC[shelf] = airC + keep * (state.shelfAirC[shelf]! - airC);
+    }
+    for (const sensor of sensors) sensor.feel(surroundings(sensor.spec.at), roomStepS);
+    if (state.steps % stepsPerBagStep === 0) stepBags(t);
+    const due = state.waiting.filter((event) => event.t <= t);
+    if (due.length === 0) return;
+    state.waiting = state.waiting.filter((event) => event.t > t);
+    for (const event of due) population.apply(event, t);
+  };
+
+  /** Sendings up to `t`, inclusive, in order of time and then of the farm file. */
+  const send = (t: EpochMs, into: SensorMessage[]) => {
+    const from = into.length;
+    for (const sensor of sensors)
+      while (sensor.nextAt() <= t) {
+        const silent = mute(sensor.spec.id, sensor.nextAt());
+        const messages = sensor.send(state.leastSpacingS);
+        if (!silent) into.push(...messages);
+      }
+    const sorted = into.splice(from).sort((a, b) => a.t - b.t);
+    into.push(...sorted);
+  };
+
+  return {
+    farm,
+    scenario,
+    startAt,
+    now: () => state.now,
+    stepTo(t) {
+      if (!(t >= state.now))
+        throw new AppError(
+          'out-of-range',
+          `The simulated farm is at ${state.now} and cannot go back to ${t}.`,
+        );
+      const messages: SensorMessage[] = [];
+      for (;;) {
+        const nextStep = startAt + (state.steps + 1) * roomStepS * 1000;
+        if (nextStep > t) break;
+        send(nextStep - 1, messages);
+        step();
+      }
+      send(t, messages);
+      state.now = t;
+      return messages;
+    },
+    apply(event) {
+      if (event.t > state.now) state.waiting.push(event);
+      else population.apply(event, state.now);
+    },
+    look: (batch, who, bags) => population.look(batch, who, state.now, bags),
+    truthOf: (batch) => population.truthOf(batch),
+    roomC: (room) => rooms.get(room)!.meanC(),
+    outsideC: () => outsideC(state.weather, scenario.climate, state.now),
+    setLeastSpacing(seconds) {
+      state.leastSpacingS = seconds;
+    },
+    addFault(fault) {
+      state.extraFaults.push(fault);
+    },
+    faults,
+    snapshot: () => ({
+      ...structuredClone(state),
+      weather: { ...state.weather, random: weatherRandom.state() },
+      rooms: Object.fromEntries([...rooms].map(([id, room]) => [id, room.save()])),
+      sensors: Object.fromEntries(sensors.map((sensor) => [sensor.spec.id, sensor.save()])),
+      batches: population.save(),
+    }),
+  };
+}
