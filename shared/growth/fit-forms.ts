@@ -65,7 +65,7 @@ const briere1: FitForm = {
 
 const briere2: FitForm = {
   names: ['tMinC', 'tMaxC', 'exponent'],
-  natural: ([min, span, more]) => [exp(min!), exp(min!) + exp(span!), 1 + Math.min(19, exp(more!))],
+  natural: ([min, span, more]) => [exp(min!), exp(min!) + exp(span!), 0.2 + Math.min(19.8, exp(more!))],
   spec: ([tMinC, tMaxC, exponent]) => ({
     form: 'briere2',
     tMinC: tMinC!,
@@ -74,7 +74,7 @@ const briere2: FitForm = {
   }),
   optimumC: ([tMinC, tMaxC, exponent]) => briereOptimumC(tMinC!, tMaxC!, exponent!),
   starts: (table) =>
-    briereStarts(table).flatMap((start) => [log(0.5), log(1), log(3)].map((more) => [...start, more])),
+    briereStarts(table).flatMap((start) => [log(0.8), log(1.8), log(4)].map((more) => [...start, more])),
 };
 
 const linear = (cutoff: Cutoff): FitForm => ({

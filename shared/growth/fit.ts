@@ -1,5 +1,5 @@
-import { levenbergMarquardt } from 'ml-levenberg-marquardt';
 import { AppError } from '../errors.ts';
+import { curvatureOf, leastSquares, type Residuals, slopesOf } from '../stats/least-squares.ts';
 import { invert } from '../stats/linear.ts';
 import { type FitForm, fitForm } from './fit-forms.ts';
 import { createResponse } from './response.ts';
@@ -32,9 +32,6 @@ export interface ResponseFit {
   points: number;
   degreesOfFreedom: number;
 }
-
-/** Relative steps of central differences: near the cube root of the machine's precision. */
-const differenceStep = 1e-5;
 
 function checkTable(rows: readonly RateRow[], needed: number, form: ResponseForm): void {
   rows.forEach(({ tempC, rate, sd }, index) => {
@@ -77,17 +74,22 @@ const toNatural = (form: FitForm, free: readonly number[]): number[] => [
   Math.exp(free[free.length - 1]!),
 ];
 
-/** Numbers that overflow or break a rule give a curve nobody would choose. */
-function searchCurve(form: FitForm, free: readonly number[]): Curve {
-  try {
-    return curveOf(form, toNatural(form, free));
-  } catch {
-    return () => 1e6;
-  }
-}
+/** What the curve of natural parameters misses, in standard deviations of the rows. */
+const missesOf =
+  (form: FitForm, rows: readonly RateRow[]): Residuals =>
+  (natural) => {
+    try {
+      const curve = curveOf(form, natural);
+      return rows.map(({ tempC, rate, sd = 1 }) => (curve(tempC) - rate) / sd);
+    } catch (thrown) {
+      // The search stepped to numbers that overflow or touch the edge of what the form allows.
+      if (thrown instanceof AppError) return rows.map(() => Number.NaN);
+      throw thrown;
+    }
+  };
 
 /** Best of searches from every starting point: one alone can end where a point has fallen off the curve. */
-function search(form: FitForm, rows: readonly RateRow[]): { free: number[]; error: number } {
+function search(form: FitForm, rows: readonly RateRow[]): number[] {
   const best = rows.reduce((most, row) => (row.rate > most.rate ? row : most));
   const temperatures = rows.map((row) => row.tempC);
   const starts = form.starts({
@@ -95,34 +97,16 @@ function search(form: FitForm, rows: readonly RateRow[]): { free: number[]; erro
     highC: Math.max(...temperatures),
     bestC: best.tempC,
   });
-  const data = { x: temperatures, y: rows.map((row) => row.rate) };
-  const weights = rows.map((row) => row.sd ?? 1);
-  let found: { free: number[]; error: number } | undefined;
-  for (const start of starts) {
-    let result: ReturnType<typeof levenbergMarquardt>;
-    try {
-      result = levenbergMarquardt(data, (free: number[]) => searchCurve(form, free), {
-        initialValues: [...start, Math.log(best.rate)],
-        weights,
-        gradientDifference: 1e-6,
-        centralDifference: true,
-        maxIterations: 300,
-        errorTolerance: 1e-14,
-        damping: 1e-3,
-      });
-    } catch {
-      // A singular step: this start leads nowhere.
-      continue;
-    }
-    if (Number.isFinite(result.parameterError) && !(result.parameterError >= (found?.error ?? Infinity)))
-      found = { free: result.parameterValues, error: result.parameterError };
-  }
-  if (found === undefined)
+  const misses = missesOf(form, rows);
+  const found = starts
+    .map((start) => leastSquares((free) => misses(toNatural(form, free)), [...start, Math.log(best.rate)]))
+    .reduce((least, other) => (other.squares < least.squares ? other : least));
+  if (!Number.isFinite(found.squares))
     throw new AppError(
       'out-of-range',
       'no response of this form comes near the rate table; try another form',
     );
-  return found;
+  return toNatural(form, found.parameters);
 }
 
 /**
@@ -139,28 +123,11 @@ function standardErrors(
   const freedom = rows.length - natural.length;
   const given = rows[0]!.sd !== undefined;
   if (!given && freedom === 0) return unknown;
-  const slopes = natural.map((value, index) => {
-    const step = differenceStep * Math.max(1, Math.abs(value));
-    const moved = (by: number): Curve =>
-      curveOf(
-        form,
-        natural.map((other, i) => (i === index ? other + by : other)),
-      );
-    try {
-      const up = moved(step);
-      const down = moved(-step);
-      return rows.map(({ tempC, sd = 1 }) => (up(tempC) - down(tempC)) / (2 * step * sd));
-    } catch {
-      // On the edge of what the form allows, where there is no slope to speak of.
-      return rows.map(() => 0);
-    }
-  });
-  const inverse = invert(
-    slopes.map((a) => slopes.map((b) => a.reduce((sum, slope, i) => sum + slope * b[i]!, 0))),
-  );
+  const misses = missesOf(form, rows);
+  const curvature = curvatureOf(slopesOf(misses, natural, 1e-5));
+  const inverse = curvature.flat().every(Number.isFinite) ? invert(curvature) : null;
   if (inverse === null) return unknown;
-  const curve = curveOf(form, natural);
-  const squares = rows.reduce((sum, { tempC, rate, sd = 1 }) => sum + ((rate - curve(tempC)) / sd) ** 2, 0);
+  const squares = Array.from(misses(natural)).reduce((sum, miss) => sum + miss * miss, 0);
   const scatter = freedom > 0 ? squares / freedom : 1;
   const variance = given ? Math.max(1, scatter) : scatter;
   return inverse.map((row, index) => Math.sqrt(Math.max(0, row[index]! * variance)));
@@ -181,7 +148,7 @@ export function fitResponse(
   const recipe = fitForm(form, cutoff);
   const names = [...recipe.names, 'rateAtOptimum'];
   checkTable(rows, names.length, form);
-  const natural = toNatural(recipe, search(recipe, rows).free);
+  const natural = search(recipe, rows);
   const curve = curveOf(recipe, natural);
   const errors = standardErrors(recipe, rows, natural);
   const squares = rows.reduce((sum, { tempC, rate }) => sum + (rate - curve(tempC)) ** 2, 0);

@@ -11,7 +11,7 @@ export const responseSpec = z.discriminatedUnion('form', [
   z.strictObject({ form: z.literal('cardinal'), tMinC: t, tOptC: t, tMaxC: t }),
   z.strictObject({ form: z.literal('beta'), tMinC: t, tOptC: t, tMaxC: t }),
   z.strictObject({ form: z.literal('briere1'), tMinC: t, tMaxC: t }),
-  z.strictObject({ form: z.literal('briere2'), tMinC: t, tMaxC: t, exponent: z.number().min(1).max(20) }),
+  z.strictObject({ form: z.literal('briere2'), tMinC: t, tMaxC: t, exponent: z.number().min(0.2).max(20) }),
   z.strictObject({ form: z.literal('linear'), lowerC: t, upperC: t, cutoff }),
 ]);
 export type ResponseSpec = z.infer<typeof responseSpec>;

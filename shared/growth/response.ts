@@ -63,11 +63,11 @@ export function briereOptimumC(tMinC: number, tMaxC: number, exponent: number): 
 
 /**
  * Briere-2, scaled to 1 at its optimum; Briere et al. 1999.
- * @throws AppError 'out-of-range' unless 0 <= tMin < tMax (the curve has T itself as a factor) and m >= 1.
+ * @throws AppError 'out-of-range' unless 0 <= tMin < tMax (the curve has T itself as a factor) and m >= 0.2.
  */
 export function briere2(tMinC: number, tMaxC: number, exponent: number): Response {
-  if (!(tMinC >= 0 && tMinC < tMaxC && exponent >= 1))
-    refuse('Briere', '0 <= Tmin < Tmax and exponent >= 1', { Tmin: tMinC, Tmax: tMaxC, exponent });
+  if (!(tMinC >= 0 && tMinC < tMaxC && exponent >= 0.2))
+    refuse('Briere', '0 <= Tmin < Tmax and exponent >= 0.2', { Tmin: tMinC, Tmax: tMaxC, exponent });
   const top = briereShape(briereOptimumC(tMinC, tMaxC, exponent), tMinC, tMaxC, exponent);
   return (tempC) => clamp(briereShape(tempC, tMinC, tMaxC, exponent) / top, 0, 1);
 }

@@ -25,8 +25,8 @@ export interface ChainStep {
  * layer (both `skinTauS`), core (`tauS`), solved exactly for constant air, so spacing does not matter.
  *
  * A single lag runs 13 to 30 % of a temperature step ahead of the true centre, whose slowest term starts
- * from c1 > 1 and not from 1. The chain keeps that term's time constant and the centre's mean lag, and
- * stays within 3 % of the series solution at any time and 2 % once Fo passes 0.2 (tests/reference).
+ * from c1 > 1 and not from 1. The chain has the mean and the variance of the centre's own response, and
+ * stays within 2 % of conduction once Fo passes 0.2 and within 3 % before (tests/reference/core.test.ts).
  */
 export function stepCoreChain(state: CoreState, { airC, heatingWPerKg, dtS, thermal }: ChainStep): CoreState {
   if (dtS <= 0) return state;
@@ -43,7 +43,7 @@ export function stepCoreChain(state: CoreState, { airC, heatingWPerKg, dtS, ther
   const skinLeft = Math.exp(-skinSteps);
   const coreLeft = Math.exp(-dtS / tauS);
 
-  // The skin decays faster than the core by `gap`; tests hold skin < tau / 2 for every shape.
+  // The skin decays faster than the core by `gap`; tests hold it well above zero for every shape.
   const gap = tauS / skinTauS - 1;
   const fromInner = (coreLeft - skinLeft) / gap;
   const fromOuter = (coreLeft - skinLeft * (1 + (gap * dtS) / tauS)) / (gap * gap * (skinTauS / tauS));

@@ -8,13 +8,3 @@ export const lethalRate = (tempC: number, referenceC: number, zK: number): numbe
 /** Time for a tenfold reduction at another temperature, from that at a reference; unit as given. */
 export const decimalTimeAt = (decimalTime: number, tempC: number, referenceC: number, zK: number): number =>
   decimalTime / lethalRate(tempC, referenceC, zK);
-
-/** z of the heat dose of mycelium [K]; assumed, no publication found. */
-export const assumedDoseZK = 6;
-
-/**
- * Equivalent hours at the species' heat limit that `dtS` seconds at `coreC` add. Capped at 60 K over the
- * limit, where the dose is beyond any doubt, so that a wild reading gives no infinity.
- */
-export const doseHours = (coreC: number, heatLimitC: number, dtS: number, zK = assumedDoseZK): number =>
-  (lethalRate(Math.min(coreC, heatLimitC + 60), heatLimitC, zK) * dtS) / 3600;
