@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { generation } from '../bags.ts';
-import { type Quantity, quantity } from '../readings.ts';
+import { quantity } from '../readings.ts';
 
 /** Ids appear in topics, links and labels, so they stay plain. */
 export const id = z
@@ -69,16 +69,6 @@ export type Calibration = z.infer<typeof calibration>;
 
 export const sensorUnit = z.enum(['degC', 'degF', 'K', '%', 'fraction', 'ppm', 'Pa', 'hPa', 'V']);
 export type SensorUnit = z.infer<typeof sensorUnit>;
-
-/** Units that a sensor may send a quantity in; all are converted to the one of `siUnitOf`. */
-export const unitsOf: Record<Quantity, readonly SensorUnit[]> = {
-  temperature: ['degC', 'degF', 'K'],
-  'probe-temperature': ['degC', 'degF', 'K'],
-  humidity: ['%', 'fraction'],
-  co2: ['ppm'],
-  pressure: ['Pa', 'hPa'],
-  battery: ['%', 'fraction'],
-};
 
 export const decoderName = z.enum(['plain', 'json']);
 export type DecoderName = z.infer<typeof decoderName>;

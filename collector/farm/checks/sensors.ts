@@ -1,11 +1,7 @@
-import {
-  type Calibration,
-  type Sensor,
-  sensor as sensorSchema,
-  unitsOf,
-} from '../../../shared/farm/schema.ts';
+import { type Calibration, type Sensor, sensor as sensorSchema } from '../../../shared/farm/schema.ts';
 import { type Finding, foundWords } from '../../../shared/problems/explain.ts';
 import type { Path } from '../../../shared/problems/walk.ts';
+import { unitsOf } from '../../../shared/units/convert.ts';
 import { eachText, eachValid } from './each.ts';
 import { pointerTrouble, topicTrouble } from './topics.ts';
 
@@ -105,7 +101,7 @@ function sameSource(path: Path, { id, topic, channels }: Sensor, sources: Map<st
 }
 
 function unit(path: Path, { quantity, unit: given }: Sensor['channels'][number]): Finding[] {
-  const fitting = unitsOf[quantity];
+  const fitting = unitsOf(quantity);
   if (fitting.includes(given)) return [];
   const wanted = `a unit of ${quantity}: ${fitting.join(', ')}`;
   return [

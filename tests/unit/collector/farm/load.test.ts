@@ -93,12 +93,12 @@ describe('each problem, with its place and its mending', () => {
     [
       'a hash amid a topic',
       [['farm/warm/air', 'farm/#/air']],
-      ['30:12', '# alone as the last level', 'write farm/#'],
+      ['30:12', '# must stand alone in the last level', 'write farm/#'],
     ],
     [
       'a plus within a level',
       [['farm/warm/air', 'farm/warm+/air']],
-      ['30:12', '+ alone', 'write farm/+/air'],
+      ['30:12', '+ must fill a whole level', 'write farm/+/air'],
     ],
     ['a shared subscription', [['farm/warm/air', '$share/g/farm/air']], ['30:12', 'write farm/air']],
     [
@@ -116,9 +116,9 @@ describe('each problem, with its place and its mending', () => {
     [
       'a pointer without its slash',
       [['pointer: /temp', 'pointer: $.air.temp']],
-      ['36:55', 'JSON Pointer', 'write /air/temp'],
+      ['36:55', 'JSON pointer', 'write /air/temp'],
     ],
-    ['a lone tilde', [['pointer: /rh', 'pointer: /r~h']], ['37:51', '~0 for a tilde']],
+    ['a lone tilde', [['pointer: /rh', 'pointer: /r~h']], ['37:51', 'write /r~0h']],
     [
       'several values without pointers',
       [[', pointer: /rh', '']],
