@@ -1,6 +1,6 @@
 import { z } from 'zod';
 
-/** The schema inside defaults, optionals and pipes: what a value must be when it is given. */
+/** The schema inside defaults, optionals, pipes and preprocessing: what a value must be when it is given. */
 export function bare(schema: z.ZodType): z.ZodType {
   let inner = schema;
   for (;;) {
@@ -12,7 +12,8 @@ export function bare(schema: z.ZodType): z.ZodType {
       inner instanceof z.ZodReadonly
     )
       inner = inner.unwrap() as z.ZodType;
-    else if (inner instanceof z.ZodPipe) inner = inner.in as z.ZodType;
+    else if (inner instanceof z.ZodPipe)
+      inner = (inner.in instanceof z.ZodTransform ? inner.out : inner.in) as z.ZodType;
     else return inner;
   }
 }

@@ -1,0 +1,50 @@
+import type { FastifyInstance, FastifyRequest } from 'fastify';
+import { AppError } from '../../shared/errors.ts';
+
+const loopbackNames = ['localhost', '127.0.0.1', '[::1]'];
+const safeMethods = new Set(['GET', 'HEAD', 'OPTIONS']);
+
+/** Host without its port, in lower case: `[::1]:8080` -> `[::1]`. */
+export function hostName(host: string): string {
+  return host.toLowerCase().replace(/:\d*$/, '').replace(/\.$/, '');
+}
+
+/**
+ * What every request must pass. The Host header must name this server, or a page elsewhere could reach it
+ * by pointing its own name here (DNS rebinding). A change must come from our own pages, or from a program
+ * that is no browser, and must be JSON, which a form on another page cannot send.
+ */
+export function addGuards(app: FastifyInstance, hostNames: readonly string[] = []): void {
+  const allowed = new Set([...loopbackNames, ...hostNames.map(hostName)]);
+  app.removeContentTypeParser('text/plain');
+  app.addHook('onRequest', async (request) => {
+    checkHost(request, allowed);
+    if (safeMethods.has(request.method)) return;
+    checkOrigin(request);
+    checkJson(request);
+  });
+}
+
+function checkHost({ headers, host }: FastifyRequest, allowed: ReadonlySet<string>): void {
+  if (allowed.has(hostName(headers.host ?? ''))) return;
+  throw new AppError(
+    'refused',
+    `This server does not answer under the name ${JSON.stringify((host ?? '').slice(0, 100))}; open it as ${[...allowed].join(', ')}.`,
+  );
+}
+
+function checkOrigin({ headers, protocol }: FastifyRequest): void {
+  const site = headers['sec-fetch-site'];
+  const ownSite = site === undefined || site === 'same-origin' || site === 'none';
+  const ownOrigin = headers.origin === undefined || headers.origin === `${protocol}://${headers.host}`;
+  if (ownSite && ownOrigin) return;
+  throw new AppError(
+    'refused',
+    'A change is only taken from the pages of this server itself, not from another page.',
+  );
+}
+
+function checkJson({ headers }: FastifyRequest): void {
+  if (/^application\/json\s*(;|$)/i.test(headers['content-type'] ?? '')) return;
+  throw Object.assign(new Error('not JSON'), { statusCode: 415, code: 'FST_ERR_CTP_INVALID_MEDIA_TYPE' });
+}

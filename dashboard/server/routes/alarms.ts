@@ -1,0 +1,43 @@
+import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod';
+import { alarmView } from '../../../shared/alarms.ts';
+import { alarmActRequest, journal, journalQuery } from '../../../shared/api/alarms.ts';
+import { siteParams } from '../../../shared/api/sites.ts';
+import type { ServerContext } from '../context.ts';
+import { alarmChanges } from '../limits.ts';
+import { answers } from '../schemas.ts';
+
+const tags = ['alarms'];
+
+/** Acting on alarms, and what happened to them. The live list comes with the live state. */
+export const alarmRoutes: FastifyPluginAsyncZod<ServerContext> = async (app, { site }) => {
+  app.post(
+    '/alarms/act',
+    {
+      config: alarmChanges,
+      schema: {
+        tags,
+        operationId: 'actOnAlarm',
+        summary: 'Acknowledges, resets, shelves or takes an alarm out of service; answers its new state',
+        params: siteParams,
+        body: alarmActRequest,
+        response: answers({ 200: alarmView }),
+      },
+    },
+    async ({ params, body: { alarm, who, ...act } }) => site(params.site).actOnAlarm(alarm, act, who),
+  );
+
+  app.get(
+    '/alarms/journal',
+    {
+      schema: {
+        tags,
+        operationId: 'getJournal',
+        summary: 'Every transition of alarms, newest first',
+        params: siteParams,
+        querystring: journalQuery,
+        response: answers({ 200: journal }),
+      },
+    },
+    async ({ params, query }) => site(params.site).alarmJournal(query),
+  );
+};

@@ -1,0 +1,110 @@
+import helmet from '@fastify/helmet';
+import rateLimit from '@fastify/rate-limit';
+import swagger from '@fastify/swagger';
+import underPressure from '@fastify/under-pressure';
+import fastify, { type FastifyBaseLogger, type FastifyInstance, LogController } from 'fastify';
+import { serializerCompiler, validatorCompiler } from 'fastify-type-provider-zod';
+import { AppError } from '../../shared/errors.ts';
+import type { SiteKind } from '../../shared/live.ts';
+import type { SiteDesk, TrainingDesk } from '../../shared/ports.ts';
+import type { Clock } from '../../shared/time.ts';
+import type { ServerContext } from './context.ts';
+import { addGuards } from './guards.ts';
+import { helmetOptions } from './headers.ts';
+import { checkEveryChangeIsLimited } from './limits.ts';
+import { createServerMetrics } from './metrics.ts';
+import { openApiOptions } from './openapi.ts';
+import { addPages } from './pages.ts';
+import { handleError, problemOf, sendProblem } from './problems.ts';
+import { alarmRoutes } from './routes/alarms.ts';
+import { batchRoutes } from './routes/batches.ts';
+import { foundRoutes } from './routes/found.ts';
+import { healthRoutes } from './routes/health.ts';
+import { liveRoutes } from './routes/live.ts';
+import { seriesRoutes } from './routes/series.ts';
+import { trainingRoutes } from './routes/training.ts';
+import { createStreams } from './stream/streams.ts';
+
+export interface ServerOptions {
+  sites: { live: SiteDesk; training: TrainingDesk };
+  /** Folder of the built screens. */
+  webRoot: string;
+  clock: Clock;
+  log: FastifyBaseLogger;
+  /** What the live site is: a farm or the demo. */
+  kind: SiteKind;
+  /** Names besides those of loopback under which the server may be asked. */
+  hostNames?: readonly string[];
+}
+
+const bodyLimit = 64 * 1024;
+
+/** The web server of one collector. Opens no port; see `listenOn`. */
+export function createServer(options: ServerOptions): FastifyInstance {
+  const app = fastify({
+    loggerInstance: options.log,
+    logController: new LogController({ disableRequestLogging: true }),
+    bodyLimit,
+    // Open streams must not hold the process when it is to end.
+    forceCloseConnections: true,
+    requestTimeout: 30_000,
+    frameworkErrors: (error, request, reply) => sendProblem(request, reply, problemOf(error, request)),
+  });
+  app.register(shelfwarden, options);
+  return app;
+}
+
+/** The whole app as one plugin: what guards it, then its routes one by one. */
+async function shelfwarden(app: FastifyInstance, options: ServerOptions): Promise<void> {
+  const { sites, clock, kind } = options;
+  const deskOf = (name: 'farm' | 'training') => (name === 'farm' ? sites.live : sites.training.site());
+  const streams = createStreams({ deskOf, clock });
+  const context: ServerContext = {
+    ...sites,
+    kind,
+    clock,
+    streams,
+    site(name) {
+      const desk = deskOf(name);
+      if (desk === undefined)
+        throw new AppError(
+          'not-found',
+          'No training run is open; start one first (POST /api/training/start).',
+        );
+      return desk;
+    },
+  };
+  const metrics = createServerMetrics(streams.count);
+
+  app.setValidatorCompiler(validatorCompiler);
+  app.setSerializerCompiler(serializerCompiler);
+  app.setErrorHandler(handleError);
+  app.addHook('preClose', async () => streams.close());
+
+  await app.register(helmet, helmetOptions);
+  addGuards(app, options.hostNames);
+  await app.register(underPressure, {
+    maxEventLoopDelay: 1_500,
+    pressureHandler: (request, reply) => {
+      if (request.routeOptions.config.mayWait) reply.code(503).send(new AppError('unavailable', busy));
+    },
+  });
+  await app.register(rateLimit, { global: false, errorResponseBuilder: tooMany });
+  await app.register(swagger, openApiOptions);
+  checkEveryChangeIsLimited(app);
+  metrics.watch(app);
+
+  for (const routes of [liveRoutes, seriesRoutes, batchRoutes, alarmRoutes, foundRoutes])
+    await app.register(routes, { prefix: '/api/sites/:site', ...context });
+  await app.register(trainingRoutes, { prefix: '/api/training', ...context });
+  await app.register(healthRoutes, { ...context, metrics });
+  app.get('/api/openapi.json', { schema: { hide: true } }, async () => app.swagger());
+  await addPages(app, options.webRoot);
+}
+
+const busy = 'Busy just now; alarms go on. Try again in a few seconds.';
+
+const tooMany = (_: unknown, { max, after }: { max: number; after: string }): Error =>
+  Object.assign(new Error(`More than ${max} changes in a minute from this address; wait ${after}.`), {
+    statusCode: 429,
+  });

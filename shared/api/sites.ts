@@ -1,0 +1,17 @@
+import { z } from 'zod';
+
+/** `farm`: the site that is watched (or the demo). `training`: the run that is open, if one is. */
+export const siteName = z.enum(['farm', 'training']);
+export type SiteName = z.infer<typeof siteName>;
+
+export const siteParams = z.strictObject({ site: siteName });
+
+/** A number in a query string. The empty string is nothing, not zero. */
+export const queryNumber = <S extends z.ZodType>(number: S) =>
+  z.preprocess(
+    (value) => (typeof value !== 'string' || value.trim() === '' ? undefined : Number(value)),
+    number,
+  );
+
+/** An instant, UTC epoch ms. */
+export const instant = z.number().int().min(0).max(8.64e15);

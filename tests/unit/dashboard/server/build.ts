@@ -1,0 +1,45 @@
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import pino from 'pino';
+import { onTestFinished } from 'vitest';
+import { createServer } from '../../../../dashboard/server/server.ts';
+import { createManualClock } from '../../../../shared/manual-clock.ts';
+import { createMemoryDesk, createMemoryTraining, startedAt } from './desk.ts';
+
+/** A folder as the build of the screens leaves it; removed when the test ends. */
+export function webFolder(): string {
+  const folder = mkdtempSync(join(tmpdir(), 'web-'));
+  onTestFinished(() => rmSync(folder, { recursive: true }));
+  mkdirSync(join(folder, 'assets'));
+  writeFileSync(join(folder, 'index.html'), '<!doctype html><title>Shelfwarden</title>');
+  writeFileSync(join(folder, 'icon.svg'), '<svg xmlns="http://www.w3.org/2000/svg"/>');
+  writeFileSync(join(folder, 'assets', 'index-B1a2_C3d.js'), 'export {};');
+  return folder;
+}
+
+/** A whole server over memory desks and a clock turned by hand; closed when the test ends. */
+export function build(options: { webRoot?: string; hostNames?: string[] } = {}) {
+  const live = createMemoryDesk('demo');
+  const training = createMemoryTraining();
+  const clock = createManualClock(startedAt);
+  const logged: Record<string, unknown>[] = [];
+  const app = createServer({
+    sites: { live: live.desk, training: training.desk },
+    webRoot: options.webRoot ?? webFolder(),
+    clock,
+    log: pino({ level: 'warn' }, { write: (line: string) => void logged.push(JSON.parse(line)) }),
+    kind: 'demo',
+    ...(options.hostNames === undefined ? {} : { hostNames: options.hostNames }),
+  });
+  onTestFinished(() => app.close());
+  const post = (url: string, payload: unknown, headers: Record<string, string> = {}) =>
+    app.inject({
+      method: 'POST',
+      url,
+      headers: { 'content-type': 'application/json', ...headers },
+      payload: JSON.stringify(payload),
+    });
+  const get = (url: string, headers: Record<string, string> = {}) => app.inject({ url, headers });
+  return { app, live, training, clock, logged, get, post };
+}

@@ -1,0 +1,154 @@
+import type { AlarmView } from '../../../../shared/alarms.ts';
+import type { BagEvent } from '../../../../shared/bags.ts';
+import { AppError } from '../../../../shared/errors.ts';
+import type { LiveChange, LiveState } from '../../../../shared/live.ts';
+import type { SiteDesk, TrainingDesk } from '../../../../shared/ports.ts';
+
+export const startedAt = 1_770_000_000_000;
+
+export const alarm: AlarmView = {
+  id: 'high/warm-air.temperature',
+  state: 'unacknowledged',
+  priority: 1,
+  title: 'Warm room too warm: 29.6 °C, limit 28',
+  advice: 'Open the vents; half an hour.',
+  consequence: 'Bags on the top shelves are lost.',
+  respondWithinMin: 30,
+  since: startedAt,
+  raisedAt: startedAt,
+  channel: 'warm-air.temperature',
+  room: 'warm-room',
+  shelf: null,
+  value: 29.6,
+  limit: 28,
+  ringing: true,
+  conditionHolds: true,
+  shelvedUntil: null,
+  delivery: { waiting: 0, sent: 1, failed: 0 },
+};
+
+const emptyState = (kind: LiveState['kind']): LiveState => ({
+  kind,
+  now: startedAt,
+  farm: {
+    version: 1,
+    site: { id: 'fernhollow', name: 'Fernhollow', timeZone: 'America/Chicago' },
+    rooms: [],
+    channels: [],
+    species: [],
+    strains: [],
+    containers: [],
+  },
+  channels: {
+    'warm-air.temperature': { t: startedAt, value: 29.6, quality: 'good', trendPerH: null, silent: false },
+  },
+  alarms: [alarm],
+  batches: [],
+  forecasts: [],
+  notices: [],
+  parts: [{ part: 'broker', state: 'ok', text: 'embedded, 3 clients', since: startedAt }],
+  run: null,
+});
+
+/** A desk over plain memory: as a site behaves towards the server, without sensors, disk or forecasts. */
+export function createMemoryDesk(kind: LiveState['kind'] = 'farm') {
+  const listeners = new Set<(change: LiveChange) => void>();
+  const state = emptyState(kind);
+  const events: BagEvent[] = [];
+  const desk: SiteDesk = {
+    live: () => state,
+    onChange(listener) {
+      listeners.add(listener);
+      return () => listeners.delete(listener);
+    },
+    async series({ channel, from, to }) {
+      if (!(channel in state.channels)) throw new AppError('not-found', `There is no channel ${channel}.`);
+      const point = (t: number) => ({ t, count: 1, min: 20, max: 20, mean: 20, last: 20, marked: 0 });
+      return { channel, bucketMs: 0, points: [point(from), point(to - 1)] };
+    },
+    async curve(cohort) {
+      if (cohort !== 'B-0001/3') throw new AppError('not-found', `There is no cohort ${cohort}.`);
+      return { cohort, now: startedAt, points: [] };
+    },
+    batch(id) {
+      const made = events.find((event) => event.batch === id && event.kind === 'made');
+      if (made?.kind !== 'made') return undefined;
+      const { strain, container, count, generation, inoculation, t, who } = made;
+      const rest = { parent: null, cohorts: [], used: [], discarded: [], endedAt: null };
+      return {
+        state: { id, strain, container, generation, inoculation, madeAt: t, madeBy: who, count, ...rest },
+        events: events.filter((event) => event.batch === id),
+      };
+    },
+    record(event) {
+      if (event.kind !== 'made' && !events.some(({ batch }) => batch === event.batch))
+        throw new AppError('conflict', `There is no batch ${event.batch} yet; record how it was made first.`);
+      if (!events.some(({ id }) => id === event.id)) events.push(event);
+    },
+    actOnAlarm(id, act) {
+      if (id !== alarm.id) throw new AppError('not-found', `There is no alarm ${id}.`);
+      if (act.act === 'reset') throw new AppError('conflict', 'The condition still holds.');
+      return { ...alarm, state: 'acknowledged', ringing: false };
+    },
+    alarmJournal: ({ limit }) =>
+      [1, 2, 3].slice(0, limit).map((seq) => ({
+        seq,
+        t: startedAt,
+        alarm: alarm.id,
+        title: alarm.title,
+        event: 'raise',
+        from: 'normal',
+        to: 'unacknowledged',
+        who: 'system',
+        why: null,
+        value: 29.6,
+        limit: 28,
+      })),
+    found: () => ({
+      topics: [
+        { topic: 'a/b', lastPayload: '21.5', lastAt: startedAt, messages: 3, perMinute: 1, guess: 'plain' },
+      ],
+      rejected: [],
+    }),
+    metrics: async () =>
+      '# HELP shelfwarden_readings Stored.\n# TYPE shelfwarden_readings counter\nshelfwarden_readings_total 5\n# EOF\n',
+  };
+  return {
+    desk,
+    state,
+    events,
+    listeners,
+    change(change: Partial<LiveChange>) {
+      for (const listener of listeners) listener({ now: state.now, ...change });
+    },
+  };
+}
+
+/** Training over plain memory: one week, one desk per run. */
+export function createMemoryTraining() {
+  let run: ReturnType<typeof createMemoryDesk> | undefined;
+  const open = () => {
+    if (run?.state.run == null) throw new AppError('conflict', 'No training run is open.');
+    return run.state.run;
+  };
+  const desk: TrainingDesk = {
+    weeks: () => [{ id: 'quiet', name: 'A quiet week', text: 'Nothing goes wrong.', days: 7 }],
+    async start(week, speed) {
+      if (week !== 'quiet') throw new AppError('not-found', `There is no week ${week}.`);
+      run = createMemoryDesk('training');
+      run.state.run = { week, speed, paused: false, startedAt, endsAt: startedAt + 1, ended: false };
+    },
+    setSpeed(speed) {
+      open().speed = speed;
+    },
+    setPaused(paused) {
+      open().paused = paused;
+    },
+    async stop() {
+      run = undefined;
+    },
+    site: () => run?.desk,
+    report: () => [{ t: startedAt, what: 'Warm room too warm', seenAt: null, seenBy: null }],
+  };
+  return { desk, run: () => run };
+}
