@@ -5,7 +5,6 @@ const unitFolders = ['unit', 'property', 'reference', 'contract'];
 export default defineConfig({
   cacheDir: 'dist/.vitest',
   test: {
-    include: ['tests/**/*.test.ts'],
     // Two cores: more workers only make the real brokers and browsers wait for each other.
     maxWorkers: 2,
     projects: [
@@ -18,6 +17,7 @@ export default defineConfig({
         test: {
           name: 'whole',
           include: ['tests/{integration,faults,browser}/**/*.test.ts'],
+          globalSetup: ['tests/tools/built.ts'],
           testTimeout: 60_000,
           hookTimeout: 60_000,
         },

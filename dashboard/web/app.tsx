@@ -1,0 +1,5 @@
+import { Wall } from './wall/wall.tsx';
+
+export function App() {
+  return <Wall />;
+}

@@ -1,0 +1,93 @@
+import type { Quantity } from '../../../shared/readings.ts';
+
+export type TemperatureUnit = 'C' | 'F';
+
+/** How a quantity is written on a screen: from SI to what is shown. */
+export interface Writing {
+  unit: string;
+  decimals: number;
+  /** A value in SI as the number shown. */
+  shown(si: number): number;
+  /** A difference or a rate, without the zero point. */
+  shownStep(si: number): number;
+}
+
+const same = (si: number): number => si;
+
+const celsius: Writing = { unit: '°C', decimals: 1, shown: same, shownStep: same };
+const fahrenheit: Writing = {
+  unit: '°F',
+  decimals: 1,
+  shown: (si) => si * 1.8 + 32,
+  shownStep: (si) => si * 1.8,
+};
+
+const fixed: Record<Exclude<Quantity, 'temperature' | 'probe-temperature'>, Writing> = {
+  humidity: { unit: '%', decimals: 0, shown: same, shownStep: same },
+  co2: { unit: 'ppm', decimals: 0, shown: same, shownStep: same },
+  pressure: { unit: 'hPa', decimals: 1, shown: (si) => si / 100, shownStep: (si) => si / 100 },
+  battery: { unit: '%', decimals: 0, shown: same, shownStep: same },
+};
+
+export function writingOf(quantity: Quantity, temperature: TemperatureUnit): Writing {
+  if (quantity === 'temperature' || quantity === 'probe-temperature')
+    return temperature === 'F' ? fahrenheit : celsius;
+  return fixed[quantity];
+}
+
+/** A number with the true minus sign and fixed decimals; never `−0.0`. */
+export function numberOf(value: number, decimals: number): string {
+  const digits = Math.abs(value).toFixed(decimals);
+  return value < 0 && Number(digits) !== 0 ? `−${digits}` : digits;
+}
+
+/** A limit: no decimals when it is whole. */
+export function limitOf(si: number, writing: Writing): string {
+  const shown = writing.shown(si);
+  const rounded = Math.round(shown * 10) / 10;
+  return numberOf(rounded, Number.isInteger(rounded) ? 0 : 1);
+}
+
+/** `24.6 °C` */
+export const written = (si: number, writing: Writing): string =>
+  `${numberOf(writing.shown(si), writing.decimals)} ${writing.unit}`;
+
+/** `42 %` from a share 0-1. */
+export const percentOf = (share: number): string => `${Math.round(share * 100)} %`;
+
+/** Per hour below which a trend is called steady: °C, % humidity, ppm, Pa, % charge. */
+const steadyBelow: Record<Quantity, number> = {
+  temperature: 0.3,
+  'probe-temperature': 0.3,
+  humidity: 1.5,
+  co2: 40,
+  pressure: 100,
+  battery: 1,
+};
+
+export type TrendWay = 'rising' | 'falling' | 'steady';
+
+export function trendWay(quantity: Quantity, perHour: number): TrendWay {
+  if (Math.abs(perHour) < steadyBelow[quantity]) return 'steady';
+  return perHour > 0 ? 'rising' : 'falling';
+}
+
+/**
+ * A sentence of an alarm, in this screen's unit. The server writes °C and, for a temperature, a bare limit:
+ * `Warm room too warm: 29.6 °C, limit 28`.
+ */
+export function inScreenUnit(sentence: string, temperature: TemperatureUnit): string {
+  if (temperature === 'C' || !sentence.includes('°C')) return sentence;
+  const convert = (number: string) => {
+    const shown = fahrenheit.shown(Number(number.replace('−', '-')));
+    return numberOf(shown, number.includes('.') || !Number.isInteger(Math.round(shown * 10) / 10) ? 1 : 0);
+  };
+  return sentence.replace(
+    /(limit )?([-−]?\d+(?:\.\d+)?)( °C\/h| °C)?/g,
+    (all, limit: string | undefined, number: string, unit: string | undefined) => {
+      if (unit === ' °C/h') return `${numberOf(Number(number.replace('−', '-')) * 1.8, 1)} °F/h`;
+      if (unit === undefined && limit === undefined) return all;
+      return `${limit ?? ''}${convert(number)}${unit === undefined ? '' : ' °F'}`;
+    },
+  );
+}

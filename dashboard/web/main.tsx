@@ -1,0 +1,20 @@
+import './styles/base.css';
+import './styles/drawing.css';
+import './styles/wall.css';
+import { render } from 'preact';
+import { App } from './app.tsx';
+import { startScreen } from './screen.ts';
+import { keepSettings } from './settings.ts';
+
+keepSettings(storageOrNone(), document.documentElement);
+startScreen();
+render(<App />, document.getElementById('screen')!);
+
+/** Reading `localStorage` throws where storage is forbidden. */
+function storageOrNone(): Storage | null {
+  try {
+    return localStorage;
+  } catch {
+    return null;
+  }
+}

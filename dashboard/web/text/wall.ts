@@ -1,0 +1,45 @@
+import type { TodayTask } from '../../../shared/today.ts';
+
+/** English for the wall. */
+export const wall = {
+  readingsAge: (span: string) => `readings ${span} old`,
+  noReadings: 'no readings yet',
+  otherScreens: 'Other screens',
+  roomsShown: (from: number, to: number, of: number) =>
+    from === to ? `room ${from} of ${of}` : `rooms ${from}–${to} of ${of}`,
+  noValue: 'no reading',
+  humid: 'humid',
+  scale: (quantity: string, value: string, low: string | null, high: string | null, trend: string) => {
+    const limits =
+      low !== null && high !== null
+        ? `allowed ${low} to ${high}`
+        : low !== null
+          ? `allowed from ${low}`
+          : `allowed up to ${high}`;
+    return `${quantity} ${value}, ${limits}, ${trend}`;
+  },
+  rack: (name: string, words: string) => `Rack ${name}: ${words}`,
+  rackShelf: (shelf: string, words: string) => `${shelf} ${words}`,
+  rackEmpty: 'empty',
+  today: 'To do today',
+  nothingToDo: 'Nothing presses today.',
+  task: { shake: 'shake', use: 'use', 'too-old': 'too old', look: 'look at' } satisfies Record<
+    TodayTask,
+    string
+  >,
+  before: (day: string) => `before ${day}`,
+  sooner: (days: string) => `${days} d sooner`,
+  discard: 'discard',
+  ranHot: 'ran hot',
+  readyNow: (bags: number) => (bags === 1 ? '1 bag ready' : `${bags} bags ready`),
+  nextReady: 'Next ready',
+  nothingGrows: 'nothing growing',
+  acknowledge: 'Acknowledge',
+  acknowledging: 'Telling …',
+  acknowledgeFailed: (why: string) => `Not acknowledged: ${why}`,
+  keyHint: (key: string) => `or press ${key}`,
+  keyName: (key: string) => (key === ' ' ? 'Space' : key),
+  noticeMore: (count: number) => (count === 0 ? '' : ` (and ${count} more)`),
+  alarmTitle: (title: string) => `! ${title}`,
+  ended: 'This run has ended.',
+} as const;

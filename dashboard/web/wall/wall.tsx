@@ -1,0 +1,119 @@
+import { useEffect } from 'preact/hooks';
+import { secondMs } from '../../../shared/time.ts';
+import { acknowledge } from '../alarms/act.ts';
+import { newestReading, shownAlarms } from '../climate.ts';
+import { standingByShelf } from '../drawing/standing.ts';
+import { clockOf, clockSecondsOf, spanOf } from '../format/time.ts';
+import { link, site } from '../screen.ts';
+import { settings } from '../settings.ts';
+import { common } from '../text/common.ts';
+import { wall } from '../text/wall.ts';
+import { AlarmBand } from './alarm-band.tsx';
+import { burnShift } from './burn-shift.ts';
+import { roomsOnPage } from './pages.ts';
+import { RoomPanel } from './room-panel.tsx';
+import { TodayPanel } from './today-panel.tsx';
+
+const roomsPerPage = 2;
+const pageTurnMs = 20 * secondMs;
+
+/** The screen for 3-5 m away: needs no hand, says by itself when it is wrong. */
+export function Wall() {
+  const { state, now, outOfContact, lastHeardAt } = site.value;
+  const live = state.value;
+  useEffect(listenForKeys, []);
+  if (live === null) return <Waiting />;
+
+  const { farm } = live;
+  const zone = farm.site.timeZone;
+  const alarms = shownAlarms(live.alarms);
+  const [first, ...rest] = alarms;
+  const inAlarm = new Set(alarms.flatMap(({ room, ringing }) => (room !== null && ringing ? [room] : [])));
+  const tick = site.value.tick.value;
+  const { shown, pages } = roomsOnPage(farm.rooms, inAlarm, roomsPerPage, Math.floor(tick / pageTurnMs));
+  const standing = standingByShelf(live.batches, live.forecasts, farm.containers);
+  const banded = first !== undefined || outOfContact.value;
+  const shift = burnShift(tick);
+  const newest = newestReading(live.channels);
+  const age = newest === null ? wall.noReadings : wall.readingsAge(spanOf(now.value - newest));
+  return (
+    <div
+      class={banded ? 'wall wall-banded' : 'wall'}
+      style={{ '--shift-x': String(shift.x), '--shift-y': String(shift.y) }}
+    >
+      <header class="wall-head">
+        <h1>{farm.site.name}</h1>
+        <p class="wall-age">{age}</p>
+        {pages > 1 ? (
+          <p class="wall-pages">
+            {wall.roomsShown(
+              farm.rooms.indexOf(shown[0]!) + 1,
+              farm.rooms.indexOf(shown.at(-1)!) + 1,
+              farm.rooms.length,
+            )}
+          </p>
+        ) : null}
+        {live.notices.length > 0 ? (
+          <p class="wall-notice">
+            <a href={link({ name: 'farm' })}>
+              {live.notices[0]!.text + wall.noticeMore(live.notices.length - 1)}
+            </a>
+          </p>
+        ) : null}
+        <a class="wall-way-in" href={link({ name: 'rooms' })}>
+          <span class="unseen">{wall.otherScreens}</span>
+          <svg viewBox="0 0 24 24" aria-hidden="true">
+            <path d="M4 6 H20 M4 12 H20 M4 18 H20" />
+          </svg>
+        </a>
+        <p class="wall-clock">{clockOf(now.value, zone)}</p>
+      </header>
+      <div class="wall-rooms">
+        {shown.map((room) => (
+          <RoomPanel
+            key={room.id}
+            state={live}
+            room={room}
+            standing={standing}
+            alarms={alarms.filter((alarm) => alarm.room === room.id)}
+          />
+        ))}
+      </div>
+      <TodayPanel state={live} />
+      <div class="wall-bands" aria-live="assertive">
+        {outOfContact.value ? (
+          <section class={first === undefined ? 'band band-contact' : 'band band-contact band-slim'}>
+            <p class="band-title">{common.noContact(clockSecondsOf(lastHeardAt.value, zone))}</p>
+            <p class="band-advice">{common.noContactAdvice}</p>
+          </section>
+        ) : null}
+        {first === undefined ? null : <AlarmBand key={first.id} alarm={first} more={rest.length} />}
+      </div>
+    </div>
+  );
+}
+
+function Waiting() {
+  const { outOfContact } = site.value;
+  return (
+    <div class="wall wall-waiting">
+      <p class="wall-clock">{outOfContact.value ? common.noServer : common.connecting}</p>
+    </div>
+  );
+}
+
+/** The keys of this screen (or a foot switch that types one) acknowledge the top alarm. */
+function listenForKeys(): () => void {
+  const onKey = (event: KeyboardEvent) => {
+    const target = event.target instanceof Element ? event.target : null;
+    // A key pressed on a link or button is meant for that.
+    if (event.repeat || target?.closest('a, button, input, select, textarea') != null) return;
+    if (!settings.peek().acknowledgeKeys.includes(event.key)) return;
+    const top = shownAlarms(site.peek().state.peek()?.alarms ?? []).find(({ ringing }) => ringing);
+    if (top === undefined) return;
+    event.preventDefault();
+    void acknowledge(top.id);
+  };
+  addEventListener('keydown', onKey);
+  return () => removeEventListener('keydown', onKey);
+}

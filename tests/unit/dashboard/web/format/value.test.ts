@@ -1,0 +1,52 @@
+import { describe, expect, it } from 'vitest';
+import {
+  inScreenUnit,
+  limitOf,
+  numberOf,
+  trendWay,
+  writingOf,
+  written,
+} from '../../../../../dashboard/web/format/value.ts';
+
+describe('values on screen', () => {
+  it('writes a temperature in the screen’s unit', () => {
+    expect(written(29.6, writingOf('temperature', 'C'))).toBe('29.6 °C');
+    expect(written(29.6, writingOf('temperature', 'F'))).toBe('85.3 °F');
+    expect(written(71.4, writingOf('humidity', 'F'))).toBe('71 %');
+    expect(written(101_325, writingOf('pressure', 'C'))).toBe('1013.3 hPa');
+  });
+
+  it('scales a trend without the zero point', () => {
+    expect(writingOf('temperature', 'F').shownStep(2)).toBeCloseTo(3.6, 12);
+  });
+
+  it('uses a true minus and never minus zero', () => {
+    expect(numberOf(-3.25, 1)).toBe('−3.3');
+    expect(numberOf(-0.04, 1)).toBe('0.0');
+  });
+
+  it('writes a limit without needless decimals', () => {
+    expect(limitOf(28, writingOf('temperature', 'C'))).toBe('28');
+    expect(limitOf(27.5, writingOf('temperature', 'C'))).toBe('27.5');
+    expect(limitOf(28, writingOf('temperature', 'F'))).toBe('82.4');
+  });
+
+  it.each([
+    ['temperature', 0.29, 'steady'],
+    ['temperature', 2.1, 'rising'],
+    ['temperature', -0.3, 'falling'],
+    ['humidity', 1.2, 'steady'],
+  ] as const)('%s at %f an hour is %s', (quantity, perHour, way) => {
+    expect(trendWay(quantity, perHour)).toBe(way);
+  });
+
+  it('turns an alarm’s sentence to °F, its bare limit too', () => {
+    const title = 'Warm room too warm: 29.6 °C, limit 28';
+    expect(inScreenUnit(title, 'C')).toBe(title);
+    expect(inScreenUnit(title, 'F')).toBe('Warm room too warm: 85.3 °F, limit 82.4');
+    expect(inScreenUnit('Falls by -2.0 °C/h, now 4 °C, limit 5 °C', 'F')).toBe(
+      'Falls by −3.6 °F/h, now 39.2 °F, limit 41 °F',
+    );
+    expect(inScreenUnit('Cool room too dry: 57 %, limit 60', 'F')).toBe('Cool room too dry: 57 %, limit 60');
+  });
+});

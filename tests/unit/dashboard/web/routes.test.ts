@@ -1,0 +1,32 @@
+import { describe, expect, it } from 'vitest';
+import { pathOf, placeOf } from '../../../../dashboard/web/routes.ts';
+
+describe('routes', () => {
+  it.each([
+    '/',
+    '/rooms',
+    '/alarms',
+    '/charts',
+    '/farm',
+    '/train',
+    '/batches/K701',
+    '/training',
+    '/training/rooms',
+    '/training/batches/K%2F1',
+  ])('%s leads to a page and back', (path) => {
+    expect(pathOf(placeOf(path))).toBe(path);
+  });
+
+  it('knows the training site by its first word', () => {
+    expect(placeOf('/training/alarms')).toEqual({ site: 'training', page: { name: 'alarms' } });
+    expect(placeOf('/alarms/')).toEqual({ site: 'farm', page: { name: 'alarms' } });
+  });
+
+  it.each(['/nowhere', '/rooms/3', '/batches', '/training/train', '/batches/a/b'])('%s is no page', (path) =>
+    expect(placeOf(path).page.name).toBe('unknown'),
+  );
+
+  it('takes an address that is wrongly encoded as it stands', () => {
+    expect(placeOf('/batches/%E0%A4%A').page).toEqual({ name: 'batch', id: '%E0%A4%A' });
+  });
+});
