@@ -116,7 +116,12 @@ export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker
         authorizeForward: (_client, packet) => (packet.payload.length > maxPayloadBytes ? null : packet),
         connectTimeout: 10 * secondMs,
         // A session that is away must not gather messages in memory; retained topics tell it what it missed.
-        authorizeSubscribe: (_client, subscription, callback) => callback(null, { ...subscription, qos: 0 }),
+        preConnect(_client, packet, callback) {
+          packet.clean = true;
+          callback(null, true);
+        },
+        // Who publishes waits for who listens, so a listener that has stopped reading must go soon.
+        drainTimeout: 5 * secondMs,
       });
       broker.on(
         'error' as 'closed',

@@ -49,6 +49,7 @@ export function createMqttTransport(parts: MqttTransportParts): Transport {
   let holding: string | undefined;
   let cancelRetry: Cancel | undefined;
   let stopping = false;
+  let onAllSent = (): void => {};
 
   const tell = (): void => {
     if (stopping) return;
@@ -90,7 +91,7 @@ export function createMqttTransport(parts: MqttTransportParts): Transport {
     tell();
     sendSubscriptions(map.filters);
     discovery?.open();
-    if (presenceTopic !== undefined) client?.publish(presenceTopic, 'online', { qos: 1, retain: true });
+    if (presenceTopic !== undefined) publish(presenceTopic, 'online', { retain: true }).catch(() => {});
   };
 
   const onError = (error: Error): void => {
@@ -118,6 +119,43 @@ export function createMqttTransport(parts: MqttTransportParts): Transport {
     });
   };
 
+  const publish: Transport['publish'] = (topic, payload, { retain = false } = {}) =>
+    new Promise((resolve, reject) => {
+      if (!client?.connected || stopping)
+        return reject(new AppError('transport', `${url} is away, so nothing can be published.`));
+      unsent.add(reject);
+      const bytes = typeof payload === 'string' ? payload : Buffer.from(payload);
+      client.publish(topic, bytes, { qos: 1, retain }, (problem) => {
+        unsent.delete(reject);
+        if (problem) reject(new AppError('transport', brokerProblem(problem), { cause: problem }));
+        else resolve();
+        if (unsent.size === 0) onAllSent();
+      });
+    });
+
+  /** Resolves with the work, or after a second of grace without it. */
+  const briefly = async (work: Promise<void>): Promise<void> => {
+    let cancel: Cancel | undefined;
+    const grace = new Promise<void>((resolve) => {
+      cancel = clock.after(graceMs, resolve);
+    });
+    await Promise.race([work, grace]);
+    cancel?.();
+  };
+
+  const end = async (ending: MqttClient): Promise<void> => {
+    if (ending.connected && unsent.size > 0)
+      await briefly(
+        new Promise((resolve) => {
+          onAllSent = resolve;
+        }),
+      );
+    // With anything still on its way the client would wait for a broker that may not answer.
+    const force = !ending.connected || Object.keys(ending.outgoing).length > 0;
+    await briefly(new Promise((resolve) => ending.end(force, () => resolve())));
+    ending.stream.destroy();
+  };
+
   const options = (): IClientOptions => ({
     clientId,
     clean: false,
@@ -127,6 +165,9 @@ export function createMqttTransport(parts: MqttTransportParts): Transport {
     keepalive: 30,
     connectTimeout: 10 * secondMs,
     manualConnect: true,
+    // These outlive a connection that ends while packets of it are still being worked through.
+    incomingStore: new mqtt.Store({ clean: false }),
+    outgoingStore: new mqtt.Store({ clean: false }),
     // The clock decides when to try again.
     reconnectPeriod: 0,
     username: access.username,
@@ -170,39 +211,18 @@ export function createMqttTransport(parts: MqttTransportParts): Transport {
       if (gone.length > 0) client.unsubscribe(gone);
       sendSubscriptions(added);
     },
-    publish(topic, payload, { retain = false } = {}) {
-      return new Promise((resolve, reject) => {
-        if (!client?.connected || stopping)
-          return reject(new AppError('transport', `${url} is away, so nothing can be published.`));
-        unsent.add(reject);
-        const bytes = typeof payload === 'string' ? payload : Buffer.from(payload);
-        client.publish(topic, bytes, { qos: 1, retain }, (problem) => {
-          unsent.delete(reject);
-          if (problem) reject(new AppError('transport', brokerProblem(problem), { cause: problem }));
-          else resolve();
-        });
-      });
-    },
+    publish,
     status: board.status,
     onStatus: board.onStatus,
     async stop() {
       if (stopping) return;
+      if (presenceTopic !== undefined && client?.connected)
+        publish(presenceTopic, 'offline', { retain: true }).catch(() => {});
       stopping = true;
       cancelRetry?.();
       discovery?.close();
       gate?.close();
-      const ending = client;
-      if (ending !== undefined) {
-        if (presenceTopic !== undefined && ending.connected)
-          ending.publish(presenceTopic, 'offline', { qos: 1, retain: true });
-        await new Promise<void>((resolve) => {
-          const cancelGrace = clock.after(graceMs, () => ending.end(true, () => resolve()));
-          ending.end(!ending.connected, () => {
-            cancelGrace();
-            resolve();
-          });
-        });
-      }
+      if (client !== undefined) await end(client);
       for (const reject of unsent) reject(new AppError('transport', 'The collector is stopping.'));
       unsent.clear();
       board.set('closed', `${url}, closed`);

@@ -60,6 +60,9 @@ export function createTopicDiscovery(parts: TopicDiscoveryParts) {
       clean: true,
       reconnectPeriod: 0,
       manualConnect: true,
+      // Not the main client's, or what it has yet to be acknowledged would be sent by both.
+      incomingStore: new mqtt.Store({ clean: false }),
+      outgoingStore: new mqtt.Store({ clean: false }),
     });
     client = opened;
     opened.on('message', (topic, payload, packet) => onMessage(topic, payload, packet.retain));

@@ -31,8 +31,13 @@ export async function startMosquitto(
 ): Promise<Mosquitto> {
   const folder = mkdtempSync(join(tmpdir(), 'shelfwarden-mosquitto-'));
   const port = await freePort();
+  // Started as root it would become a user that may not read its own folder.
+  const asRoot = process.getuid?.() === 0 ? ['user root'] : [];
   const config = join(folder, 'mosquitto.conf');
-  writeFileSync(config, [`listener ${port} 127.0.0.1`, ...lines, ''].join('\n').replaceAll('FOLDER', folder));
+  writeFileSync(
+    config,
+    [`listener ${port} 127.0.0.1`, ...asRoot, ...lines, ''].join('\n').replaceAll('FOLDER', folder),
+  );
   let child: ChildProcess | undefined;
 
   const start = async (): Promise<void> => {
