@@ -2,12 +2,12 @@ import { normalCdf } from '../stats/normal.ts';
 
 /** Below this a person says 'nothing yet', from `saysFullAt` on 'full'. Assumed. */
 export const saysNothingBelow = 0.03;
-export const saysFullAt = 0.95;
+export const saysFullAt = 0.975;
 /** Share of looks that are about something else: wrong bag, wrong row, a slip of the finger. Assumed. */
 export const slipShare = 0.05;
 
-/** Error of a judged share (1 sd): a few percent near empty and full, ten at half. Assumed. */
-export const lookError = (share: number): number => 0.03 + 0.3 * share * (1 - share);
+/** Error of a judged share (1 sd): a percent near empty and full, nine at half. Assumed. */
+export const lookError = (share: number): number => 0.012 + 0.3 * share * (1 - share);
 
 const rootTwoPi = Math.sqrt(2 * Math.PI);
 

@@ -23,7 +23,7 @@ test('a wild look is put down to a slip, a fitting one is not', () => {
 });
 
 test('a person judges with error, says full near the end and nothing at the start', () => {
-  expect(judge(0.5, 0.9, 0.2, 1)).toBeCloseTo(0.605, 12);
+  expect(judge(0.5, 0.9, 0.2, 1)).toBeCloseTo(0.587, 12);
   expect(judge(0.99, 0.9, 0.2, 0)).toBe(1);
   expect(judge(0.01, 0.9, 0.2, 0)).toBe(0);
   expect(judge(0.5, 0.01, 0.2, 1)).toBe(0.2);

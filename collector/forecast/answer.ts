@@ -1,0 +1,38 @@
+import { messageOf } from '../../shared/errors.ts';
+import { createEngine } from './engine.ts';
+import type { FromEngine, ToEngine } from './protocol.ts';
+
+/** An engine that takes messages: the same in a thread and without one. */
+export function createAnswerer(reply: (message: FromEngine) => void): (message: ToEngine) => void {
+  const engine = createEngine();
+
+  const answer = (message: ToEngine): void => {
+    switch (message.kind) {
+      case 'farm':
+        engine.setFarm(message.file);
+        break;
+      case 'batches':
+        engine.setBatches(message.batches, message.whole);
+        break;
+      case 'readings':
+        for (const { channel, t, value } of message.readings) engine.addReadings(channel, t, value);
+        break;
+      case 'advance':
+        reply({ kind: 'advanced', ...engine.advance(message.now) });
+        break;
+      case 'curve':
+        reply({ kind: 'curve', question: message.question, curve: engine.curve(message.cohort) });
+    }
+  };
+
+  return (message) => {
+    try {
+      answer(message);
+    } catch (error) {
+      reply({ kind: 'fault', text: messageOf(error) });
+      // Whoever waits for an answer gets one.
+      if (message.kind === 'advance') reply({ kind: 'advanced', forecasts: [], ended: [], problems: [] });
+      if (message.kind === 'curve') reply({ kind: 'curve', question: message.question, curve: undefined });
+    }
+  };
+}

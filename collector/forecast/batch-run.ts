@@ -1,0 +1,187 @@
+import type { BatchState } from '../../shared/batches.ts';
+import { lookLikelihood } from '../../shared/growth/look.ts';
+import { effectiveSampleSize } from '../../shared/stats/quantiles.ts';
+import type { AirBook } from './air-book.ts';
+import { eventsOf, type RunEvent } from './batch-events.ts';
+import { type CohortRun, freshState, nodesOf, shelfAt, stepCohort } from './cohort-run.ts';
+import { stepOf, stepsPerDay, stepsPerHour } from './grid.ts';
+import { growthTable } from './growth-table.ts';
+import type { Kind } from './kind.ts';
+import { between } from './nodes.ts';
+import { type Particles, particleCount, priorParticles } from './particles.ts';
+import { rejuvenate } from './rejuvenate.ts';
+import { drawsOf } from './seeded.ts';
+import { firstSpells, shakeAll, shareOf } from './spells.ts';
+import type { TraitPrior } from './traits.ts';
+
+/** All that moves, at one step; the rest never changes once made. */
+interface Saved {
+  step: number;
+  cursor: number;
+  particles: Particles;
+  cohorts: Pick<CohortRun, 'state' | 'spells' | 'table' | 'marks' | 'daily' | 'source'>[];
+}
+
+/** A batch on its way through time: one set of particles, and each cohort's core and thermal times. */
+export interface BatchRun {
+  readonly batch: BatchState;
+  readonly kind: Kind;
+  readonly prior: TraitPrior;
+  readonly startStep: number;
+  particles(): Particles;
+  cohorts(): readonly CohortRun[];
+  /** First step not yet run. */
+  step(): number;
+  /** Runs all steps before `step` and what happened up to within it. Never goes back. */
+  advance(step: number): void;
+  /** Goes back so that `step` will be run again. */
+  rewind(step: number): void;
+  /** Steps run so far, again ones included. */
+  work(): number;
+}
+
+const savedEvery = stepsPerHour * 6;
+const fineDays = 2;
+/** Effective particles below which they are drawn anew. */
+const leastEffective = particleCount / 2;
+
+export function createBatchRun(batch: BatchState, kind: Kind, prior: TraitPrior, air: AirBook): BatchRun {
+  const startStep = stepOf(batch.madeAt);
+  const events = eventsOf(batch);
+  let particles = priorParticles(prior);
+  let step = startStep;
+  let cursor = 0;
+  let work = 0;
+  let saved: Saved[] = [];
+  let cohorts: CohortRun[] = [];
+
+  const start = (): void => {
+    particles = priorParticles(prior);
+    step = startStep;
+    cursor = 0;
+    saved = [];
+    const spells = firstSpells(particles);
+    const empty = nodesOf(freshState(0));
+    const table = growthTable(spells, particles, empty);
+    cohorts = batch.cohorts.map((cohort) => {
+      const state = freshState(air.at(shelfAt(cohort, startStep), startStep).tempC);
+      return { cohort, state, nodes: nodesOf(state), spells, table, marks: [], daily: [], source: 'filled' };
+    });
+  };
+
+  const tabulate = (run: CohortRun): void => {
+    run.table = growthTable(run.spells, particles, run.nodes);
+  };
+
+  /** Takes on new particles: each cohort's past shakes are run through with them. */
+  const adopt = (next: Particles): void => {
+    particles = next;
+    for (const run of cohorts) {
+      run.spells = firstSpells(next);
+      for (const mark of run.marks)
+        if (mark.kind === 'shake') run.spells = shakeAll(run.spells, next, mark.nodes);
+    }
+  };
+
+  const mark = (run: CohortRun, { kind, t, judged, counts }: RunEvent): void => {
+    run.marks = [...run.marks, { kind, t, judged, counts, nodes: run.nodes.slice() }];
+  };
+
+  const look = (run: CohortRun, event: RunEvent): void => {
+    mark(run, event);
+    if (!event.counts) return;
+    const weight = new Float64Array(particleCount);
+    let total = 0;
+    for (let i = 0; i < particleCount; i++) {
+      const theta = between(run.nodes, particles.node[i]!, particles.part[i]!);
+      const share = shareOf(run.spells, particles, i, theta);
+      weight[i] = particles.weight[i]! * lookLikelihood(event.judged, share);
+      total += weight[i]!;
+    }
+    for (let i = 0; i < particleCount; i++) weight[i]! /= total;
+    particles = { ...particles, weight };
+    if (effectiveSampleSize(weight) < leastEffective) {
+      const paths = cohorts.map((one) => one.marks);
+      adopt(rejuvenate(particles, prior, paths, drawsOf(`${batch.id}|${event.id}`)));
+    }
+    cohorts.forEach(tabulate);
+  };
+
+  const shake = (run: CohortRun, event: RunEvent): void => {
+    mark(run, event);
+    run.spells = shakeAll(run.spells, particles, run.nodes);
+    tabulate(run);
+  };
+
+  const happen = (upTo: number): void => {
+    for (; cursor < events.length && events[cursor]!.step <= upTo; cursor++) {
+      const event = events[cursor]!;
+      const run = cohorts[event.cohort]!;
+      if (event.kind === 'look') look(run, event);
+      else shake(run, event);
+    }
+  };
+
+  const save = (): void => {
+    saved.push({
+      step,
+      cursor,
+      particles,
+      cohorts: cohorts.map(({ state, spells, table, marks, daily, source }) => ({
+        state: state.slice(),
+        spells,
+        table,
+        marks,
+        daily: daily.slice(),
+        source,
+      })),
+    });
+    // Older than two days, one a day is enough: a reading that late is rare.
+    const fine = step - fineDays * stepsPerDay;
+    if (step % stepsPerDay === 0)
+      saved = saved.filter((one) => one.step >= fine || one.step % stepsPerDay === 0);
+  };
+
+  start();
+  return {
+    batch,
+    kind,
+    prior,
+    startStep,
+    particles: () => particles,
+    cohorts: () => cohorts,
+    step: () => step,
+    work: () => work,
+    advance(until) {
+      for (; step < until; step++) {
+        if (step % savedEvery === 0 && saved.at(-1)?.step !== step) save();
+        happen(step);
+        for (const run of cohorts) stepCohort(run, kind, air, step);
+        work++;
+      }
+      if (until >= startStep) happen(until);
+    },
+    rewind(to) {
+      if (to >= step) return;
+      while (saved.length > 0 && saved.at(-1)!.step > to) saved.pop();
+      const last = saved.at(-1);
+      if (last === undefined) {
+        start();
+        return;
+      }
+      step = last.step;
+      cursor = last.cursor;
+      particles = last.particles;
+      cohorts = last.cohorts.map((one, index) => {
+        const state = one.state.slice();
+        return {
+          ...one,
+          cohort: batch.cohorts[index]!,
+          state,
+          nodes: nodesOf(state),
+          daily: one.daily.slice(),
+        };
+      });
+    },
+  };
+}

@@ -1,0 +1,75 @@
+import type { Cohort } from '../../shared/batches.ts';
+import type { Provenance } from '../../shared/forecasts.ts';
+import { doseRate, remembered, slowedBy } from '../../shared/growth/dose.ts';
+import type { AirBook } from './air-book.ts';
+import { applyCore } from './core-step.ts';
+import { stepDays, stepHours, stepOf, stepsPerDay } from './grid.ts';
+import { type GrowthTable, heatingAt } from './growth-table.ts';
+import type { Kind } from './kind.ts';
+import { middleNode, nodeCount, nodeError } from './nodes.ts';
+import type { Mark, Spells } from './spells.ts';
+
+/** How far a core may lie off what shape and air say [K, 1 sd], apart from the air's own error. Assumed. */
+export const coreSdK = 0.5;
+
+/** Numbers of a cohort's state after the core's three; thermal time at each node follows them. */
+export const slot = { core: 2, degreeDays: 3, warmHours: 4, dose: 5, memory: 6 } as const;
+const firstNode = 7;
+
+/** A cohort on its way through time. `state` and `nodes` are two views of one buffer. */
+export interface CohortRun {
+  readonly cohort: Cohort;
+  state: Float64Array;
+  /** Thermal days since inoculation at each temperature error. */
+  nodes: Float64Array;
+  spells: Spells;
+  table: GrowthTable;
+  /** Looks and shakes so far. A look that several cohorts of a batch share is with the first of them. */
+  marks: Mark[];
+  /** Middle node's thermal days at the start of each day since inoculation, for dating what has passed. */
+  daily: number[];
+  source: Provenance;
+}
+
+export const nodesOf = (state: Float64Array): Float64Array => state.subarray(firstNode);
+
+/** State of a cohort at inoculation: a container of one temperature throughout. */
+export function freshState(tempC: number): Float64Array {
+  const state = new Float64Array(firstNode + nodeCount);
+  state.fill(tempC, 0, 3);
+  return state;
+}
+
+/** Shelf on which a cohort stands during a step; null before it is placed. */
+export function shelfAt(cohort: Cohort, step: number): string | null {
+  for (let index = cohort.stays.length - 1; index >= 0; index--) {
+    const stay = cohort.stays[index]!;
+    if (stepOf(stay.from) <= step) return stay.shelf;
+  }
+  return cohort.stays[0]?.shelf ?? null;
+}
+
+/** Moves a cohort over one step: core, dose, thermal time. */
+export function stepCohort(run: CohortRun, kind: Kind, air: AirBook, step: number): void {
+  const { state, nodes } = run;
+  const { species, response } = kind;
+  if (step % stepsPerDay === 0) run.daily.push(nodes[middleNode]!);
+  const { tempC, sdK, source } = air.at(shelfAt(run.cohort, step), step);
+  run.source = source;
+
+  const heating = heatingAt(run.table, nodes[middleNode]!) * response(state[slot.core]!);
+  applyCore(kind.stepMap, state, tempC, heating);
+  const core = state[slot.core]!;
+
+  const dose = doseRate(core, species.warmLimitC, species.heatLimitC);
+  state[slot.degreeDays]! += Math.max(0, core - species.tMinC) * stepDays;
+  if (core > species.warmLimitC) state[slot.warmHours]! += stepHours;
+  state[slot.dose]! += dose * stepHours;
+  if (dose > 0 || state[slot.memory]! > 0)
+    state[slot.memory] = remembered(state[slot.memory]!, dose, stepHours);
+
+  const days = stepDays * slowedBy(state[slot.memory]!);
+  const spread = Math.hypot(coreSdK, sdK);
+  for (let node = 0; node < nodeCount; node++)
+    nodes[node]! += days * response(core + spread * nodeError(node));
+}

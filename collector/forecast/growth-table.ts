@@ -1,0 +1,53 @@
+import { between, middleNode } from './nodes.ts';
+import { type Particles, particleCount } from './particles.ts';
+import { reachesAt, type Spells, shareOf } from './spells.ts';
+
+/** Heat from growing tissue [W/kg per share and thermal day] and from keeping it [W/kg]; 1-3 K at the peak. Assumed in their split. */
+export const growHeatWPerKg = 0.9;
+export const keepHeatWPerKg = 0.06;
+
+const knots = 48;
+
+/** Mean share of a cohort's particles, and its rate, against the thermal time of the middle node. */
+export interface GrowthTable {
+  readonly from: number;
+  readonly spacing: number;
+  readonly share: Float64Array;
+  readonly perDay: Float64Array;
+}
+
+/** Tabulates the mean growth ahead, for self-heating; made anew at each look and shake. */
+export function growthTable(spells: Spells, particles: Particles, nodes: Float64Array): GrowthTable {
+  const from = nodes[middleNode]!;
+  let ahead = 0;
+  for (let i = 0; i < particleCount; i++) {
+    const now = between(nodes, particles.node[i]!, particles.part[i]!);
+    ahead += particles.weight[i]! * Math.max(0, reachesAt(spells, particles, i, 0.97) - now);
+  }
+  // Past 1.6 times the mean little is left to grow, and what is counts as done.
+  const spacing = Math.min(60, Math.max(1, 1.6 * ahead)) / knots;
+
+  const share = new Float64Array(knots + 1);
+  const perDay = new Float64Array(knots + 1);
+  for (let i = 0; i < particleCount; i++) {
+    const weight = particles.weight[i]!;
+    const now = between(nodes, particles.node[i]!, particles.part[i]!);
+    for (let knot = 0; knot <= knots; knot++)
+      share[knot]! += weight * shareOf(spells, particles, i, now + knot * spacing);
+  }
+  for (let knot = 1; knot < knots; knot++)
+    perDay[knot] = (share[knot + 1]! - share[knot - 1]!) / (2 * spacing);
+  perDay[0] = (share[1]! - share[0]!) / spacing;
+  return { from, spacing, share, perDay };
+}
+
+/** Heat at the response's full rate [W/kg wet] at a thermal time of the middle node. */
+export function heatingAt(table: GrowthTable, theta: number): number {
+  const place = (theta - table.from) / table.spacing;
+  if (!(place < knots)) return keepHeatWPerKg;
+  const knot = Math.max(0, Math.floor(place));
+  const part = Math.max(0, place - knot);
+  const perDay = table.perDay[knot]! + part * (table.perDay[knot + 1]! - table.perDay[knot]!);
+  const share = table.share[knot]! + part * (table.share[knot + 1]! - table.share[knot]!);
+  return growHeatWPerKg * perDay + keepHeatWPerKg * share;
+}

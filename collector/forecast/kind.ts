@@ -1,0 +1,45 @@
+import type { BatchState } from '../../shared/batches.ts';
+import type { Farm } from '../../shared/farm/farm.ts';
+import type { Container, Species, Strain } from '../../shared/farm/schema.ts';
+import { cardinal, type Response } from '../../shared/growth/response.ts';
+import { type Thermal, thermalOf } from '../../shared/heat/container.ts';
+import { type CoreMap, coreMap } from './core-step.ts';
+import { stepS } from './grid.ts';
+
+/** What a batch is made of: all that its computation needs of the farm file. */
+export interface Kind {
+  species: Species;
+  strain: Strain;
+  container: Container;
+  response: Response;
+  thermal: Thermal;
+  /** Core over one step of the grid. */
+  stepMap: CoreMap;
+}
+
+/** Looks up and works out once what batches share. Throws AppError 'out-of-range' for impossible parameters. */
+export function createKinds(farm: Farm): (batch: BatchState) => Kind | string {
+  const responses = new Map<string, Response>();
+  const thermals = new Map<string, { thermal: Thermal; stepMap: CoreMap }>();
+  const once = <T>(made: Map<string, T>, id: string, make: () => T): T => {
+    const found = made.get(id) ?? make();
+    made.set(id, found);
+    return found;
+  };
+
+  return (batch) => {
+    const strain = farm.strains.get(batch.strain);
+    if (strain === undefined) return `batch ${batch.id}: the farm file has no strain '${batch.strain}'`;
+    const species = farm.species.get(strain.species);
+    if (species === undefined) return `strain ${strain.id}: no species '${strain.species}'`;
+    const container = farm.containers.get(batch.container);
+    if (container === undefined)
+      return `batch ${batch.id}: the farm file has no container '${batch.container}'`;
+    const response = once(responses, species.id, () => cardinal(species.tMinC, species.tOptC, species.tMaxC));
+    const { thermal, stepMap } = once(thermals, container.id, () => {
+      const thermal = thermalOf(container);
+      return { thermal, stepMap: coreMap(thermal, stepS) };
+    });
+    return { species, strain, container, response, thermal, stepMap };
+  };
+}

@@ -1,0 +1,115 @@
+import { evennessAfterShake } from '../../shared/growth/points.ts';
+import { normalQuantile } from '../../shared/stats/normal.ts';
+import { sobolPoints } from '../../shared/stats/sobol.ts';
+import { nodePlace } from './nodes.ts';
+import { type TraitPrior, traitCount } from './traits.ts';
+
+const particleBits = 8;
+export const particleCount = 2 ** particleBits;
+
+/** Standard normal coordinates of a particle: its traits, then its temperature error. */
+export const stateDimensions = traitCount + 1;
+const drawDimensions = stateDimensions + 1;
+
+const draws = sobolPoints(particleBits, drawDimensions).map(normalQuantile);
+
+/** How warm the future of each particle turns out, in standard deviations; the same for all cohorts of a room. */
+export const futureDraws = Float64Array.from(
+  { length: particleCount },
+  (_, i) => draws[i * drawDimensions + stateDimensions]!,
+);
+
+/** Possible truths about a batch, with what each means. Never changed once made: a look makes new ones. */
+export interface Particles {
+  /** Standard normal coordinates, `stateDimensions` to a particle. */
+  readonly z: Float64Array;
+  /** Add up to 1. */
+  readonly weight: Float64Array;
+  readonly rate: Float64Array;
+  readonly lag: Float64Array;
+  readonly points: Float64Array;
+  readonly evenness: Float64Array;
+  readonly recovery: Float64Array;
+  readonly shakenPoints: Float64Array;
+  readonly shakenEvenness: Float64Array;
+  /** Where its temperature error lies among the nodes: index of the lower node, and the part beyond it. */
+  readonly node: Uint8Array;
+  readonly part: Float64Array;
+}
+
+/** Traits of one particle from its coordinates. */
+export interface Truth {
+  rate: number;
+  lag: number;
+  points: number;
+  evenness: number;
+  recovery: number;
+  shakenPoints: number;
+  shakenEvenness: number;
+  /** Temperature error [sd]. */
+  warmth: number;
+}
+
+/** Traits of the particle whose coordinates begin at `offset` of `z`. */
+export function truthAt(prior: TraitPrior, z: Float64Array, offset: number): Truth {
+  const log = (row: number): number => {
+    let sum = prior.mean[row]!;
+    for (let column = 0; column <= row; column++)
+      sum += prior.root[row * traitCount + column]! * z[offset + column]!;
+    return sum;
+  };
+  const evennessLog = log(3);
+  return {
+    rate: Math.exp(log(0)),
+    lag: Math.exp(log(1)),
+    points: Math.exp(log(2)),
+    evenness: Math.exp(evennessLog),
+    recovery: Math.exp(log(4)),
+    shakenPoints: Math.exp(log(5)),
+    // A bag that was more uneven than others of its kind stays so in part.
+    shakenEvenness: evennessAfterShake * Math.exp((evennessLog - prior.mean[3]!) / 2),
+    warmth: z[offset + traitCount]!,
+  };
+}
+
+/** Particles at given coordinates. */
+export function particlesAt(prior: TraitPrior, z: Float64Array, weight: Float64Array): Particles {
+  const column = () => new Float64Array(particleCount);
+  const [rate, lag, points, evenness, recovery, shakenPoints, shakenEvenness, part] = Array.from(
+    { length: 8 },
+    column,
+  ) as [
+    Float64Array,
+    Float64Array,
+    Float64Array,
+    Float64Array,
+    Float64Array,
+    Float64Array,
+    Float64Array,
+    Float64Array,
+  ];
+  const node = new Uint8Array(particleCount);
+  for (let i = 0; i < particleCount; i++) {
+    const truth = truthAt(prior, z, i * stateDimensions);
+    rate[i] = truth.rate;
+    lag[i] = truth.lag;
+    points[i] = truth.points;
+    evenness[i] = truth.evenness;
+    recovery[i] = truth.recovery;
+    shakenPoints[i] = truth.shakenPoints;
+    shakenEvenness[i] = truth.shakenEvenness;
+    const place = nodePlace(truth.warmth);
+    node[i] = Math.floor(place);
+    part[i] = place - node[i]!;
+  }
+  return { z, weight, rate, lag, points, evenness, recovery, shakenPoints, shakenEvenness, node, part };
+}
+
+const evenWeight = new Float64Array(particleCount).fill(1 / particleCount);
+const firstZ = new Float64Array(particleCount * stateDimensions);
+for (let i = 0; i < particleCount; i++)
+  for (let dimension = 0; dimension < stateDimensions; dimension++)
+    firstZ[i * stateDimensions + dimension] = draws[i * drawDimensions + dimension]!;
+
+/** The particles of a batch that nobody looked at yet. */
+export const priorParticles = (prior: TraitPrior): Particles => particlesAt(prior, firstZ, evenWeight);

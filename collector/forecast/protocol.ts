@@ -1,0 +1,25 @@
+import type { BatchState } from '../../shared/batches.ts';
+import type { FarmFile } from '../../shared/farm/schema.ts';
+import type { CohortCurve } from '../../shared/forecasts.ts';
+import type { Advanced } from './engine.ts';
+
+/** Readings of one channel, ready to be handed over. */
+export interface ChannelReadings {
+  channel: string;
+  t: Float64Array;
+  value: Float64Array;
+}
+
+/** What the site tells the computation, wherever that runs. */
+export type ToEngine =
+  | { kind: 'farm'; file: FarmFile }
+  | { kind: 'batches'; batches: BatchState[]; whole: boolean }
+  | { kind: 'readings'; readings: ChannelReadings[] }
+  | { kind: 'advance'; now: number }
+  | { kind: 'curve'; question: number; cohort: string };
+
+export type FromEngine =
+  | ({ kind: 'advanced' } & Advanced)
+  | { kind: 'curve'; question: number; curve: CohortCurve | undefined }
+  /** Something threw that no batch is to blame for; the computation stands as it was. */
+  | { kind: 'fault'; text: string };

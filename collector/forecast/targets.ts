@@ -1,0 +1,60 @@
+import { readyShare } from '../../shared/growth/overlap.ts';
+import { shakeBestAt, shakeOpensAt, shakeWorthDays } from '../../shared/growth/shake.ts';
+import { type Particles, particleCount } from './particles.ts';
+import { reachesAt, readyIfShaken, type Spells, shareOf } from './spells.ts';
+
+/** Thermal times, each particle's own, at which things come about if nobody touches the bag. */
+export interface Targets {
+  opens: Float64Array;
+  best: Float64Array;
+  /** Where a shake no longer gains enough; NaN for a particle that no shake helps. */
+  closes: Float64Array;
+  ready: Float64Array;
+}
+
+const halvings = 12;
+
+/** Thermal days that a shake at a thermal time gains for one particle. */
+export function gainOf(
+  spells: Spells,
+  particles: Particles,
+  i: number,
+  theta: number,
+  readyUntouched: number,
+): number {
+  return readyUntouched - readyIfShaken(particles, i, theta, shareOf(spells, particles, i, theta));
+}
+
+function closesAt(
+  spells: Spells,
+  particles: Particles,
+  i: number,
+  best: number,
+  ready: number,
+  worth: number,
+): number {
+  if (gainOf(spells, particles, i, best, ready) < worth) return Number.NaN;
+  let low = best;
+  let high = ready;
+  for (let halving = 0; halving < halvings; halving++) {
+    const middle = (low + high) / 2;
+    if (gainOf(spells, particles, i, middle, ready) < worth) high = middle;
+    else low = middle;
+  }
+  return (low + high) / 2;
+}
+
+/** @param pace thermal days that a day brings, to tell what a day's gain is worth */
+export function targetsOf(spells: Spells, particles: Particles, pace: number): Targets {
+  const column = () => new Float64Array(particleCount);
+  const targets: Targets = { opens: column(), best: column(), closes: column(), ready: column() };
+  for (let i = 0; i < particleCount; i++) {
+    const ready = reachesAt(spells, particles, i, readyShare);
+    const best = reachesAt(spells, particles, i, shakeBestAt);
+    targets.opens[i] = reachesAt(spells, particles, i, shakeOpensAt);
+    targets.best[i] = best;
+    targets.ready[i] = ready;
+    targets.closes[i] = closesAt(spells, particles, i, best, ready, shakeWorthDays * pace);
+  }
+  return targets;
+}

@@ -1,0 +1,167 @@
+import { describe, expect, test } from 'vitest';
+import { createEngine } from '../../../collector/forecast/engine.ts';
+import { stepMs } from '../../../collector/forecast/grid.ts';
+import { cohortCurve, cohortForecast } from '../../../shared/forecasts.ts';
+import { at, batchOf, dayOf, engineWith, farm, readings } from './farm.ts';
+
+const steady = () => 24;
+const only = <T>(list: readonly T[]): T => {
+  expect(list).toHaveLength(1);
+  return list[0]!;
+};
+
+describe('an engine', () => {
+  test('gives each standing cohort one forecast that fits the contract', () => {
+    const engine = engineWith([batchOf(), batchOf({ id: 'b2', madeDay: 2 })], steady);
+    const { forecasts, ended, problems } = engine.advance(at(5));
+    expect(forecasts.map((one) => one.cohort)).toEqual(['b1/1', 'b2/1']);
+    for (const one of forecasts) expect(() => cohortForecast.parse(one)).not.toThrow();
+    expect(ended).toEqual([]);
+    expect(problems).toEqual([]);
+  });
+
+  test('says nothing new until the next step of the grid', () => {
+    const engine = engineWith([batchOf()], steady);
+    expect(engine.advance(at(5)).forecasts).toHaveLength(1);
+    expect(engine.advance(at(5) + 60_000).forecasts).toHaveLength(0);
+    expect(engine.advance(at(5) + stepMs).forecasts).toHaveLength(1);
+  });
+
+  test('names cohorts that are no more, once', () => {
+    const engine = engineWith([batchOf()], steady);
+    engine.advance(at(5));
+    engine.setBatches([{ ...batchOf(), cohorts: [], endedAt: at(5) }]);
+    expect(engine.advance(at(5) + stepMs).ended).toEqual(['b1/1']);
+    expect(engine.advance(at(5) + 2 * stepMs).ended).toEqual([]);
+  });
+
+  test('a whole list leaves out what it does not name', () => {
+    const engine = engineWith([batchOf(), batchOf({ id: 'b2' })], steady);
+    engine.advance(at(1));
+    engine.setBatches([batchOf({ id: 'b2' })], true);
+    expect(engine.advance(at(2)).ended).toEqual(['b1/1']);
+  });
+
+  test('a batch of a strain that the farm file lacks is told as a problem and stops no other', () => {
+    const engine = engineWith([batchOf({ id: 'b2', strain: 'gone' }), batchOf()], steady);
+    const { forecasts, problems } = engine.advance(at(1));
+    expect(only(forecasts).cohort).toBe('b1/1');
+    expect(only(problems)).toContain("no strain 'gone'");
+  });
+
+  test('a batch made later than now has no forecast yet', () => {
+    const engine = engineWith([batchOf({ madeDay: 3 })], steady);
+    expect(engine.advance(at(2)).forecasts).toHaveLength(0);
+    expect(engine.advance(at(3)).forecasts).toHaveLength(1);
+  });
+
+  test('a curve runs from inoculation through now to past ready, and fits the contract', () => {
+    const engine = engineWith([batchOf({ shakes: [7] })], steady);
+    engine.advance(at(9));
+    const curve = cohortCurve.parse(engine.curve('b1/1'));
+    expect(curve.points[0]!.t).toBe(at(0));
+    expect(curve.points.some((point) => point.t === at(9))).toBe(true);
+    expect(curve.points.at(-1)!.share.low).toBeGreaterThan(0.95);
+    expect(engine.curve('nothing')).toBeUndefined();
+  });
+});
+
+describe('where the air is not measured', () => {
+  test('a shelf that only the room knows is forecast from it, marked and wider', () => {
+    const engine = engineWith([batchOf(), batchOf({ id: 'b2', shelf: 'A2' })], steady);
+    const { t, value } = readings(0, 5, steady);
+    engine.addReadings('in-warm.temperature', t, value);
+    const [measured, neighbour] = engine.advance(at(5)).forecasts;
+    expect(measured!.air).toBe('measured');
+    expect(neighbour!.air).toBe('neighbour');
+    const width = (one: typeof measured) => one!.ready.at!.latest - one!.ready.at!.earliest;
+    expect(width(neighbour)).toBeGreaterThan(width(measured));
+  });
+
+  test('a room without any sensor gets a wide, marked forecast, not none', () => {
+    const engine = engineWith([batchOf(), batchOf({ id: 'b2', shelf: 'D1' })], steady);
+    const [measured, guessed] = engine.advance(at(4)).forecasts;
+    expect(guessed!.air).toBe('filled');
+    expect(guessed!.notes.join()).toContain('guessed');
+    const width = (one: typeof measured) => one!.ready.at!.latest - one!.ready.at!.earliest;
+    expect(width(guessed)).toBeGreaterThan(1.2 * width(measured));
+  });
+
+  test('bags that are not placed are forecast as if nothing were known of their air', () => {
+    const engine = createEngine();
+    engine.setFarm(farm);
+    engine.setBatches([batchOf({ shelf: null })]);
+    const forecast = only(engine.advance(at(2)).forecasts);
+    expect(forecast.shelf).toBeNull();
+    expect(forecast.air).toBe('filled');
+    expect(forecast.ready.at).not.toBeNull();
+  });
+});
+
+describe('hard air', () => {
+  test('60 °C leaves no NaN, no negative number and no date behind now', () => {
+    const engine = engineWith([batchOf()], (day) => (day < 4 ? 24 : 60));
+    for (const day of [3, 4, 5, 9]) {
+      const forecast = only(engine.advance(at(day)).forecasts);
+      expect(JSON.stringify(forecast)).not.toContain('NaN');
+      expect(forecast.share.low).toBeGreaterThanOrEqual(0);
+      if (forecast.ready.at !== null) expect(forecast.ready.at.earliest).toBeGreaterThanOrEqual(at(day));
+      if (day >= 5) expect(forecast.marks).toContain('ran-hot');
+    }
+  });
+
+  test('where it is too cold to grow the batch is said to be stalled', () => {
+    const forecast = only(engineWith([batchOf()], () => 4).advance(at(6)).forecasts);
+    expect(forecast.ready).toEqual({ state: 'stalled', at: null, seen: false });
+    expect(forecast.marks).toContain('look');
+  });
+});
+
+describe('looks', () => {
+  test('full seen at a look is an interval since the look before, never an instant', () => {
+    const engine = engineWith(
+      [
+        batchOf({
+          checks: [
+            [11, 0.9],
+            [14, 1],
+          ],
+        }),
+      ],
+      steady,
+    );
+    const { ready } = only(engine.advance(at(15)).forecasts);
+    expect(ready.seen).toBe(true);
+    const { earliest, likely, latest } = ready.at!;
+    expect(dayOf(earliest)).toBeGreaterThan(11);
+    expect(earliest).toBeLessThan(likely);
+    expect(likely).toBeLessThan(latest);
+    expect(dayOf(latest)).toBeLessThan(14);
+  });
+
+  test('a look narrows the interval and moves it the right way', () => {
+    const before = only(engineWith([batchOf()], steady).advance(at(7)).forecasts).ready.at!;
+    const quick = only(engineWith([batchOf({ checks: [[7, 0.8]] })], steady).advance(at(7)).forecasts).ready
+      .at!;
+    const slow = only(engineWith([batchOf({ checks: [[7, 0.1]] })], steady).advance(at(7)).forecasts).ready
+      .at!;
+    expect(quick.likely).toBeLessThan(before.likely);
+    expect(slow.likely).toBeGreaterThan(before.likely);
+    expect(quick.latest - quick.earliest).toBeLessThan(before.latest - before.earliest);
+  });
+
+  test('a look that cannot be is said to be odd and moves little', () => {
+    const looks: [number, number][] = [
+      [5, 0.15],
+      [6, 0.25],
+      [7, 0.4],
+    ];
+    const good = only(engineWith([batchOf({ checks: looks })], steady).advance(at(8)).forecasts);
+    const odd = only(
+      engineWith([batchOf({ checks: [...looks, [7.5, 0.02]] })], steady).advance(at(8)).forecasts,
+    );
+    expect(odd.marks).toContain('look');
+    expect(odd.notes.join()).toContain('look again');
+    expect(Math.abs(dayOf(odd.ready.at!.likely) - dayOf(good.ready.at!.likely))).toBeLessThan(0.5);
+  });
+});
