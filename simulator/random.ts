@@ -1,4 +1,3 @@
-import { uniformFloat64 } from 'pure-rand/distribution/uniformFloat64';
 import { xoroshiro128plus, xoroshiro128plusFromState } from 'pure-rand/generator/xoroshiro128plus';
 import type { RandomGenerator } from 'pure-rand/types/RandomGenerator';
 
@@ -33,8 +32,11 @@ export function seedOf(...words: (string | number)[]): number {
   return hash | 0;
 }
 
+/** 32 random bits are finer than anything in this world. */
+const perStep = 2 ** -32;
+
 const wrap = (generator: RandomGenerator): Random => {
-  const uniform = () => uniformFloat64(generator);
+  const uniform = () => (generator.next() >>> 0) * perStep;
   const gauss = () => Math.sqrt(-2 * Math.log(1 - uniform())) * Math.cos(2 * Math.PI * uniform());
   const below = (limit: number) => Math.floor(uniform() * limit);
   return {

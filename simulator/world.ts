@@ -89,11 +89,10 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
   const surroundings = (at: string): Surroundings => {
     const place = places.get(at)!;
     const room = rooms.get(place.room)!;
-    const temperatureC = room.temperatureAt(place);
     return {
-      temperatureC,
-      humidityPercent: room.humidityAt(place),
-      probeC: () => population.probeC(at) ?? temperatureC,
+      temperatureC: () => room.temperatureAt(place),
+      humidityPercent: () => room.humidityAt(place),
+      probeC: () => population.probeC(at) ?? room.temperatureAt(place),
     };
   };
   const sensors = farm.sensors
@@ -101,8 +100,9 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
     .map((spec) => {
       const random = createRandom(seedOf(seed, 'sensor', spec.id));
       const traits = drawTraits(spec, random);
-      const fresh = () => freshSensorState(spec, traits, surroundings(spec.at), startAt, random);
-      return createSensor(spec, traits, state.sensors[spec.id] ?? fresh());
+      const around = surroundings(spec.at);
+      const kept = state.sensors[spec.id] ?? freshSensorState(spec, traits, around, startAt, random);
+      return createSensor(spec, traits, kept, around, roomStepS);
     });
   const mute = (sensor: string, t: EpochMs) => {
     const hours = (t - startAt) / 3_600_000;
@@ -134,7 +134,7 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
       const airC = airAt(shelf);
       state.shelfAirC[shelf] = airC + keep * (state.shelfAirC[shelf]! - airC);
     }
-    for (const sensor of sensors) sensor.feel(surroundings(sensor.spec.at), roomStepS);
+    for (const sensor of sensors) sensor.feel();
     if (state.steps % stepsPerBagStep === 0) stepBags(t);
     const due = state.waiting.filter((event) => event.t <= t);
     if (due.length === 0) return;

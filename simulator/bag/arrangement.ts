@@ -1,11 +1,11 @@
 import type { Inoculation } from '../../shared/bags.ts';
 import { createRandom, seedOf } from '../random.ts';
+import { firstArrivals, type Points, pointFields } from './arrivals.ts';
 import type { BagTruth } from './hidden.ts';
-import { inoculate, kernelsPerCm3, mostPoints } from './inoculate.ts';
-import { createArrivalField, type Point } from './nearest.ts';
-import { anywhere, near, type Place, type Space } from './space.ts';
+import { drawVigour, inoculate, kernelsPerCm3, mostPoints } from './inoculate.ts';
+import { drawAnywhere, drawNear, type Places, type Space } from './space.ts';
 
-/** Enough of them that a share is good to a few thousandths. */
+/** Enough of them that a share is good to half a hundredth. */
 const sampledKernels = 1_600;
 /** A person sees the kernels within this distance of the film [mm]. */
 const visibleMm = 7;
@@ -19,96 +19,112 @@ export interface Recipe {
 }
 
 /**
- * When the front reaches each kernel, as the way [mm] that it must have gone since the last shake; sorted, so
- * that a share is a binary search. Kernels that something else reaches first are never reached: Infinity.
+ * When the front reaches each sampled kernel, as the way [mm] that it must have gone since the last
+ * shake. Kernels that something else reaches first are never reached: Infinity.
  */
-export interface Arrangement {
-  whole: Float32Array;
-  visible: Float32Array;
-  /** Arrivals of what else got in, at the visible kernels, sorted. */
-  visibleContaminant: Float32Array;
-}
-
-interface Layout {
-  kernels: Place[];
-  /** Slowness of each kernel's surroundings, around 1. */
-  drag: Float32Array;
+export interface Layout {
+  kernels: Places;
   arrivals: Float32Array;
   contaminant: Float32Array;
 }
 
-const arrivalsAt = (
-  space: Space,
-  kernels: readonly Place[],
-  points: readonly Point[],
-  drag: Float32Array,
-): Float32Array => {
-  const arrival = createArrivalField(space, points);
-  return Float32Array.from(kernels, (kernel, i) => arrival(kernel) * drag[i]!);
-};
+/** Arrivals sorted, so that a share is a search. */
+export interface Arrangement {
+  layout: Layout;
+  whole: Float32Array;
+  visible: Float32Array;
+  /** Arrivals of what else got in, at the visible kernels. */
+  visibleContaminant: Float32Array;
+}
+
+const noPoints: Points = new Float64Array(0);
 
 function lay(
   space: Space,
-  kernels: Place[],
-  colonized: (kernel: number) => boolean,
-  points: readonly Point[],
-  intruders: readonly Point[],
+  kernels: Places,
+  colonized: Uint8Array,
+  points: Points,
+  intruders: Points,
   seed: number,
 ): Layout {
   const random = createRandom(seed);
-  // Packing differs from kernel to kernel, and air is scarcer at the bottom.
-  const drag = Float32Array.from(
-    kernels,
-    ({ z }) => random.logNormal(1, 0.08) * (1.08 - (0.12 * z) / space.heightMm),
-  );
-  const arrivals = arrivalsAt(space, kernels, points, drag);
-  const contaminant = arrivalsAt(space, kernels, intruders, drag);
-  arrivals.forEach((arrival, i) => {
-    if (colonized(i)) arrivals[i] = 0;
-    else if (contaminant[i]! < arrival) arrivals[i] = Number.POSITIVE_INFINITY;
-  });
-  return { kernels, drag, arrivals, contaminant };
+  const arrivals = firstArrivals(space, kernels, points);
+  const contaminant = firstArrivals(space, kernels, intruders);
+  for (let i = 0; i < arrivals.length; i += 1) {
+    // Packing differs from kernel to kernel, and air is scarcer at the bottom.
+    const depth = 1.08 - (0.12 * kernels[3 * i + 2]!) / space.heightMm;
+    const drag = depth * random.between(0.86, 1.14);
+    arrivals[i]! *= drag;
+    contaminant[i]! *= drag;
+    if (colonized[i] === 1) arrivals[i] = 0;
+    else if (contaminant[i]! < arrivals[i]!) arrivals[i] = Number.POSITIVE_INFINITY;
+  }
+  return { kernels, arrivals, contaminant };
 }
 
 function asMade(space: Space, { seed, inoculation }: Recipe, truth: BagTruth): Layout {
   const random = createRandom(seedOf(seed, 'made'));
-  const kernels = Array.from({ length: sampledKernels }, () => anywhere(space, random));
+  const kernels = new Float64Array(3 * sampledKernels);
+  for (let i = 0; i < sampledKernels; i += 1) drawAnywhere(space, random, kernels, 3 * i);
   const { points, colonized } = inoculate(inoculation, space, truth, random);
   const { contaminant } = truth;
-  const intruders =
-    contaminant === null
-      ? []
-      : [{ ...anywhere(space, random), delayMm: contaminant.delayMm, drag: 1 / contaminant.pace }];
-  const spawn = Uint8Array.from(kernels, () => (random.chance(colonized) ? 1 : 0));
-  return lay(space, kernels, (i) => spawn[i] === 1, points, intruders, seedOf(seed, 'packing'));
+  let intruders = noPoints;
+  if (contaminant !== null) {
+    intruders = new Float64Array(pointFields);
+    drawAnywhere(space, random, intruders, 0);
+    intruders[3] = contaminant.delayMm;
+    intruders[4] = 1 / contaminant.pace;
+  }
+  const spawn = new Uint8Array(sampledKernels);
+  for (let i = 0; i < sampledKernels; i += 1) spawn[i] = random.chance(colonized) ? 1 : 0;
+  return lay(space, kernels, spawn, points, intruders, seedOf(seed, 'packing'));
 }
+
+const reachedBy = (arrivals: Float32Array, grownMm: number): number[] => {
+  const reached: number[] = [];
+  for (let i = 0; i < arrivals.length; i += 1) if (arrivals[i]! <= grownMm) reached.push(i);
+  return reached;
+};
 
 /** Every kernel moves; the colonized ones stay so, and part of them become points for the rest. */
 function shaken(space: Space, before: Layout, grownMm: number, truth: BagTruth, seed: number): Layout {
   const random = createRandom(seed);
-  const kernels = before.kernels.map((kernel) => near(space, kernel, truth.shakeReachMm, random));
-  const reached: number[] = [];
-  before.arrivals.forEach((arrival, i) => {
-    if (arrival <= grownMm) reached.push(i);
-  });
+  const kernels = new Float64Array(before.kernels.length);
+  for (let at = 0; at < kernels.length; at += 3)
+    drawNear(space, before.kernels, at, truth.shakeReachMm, random, kernels, at);
+
+  const reached = reachedBy(before.arrivals, grownMm);
+  const colonized = new Uint8Array(sampledKernels);
+  for (const i of reached) colonized[i] = 1;
   const perSample = (kernelsPerCm3 * space.volumeCm3) / sampledKernels;
-  const count = Math.min(
-    mostPoints,
-    Math.round(reached.length * perSample * Math.min(0.7, 2 * truth.pointShare)),
-  );
-  const points = Array.from({ length: reached.length === 0 ? 0 : Math.max(1, count) }, () => ({
-    ...near(space, kernels[random.pick(reached)]!, 6, random),
-    delayMm: random.exponential(1),
-    drag: random.between(0.88, 1.14),
-  }));
-  const spoilt: number[] = [];
-  before.contaminant.forEach((arrival, i) => {
-    if (arrival <= grownMm) spoilt.push(i);
+  const alive = Math.min(0.7, 2 * truth.pointShare);
+  const wanted = Math.max(1, Math.round(reached.length * perSample * alive));
+  const points = new Float64Array(reached.length === 0 ? 0 : pointFields * Math.min(mostPoints, wanted));
+  for (let at = 0; at < points.length; at += pointFields) {
+    drawNear(space, kernels, 3 * random.pick(reached), 10, random, points, at);
+    drawVigour(random, points, at);
+  }
+
+  const spoilt = reachedBy(before.contaminant, grownMm);
+  const intruders = new Float64Array(pointFields * spoilt.length);
+  spoilt.forEach((kernel, i) => {
+    intruders.set(kernels.subarray(3 * kernel, 3 * kernel + 3), pointFields * i);
+    intruders[pointFields * i + 4] = 1 / (truth.contaminant?.pace ?? 1);
   });
-  const pace = truth.contaminant?.pace ?? 1;
-  const intruders = spoilt.map((i) => ({ ...kernels[i]!, delayMm: 0, drag: 1 / pace }));
-  const colonized = Uint8Array.from(before.arrivals, (arrival) => (arrival <= grownMm ? 1 : 0));
-  return lay(space, kernels, (i) => colonized[i] === 1, points, intruders, seedOf(seed, 'packing'));
+  return lay(space, kernels, colonized, points, intruders, seedOf(seed, 'packing'));
+}
+
+function sortOut(space: Space, layout: Layout): Arrangement {
+  const { kernels, arrivals, contaminant } = layout;
+  const seen = Array.from(arrivals, (_, i) => i).filter(
+    (i) => space.wallMm(kernels[3 * i]!, kernels[3 * i + 1]!, kernels[3 * i + 2]!) <= visibleMm,
+  );
+  return {
+    layout,
+    whole: arrivals.slice().sort(),
+    visible: Float32Array.from(seen, (i) => arrivals[i]!).sort(),
+    visibleContaminant: Float32Array.from(seen, (i) => contaminant[i]!).sort(),
+  };
 }
 
 /** Works a recipe out; the same recipe always gives the same arrangement. */
@@ -117,12 +133,19 @@ export function arrange(space: Space, recipe: Recipe, truth: BagTruth): Arrangem
   recipe.shakenAtMm.forEach((grownMm, turn) => {
     layout = shaken(space, layout, grownMm, truth, seedOf(recipe.seed, 'shake', turn));
   });
-  const seen = layout.kernels.map((kernel) => space.wallMm(kernel) <= visibleMm);
-  return {
-    whole: layout.arrivals.slice().sort(),
-    visible: layout.arrivals.filter((_, i) => seen[i]).sort(),
-    visibleContaminant: layout.contaminant.filter((_, i) => seen[i]).sort(),
-  };
+  return sortOut(space, layout);
+}
+
+/** The same as `arrange(recipe)`, for a recipe that adds one shake to the one that gave `before`. */
+export function arrangeShaken(
+  space: Space,
+  before: Arrangement,
+  recipe: Recipe,
+  truth: BagTruth,
+): Arrangement {
+  const turn = recipe.shakenAtMm.length - 1;
+  const seed = seedOf(recipe.seed, 'shake', turn);
+  return sortOut(space, shaken(space, before.layout, recipe.shakenAtMm[turn]!, truth, seed));
 }
 
 /** Share of sorted arrivals that a front which has gone `grownMm` has reached; in [0, 1]. */

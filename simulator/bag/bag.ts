@@ -1,6 +1,6 @@
 import type { Inoculation } from '../../shared/bags.ts';
 import type { Container } from '../../shared/farm/schema.ts';
-import { type Arrangement, arrange, type Recipe, shareReached } from './arrangement.ts';
+import { type Arrangement, arrange, arrangeShaken, type Recipe, shareReached } from './arrangement.ts';
 import { createConduction, shellCount } from './conduction.ts';
 import type { BagTruth, StrainTruth } from './hidden.ts';
 import { createResponse, heatLossPerS } from './response.ts';
@@ -70,12 +70,20 @@ export function createBag(state: BagState, container: Container, strain: StrainT
   const thickenLeft = Math.exp(-stepS / thickenS);
   const stepDays = stepS / 86_400;
   let arrangement: Arrangement = arrange(space, state.recipe, truth);
-  let share = shareReached(arrangement.whole, state.grownMm);
-
-  const setRecipe = (recipe: Recipe) => {
-    state.recipe = recipe;
-    arrangement = arrange(space, recipe, truth);
+  /** Kernels reached so far; the front only goes on, so finding more is a walk along the sorted arrivals. */
+  let reached = 0;
+  let share = 0;
+  const walkOn = () => {
+    const { whole } = arrangement;
+    while (reached < whole.length && whole[reached]! <= state.grownMm) reached += 1;
+    share = reached / whole.length;
   };
+  const setArrangement = (next: Arrangement) => {
+    arrangement = next;
+    reached = 0;
+    walkOn();
+  };
+  walkOn();
 
   /** Growth sees the whole bag: the mean of the response over the rings, not the response of a mean. */
   const meanResponse = () => {
@@ -102,7 +110,7 @@ export function createBag(state: BagState, container: Container, strain: StrainT
       }
       if (days > 0) {
         state.grownMm += truth.speedMmPerDay * days * (1 - truth.breathLoss * share);
-        share = shareReached(arrangement.whole, state.grownMm);
+        walkOn();
       }
       const thickened = (share - state.dense) * (1 - thickenLeft);
       state.dense += thickened;
@@ -114,19 +122,18 @@ export function createBag(state: BagState, container: Container, strain: StrainT
     },
     shake() {
       state.beforeShake = { grownMm: state.grownMm, lagLeftDays: state.lagLeftDays };
-      const shakenAtMm = [...state.recipe.shakenAtMm, state.grownMm];
-      setRecipe({ ...state.recipe, shakenAtMm });
+      state.recipe = { ...state.recipe, shakenAtMm: [...state.recipe.shakenAtMm, state.grownMm] };
       state.grownMm = 0;
       state.lagLeftDays = Math.max(state.lagLeftDays, truth.shakePauseDays);
-      share = shareReached(arrangement.whole, 0);
+      setArrangement(arrangeShaken(space, arrangement, state.recipe, truth));
     },
     takeBackShake() {
       if (state.beforeShake === null) return;
-      setRecipe({ ...state.recipe, shakenAtMm: state.recipe.shakenAtMm.slice(0, -1) });
+      state.recipe = { ...state.recipe, shakenAtMm: state.recipe.shakenAtMm.slice(0, -1) };
       state.grownMm += state.beforeShake.grownMm;
       state.lagLeftDays = Math.min(state.lagLeftDays, state.beforeShake.lagLeftDays);
       state.beforeShake = null;
-      share = shareReached(arrangement.whole, state.grownMm);
+      setArrangement(arrange(space, state.recipe, truth));
     },
     share: () => share,
     visibleShare: () => shareReached(arrangement.visible, state.grownMm),

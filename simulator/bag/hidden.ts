@@ -91,7 +91,7 @@ export function drawBag(
     pointShare: Math.min(0.6, 0.16 * batch.points * random.logNormal(1, 0.15)),
     pointsPerMl: 18 * batch.points * random.logNormal(1, 0.2),
     evenness: Math.min(1, Math.max(0.15, batch.evenness + random.normal(0, 0.08))),
-    shakeReachMm: random.between(25, 70),
+    shakeReachMm: random.between(45, 130),
     shakePauseDays: random.logNormal(0.6, 0.35),
     breathLoss: random.between(0, 0.2),
     growHeatJPerKg: random.logNormal(120_000, 0.35),

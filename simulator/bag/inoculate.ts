@@ -1,48 +1,69 @@
 import type { Inoculation } from '../../shared/bags.ts';
 import type { Random } from '../random.ts';
+import { type Points, pointFields } from './arrivals.ts';
 import type { BagTruth } from './hidden.ts';
-import type { Point } from './nearest.ts';
-import type { Place, Space } from './space.ts';
-import { anywhere, near } from './space.ts';
+import { drawAnywhere, drawNear, type Space } from './space.ts';
 
 /** Kernels of hydrated wheat in a cubic centimetre, about. */
 export const kernelsPerCm3 = 12;
-/** Beyond this many the fronts meet within a kernel; more points only cost time. */
-export const mostPoints = 4_000;
+/** Beyond this many the fronts meet within a kernel or so; more points only cost time. */
+export const mostPoints = 2_500;
 
-const vigour = (place: Place, random: Random): Point => ({
-  ...place,
-  delayMm: random.exponential(1.2),
-  drag: random.between(0.85, 1.18),
-});
+const newPoints = (count: number): Points => new Float64Array(count * pointFields);
+
+/** How lively the point at `at` is: when it starts and how well it runs. */
+export function drawVigour(random: Random, points: Points, at: number): void {
+  points[at + 3] = random.exponential(1.2);
+  points[at + 4] = random.between(0.85, 1.18);
+}
 
 /** Points partly mixed evenly, partly left in a few clumps where the spawn fell. */
-function mixed(count: number, space: Space, evenness: number, random: Random): Point[] {
-  const clumps = Array.from({ length: 2 + random.below(4) }, () => anywhere(space, random));
-  const clumpSd = Math.cbrt(space.volumeCm3) * 2.2;
-  return Array.from({ length: Math.min(mostPoints, Math.max(1, count)) }, () =>
-    vigour(
-      random.chance(evenness) ? anywhere(space, random) : near(space, random.pick(clumps), clumpSd, random),
-      random,
-    ),
-  );
+function mixed(count: number, space: Space, evenness: number, random: Random): Points {
+  const clumps = 2 + random.below(4);
+  const centres = new Float64Array(3 * clumps);
+  for (let i = 0; i < clumps; i += 1) drawAnywhere(space, random, centres, 3 * i);
+  // A clump is as wide as about three quarters of a cube of the bag's volume.
+  const reachMm = 3.8 * Math.cbrt(space.volumeCm3);
+  const points = newPoints(Math.min(mostPoints, Math.max(1, count)));
+  for (let at = 0; at < points.length; at += pointFields) {
+    if (random.chance(evenness)) drawAnywhere(space, random, points, at);
+    else drawNear(space, centres, 3 * random.below(clumps), reachMm, random, points, at);
+    drawVigour(random, points, at);
+  }
+  return points;
 }
 
-/** The one of a few places that is furthest from the wedges already lying: a hand spreads them. */
-function spread(centres: readonly Place[], space: Space, random: Random): Place {
-  const gap = (place: Place) =>
-    Math.min(...centres.map((other) => Math.hypot(place.x - other.x, place.y - other.y, place.z - other.z)));
-  const places = Array.from({ length: 3 }, () => anywhere(space, random));
-  return places.reduce((best, place) => (gap(place) > gap(best) ? place : best));
-}
+const pointsPerWedge = 6;
 
-/** A wedge of agar is a centimetre wide and grows from all over its surface. */
-function wedges(pieces: number, space: Space, random: Random): Point[] {
-  const centres: Place[] = [];
-  for (let i = 0; i < pieces; i += 1) centres.push(spread(centres, space, random));
-  return centres.flatMap((centre) =>
-    Array.from({ length: 6 }, () => vigour(near(space, centre, 5, random), random)),
-  );
+/** Wedges of agar, a centimetre wide each and growing from all over; a hand spreads them. */
+function wedges(pieces: number, space: Space, random: Random): Points {
+  const centres = new Float64Array(3 * pieces);
+  const candidate = new Float64Array(3);
+  const gapMm = (lying: number) => {
+    let least = Number.POSITIVE_INFINITY;
+    for (let i = 0; i < lying; i += 1) {
+      const [dx, dy, dz] = [0, 1, 2].map((axis) => candidate[axis]! - centres[3 * i + axis]!);
+      least = Math.min(least, Math.hypot(dx!, dy!, dz!));
+    }
+    return least;
+  };
+  for (let piece = 0; piece < pieces; piece += 1) {
+    let widest = -1;
+    // Of three places the one furthest from the wedges that lie already.
+    for (let tries = 0; tries < 3; tries += 1) {
+      drawAnywhere(space, random, candidate, 0);
+      const gap = gapMm(piece);
+      if (gap <= widest) continue;
+      widest = gap;
+      centres.set(candidate, 3 * piece);
+    }
+  }
+  const points = newPoints(pieces * pointsPerWedge);
+  for (let i = 0; i < pieces * pointsPerWedge; i += 1) {
+    drawNear(space, centres, 3 * Math.floor(i / pointsPerWedge), 8, random, points, i * pointFields);
+    drawVigour(random, points, i * pointFields);
+  }
+  return points;
 }
 
 /** Where growth starts in a fresh bag, and the share of its kernels that came in colonized. */
@@ -51,7 +72,7 @@ export function inoculate(
   space: Space,
   truth: BagTruth,
   random: Random,
-): { points: Point[]; colonized: number } {
+): { points: Points; colonized: number } {
   if (inoculation.way === 'agar-wedges')
     return { points: wedges(inoculation.pieces, space, random), colonized: 0 };
   if (inoculation.way === 'liquid-culture') {

@@ -1,12 +1,8 @@
 import type { Container } from '../../shared/farm/schema.ts';
 import type { Random } from '../random.ts';
 
-/** A place in a container [mm], the origin at the middle of its floor. */
-export interface Place {
-  x: number;
-  y: number;
-  z: number;
-}
+/** Places in a container [mm], x y z after one another, the origin at the middle of its floor. */
+export type Places = Float64Array;
 
 /** The room inside a container, as the kernels see it. */
 export interface Space {
@@ -14,9 +10,9 @@ export interface Space {
   halfWidthMm: number;
   halfDepthMm: number;
   volumeCm3: number;
-  inside(place: Place): boolean;
+  inside(x: number, y: number, z: number): boolean;
   /** Distance to the nearest side or floor that a person can look through [mm]. */
-  wallMm(place: Place): number;
+  wallMm(x: number, y: number, z: number): number;
 }
 
 export function spaceOf({ shape }: Container): Space {
@@ -28,8 +24,8 @@ export function spaceOf({ shape }: Container): Space {
       halfWidthMm: radius,
       halfDepthMm: radius,
       volumeCm3: (Math.PI * radius ** 2 * heightMm) / 1000,
-      inside: ({ x, y, z }) => z >= 0 && z <= heightMm && x * x + y * y <= radius * radius,
-      wallMm: ({ x, y, z }) => Math.min(z, radius - Math.hypot(x, y)),
+      inside: (x, y, z) => z >= 0 && z <= heightMm && x * x + y * y <= radius * radius,
+      wallMm: (x, y, z) => Math.min(z, radius - Math.sqrt(x * x + y * y)),
     };
   }
   const halfWidthMm = shape.widthM * 500;
@@ -39,33 +35,52 @@ export function spaceOf({ shape }: Container): Space {
     halfWidthMm,
     halfDepthMm,
     volumeCm3: (4 * halfWidthMm * halfDepthMm * heightMm) / 1000,
-    inside: ({ x, y, z }) =>
-      z >= 0 && z <= heightMm && Math.abs(x) <= halfWidthMm && Math.abs(y) <= halfDepthMm,
-    wallMm: ({ x, y, z }) => Math.min(z, halfWidthMm - Math.abs(x), halfDepthMm - Math.abs(y)),
+    inside: (x, y, z) => z >= 0 && z <= heightMm && Math.abs(x) <= halfWidthMm && Math.abs(y) <= halfDepthMm,
+    wallMm: (x, y, z) => Math.min(z, halfWidthMm - Math.abs(x), halfDepthMm - Math.abs(y)),
   };
 }
 
-/** A place drawn evenly over the space. */
-export function anywhere(space: Space, random: Random): Place {
+/** Draws a place evenly over the space into `into` from `at` on. */
+export function drawAnywhere(space: Space, random: Random, into: Float64Array, at: number): void {
   for (;;) {
-    const place = {
-      x: random.between(-space.halfWidthMm, space.halfWidthMm),
-      y: random.between(-space.halfDepthMm, space.halfDepthMm),
-      z: random.between(0, space.heightMm),
-    };
-    if (space.inside(place)) return place;
+    const x = random.between(-space.halfWidthMm, space.halfWidthMm);
+    const y = random.between(-space.halfDepthMm, space.halfDepthMm);
+    const z = random.between(0, space.heightMm);
+    if (!space.inside(x, y, z)) continue;
+    into[at] = x;
+    into[at + 1] = y;
+    into[at + 2] = z;
+    return;
   }
 }
 
-/** A place near another one, still inside; the scatter is normal with `sdMm` each way. */
-export function near(space: Space, centre: Place, sdMm: number, random: Random): Place {
-  for (let tries = 0; tries < 20; tries += 1) {
-    const place = {
-      x: random.normal(centre.x, sdMm),
-      y: random.normal(centre.y, sdMm),
-      z: random.normal(centre.z, sdMm),
-    };
-    if (space.inside(place)) return place;
+/**
+ * Draws a place near another, still inside, evenly over a cube of half-width `reachMm`. What would lie
+ * outside after some tries stays where the other one is.
+ */
+export function drawNear(
+  space: Space,
+  centre: Float64Array,
+  centreAt: number,
+  reachMm: number,
+  random: Random,
+  into: Float64Array,
+  at: number,
+): void {
+  const cx = centre[centreAt]!;
+  const cy = centre[centreAt + 1]!;
+  const cz = centre[centreAt + 2]!;
+  into[at] = cx;
+  into[at + 1] = cy;
+  into[at + 2] = cz;
+  for (let tries = 0; tries < 8; tries += 1) {
+    const x = cx + random.between(-reachMm, reachMm);
+    const y = cy + random.between(-reachMm, reachMm);
+    const z = cz + random.between(-reachMm, reachMm);
+    if (!space.inside(x, y, z)) continue;
+    into[at] = x;
+    into[at + 1] = y;
+    into[at + 2] = z;
+    return;
   }
-  return centre;
 }

@@ -24,11 +24,11 @@ export interface SensorState {
   random: number[];
 }
 
-/** True values at its place, per quantity that it has. */
+/** True values at its place as they are when asked. */
 export interface Surroundings {
-  temperatureC: number;
-  humidityPercent: number;
-  /** Core of a bag that stands there; worked out only for a sensor with a probe. */
+  temperatureC(): number;
+  humidityPercent(): number;
+  /** Core of a bag that stands there, or the air where none does. */
   probeC(): number;
 }
 
@@ -36,7 +36,7 @@ export interface SimulatedSensor {
   readonly spec: Sensor;
   nextAt(): EpochMs;
   /** The element follows its surroundings for one step. */
-  feel(surroundings: Surroundings, stepS: number): void;
+  feel(): void;
   /** What arrives at `nextAt`; empty during a drop-out. Then plans the next sending. */
   send(leastSpacingS: number): SensorMessage[];
   save(): SensorState;
@@ -48,11 +48,11 @@ const monthS = 30 * 86_400;
 const trueValue = (channel: SensorChannel, around: Surroundings, state: SensorState): number => {
   switch (channel.quantity) {
     case 'temperature':
-      return around.temperatureC;
+      return around.temperatureC();
     case 'probe-temperature':
       return around.probeC();
     case 'humidity':
-      return around.humidityPercent;
+      return around.humidityPercent();
     case 'battery':
       return state.batteryPercent;
     case 'co2':
@@ -83,8 +83,15 @@ export function freshSensorState(
   return state;
 }
 
-export function createSensor(spec: Sensor, traits: SensorTraits, state: SensorState): SimulatedSensor {
+export function createSensor(
+  spec: Sensor,
+  traits: SensorTraits,
+  state: SensorState,
+  around: Surroundings,
+  stepS: number,
+): SimulatedSensor {
   const random = resumeRandom(state.random);
+  const keep = Math.exp(-stepS / traits.lagS);
 
   const measure = (channel: SensorChannel, felt: number): number => {
     const drift = (traits.driftKPerMonth * state.ageS) / monthS;
@@ -120,8 +127,7 @@ export function createSensor(spec: Sensor, traits: SensorTraits, state: SensorSt
   return {
     spec,
     nextAt: () => state.nextAt,
-    feel(around, stepS) {
-      const keep = Math.exp(-stepS / traits.lagS);
+    feel() {
       state.ageS += stepS;
       if (traits.batteryDays > 0)
         state.batteryPercent = Math.max(

@@ -12,19 +12,19 @@ const begin = (seed: number): World => {
   world.apply({ ...made('P-1', someMorning), id: 'made-p-1' });
   world.apply({ ...event({ kind: 'placed', t: someMorning, batch: 'P-1', shelf: 'A1' }), id: 'placed-p-1' });
   world.apply({
-    ...event({ kind: 'shaken', t: someMorning + 8 * dayMs, batch: 'P-1' }),
+    ...event({ kind: 'shaken', t: someMorning + 3 * dayMs, batch: 'P-1' }),
     id: 'shaken-p-1',
   });
   return world;
 };
-const runs = { numRuns: 4, seed: 20 };
+const runs = { numRuns: 3, seed: 20 };
 
 describe('laws of the simulated world', () => {
   it('same seed, same bytes; another seed, others', () => {
     fc.assert(
       fc.property(fc.integer(), (seed) => {
         const tell = (world: World) =>
-          JSON.stringify([world.stepTo(someMorning + 20 * hourMs), world.snapshot()]);
+          JSON.stringify([world.stepTo(someMorning + 5 * hourMs), world.snapshot()]);
         expect(tell(begin(seed))).toBe(tell(begin(seed)));
         expect(tell(begin(seed))).not.toBe(tell(begin(seed + 1)));
       }),
@@ -53,8 +53,8 @@ describe('laws of the simulated world', () => {
 
   it('put away as JSON and taken up again, goes on as if nothing had happened', () => {
     fc.assert(
-      fc.property(fc.integer({ min: 1, max: 11 * 24 * 60 }), (minutes) => {
-        const end = someMorning + 11 * dayMs;
+      fc.property(fc.integer({ min: 1, max: 5 * 24 * 60 }), (minutes) => {
+        const end = someMorning + 5 * dayMs;
         const whole = begin(6);
         const first = begin(6);
         whole.setLeastSpacing(600);
@@ -75,7 +75,7 @@ describe('laws of the simulated world', () => {
         const world = begin(seed);
         world.setLeastSpacing(3_600);
         let before = world.truthOf('P-1').map(({ share }) => share);
-        for (let t = someMorning + 6 * hourMs; t < someMorning + 20 * dayMs; t += 6 * hourMs) {
+        for (let t = someMorning + 8 * hourMs; t < someMorning + 14 * dayMs; t += 8 * hourMs) {
           world.stepTo(t);
           const shares = world.truthOf('P-1').map(({ share }) => share);
           shares.forEach((share, i) => {
