@@ -1,7 +1,7 @@
 import { z } from 'zod';
 
 /** One field of a request that cannot be used. */
-export const fieldProblem = z.object({
+const fieldProblem = z.object({
   /** Where: JSON Pointer into the body as a URI fragment (`#/share`), or the parameter's name. */
   pointer: z.string(),
   /** What, in one sentence with how to mend it. */

@@ -3,18 +3,18 @@ import { generation } from '../bags.ts';
 import { quantity } from '../readings.ts';
 
 /** Ids appear in topics, links and labels, so they stay plain. */
-export const id = z
+const id = z
   .string()
   .regex(/^[a-z0-9][a-z0-9-]{0,39}$/, 'lower-case letters, digits and hyphens, at most 40');
 /** Shelf names are what is painted on the rack. */
-export const shelfId = z
+const shelfId = z
   .string()
   .regex(/^[A-Za-z0-9][A-Za-z0-9-]{0,15}$/, 'letters, digits and hyphens, at most 16');
 
 const temperatureC = z.number().min(-40).max(150);
 
 /** One limit pair with the behaviour of its alarms. What is left out takes the default of the condition. */
-export const limitBand = z.strictObject({
+const limitBand = z.strictObject({
   lowLow: z.number().optional(),
   low: z.number().optional(),
   high: z.number().optional(),
@@ -35,21 +35,21 @@ const limits = z.strictObject({
   humidity: limitBand.optional(),
 });
 
-export const shelf = z.strictObject({
+const shelf = z.strictObject({
   id: shelfId,
   /** How many bags stand side by side; for drawing. */
   places: z.number().int().min(1).max(200).default(9),
   limits: limits.optional(),
 });
 
-export const rack = z.strictObject({
+const rack = z.strictObject({
   id: shelfId,
   name: z.string().max(60).optional(),
   /** Top shelf first, as the rack stands. */
   shelves: z.array(shelf).min(1),
 });
 
-export const room = z.strictObject({
+const room = z.strictObject({
   id,
   name: z.string().min(1).max(60),
   floorAreaM2: z.number().positive().optional(),
@@ -67,13 +67,13 @@ const calibration = z.union([
 ]);
 export type Calibration = z.infer<typeof calibration>;
 
-export const sensorUnit = z.enum(['degC', 'degF', 'K', '%', 'fraction', 'ppm', 'Pa', 'hPa', 'V']);
+const sensorUnit = z.enum(['degC', 'degF', 'K', '%', 'fraction', 'ppm', 'Pa', 'hPa', 'V']);
 export type SensorUnit = z.infer<typeof sensorUnit>;
 
-export const decoderName = z.enum(['plain', 'json']);
+const decoderName = z.enum(['plain', 'json']);
 export type DecoderName = z.infer<typeof decoderName>;
 
-export const sensorChannel = z.strictObject({
+const sensorChannel = z.strictObject({
   quantity,
   unit: sensorUnit,
   /** RFC 6901 pointer into a JSON payload; `json` only. */
@@ -145,7 +145,7 @@ export const species = z.strictObject({
 });
 export type Species = z.infer<typeof species>;
 
-export const strain = z.strictObject({
+const strain = z.strictObject({
   id,
   name: z.string().min(1).max(60),
   species: id,
@@ -155,7 +155,7 @@ export const strain = z.strictObject({
 });
 export type Strain = z.infer<typeof strain>;
 
-export const person = z.strictObject({
+const person = z.strictObject({
   id,
   name: z.string().min(1).max(60),
   email: z.email().optional(),
@@ -167,7 +167,7 @@ const secret = {
   passwordFile: z.string().optional(),
 };
 
-export const broker = z.union([
+const broker = z.union([
   z.strictObject({ embedded: z.strictObject({ port: z.number().int().min(0).max(65_535).default(1883) }) }),
   z.strictObject({
     url: z.string().regex(/^(mqtts?):\/\/.+/, 'mqtt://host[:port] or mqtts://host[:port]'),
@@ -179,7 +179,7 @@ export const broker = z.union([
   }),
 ]);
 
-export const mail = z.strictObject({
+const mail = z.strictObject({
   host: z.string(),
   port: z.number().int().min(1).max(65_535),
   /** TLS from the first byte (usually port 465); otherwise STARTTLS when the server offers it. */
@@ -189,7 +189,7 @@ export const mail = z.strictObject({
 });
 export type MailSettings = z.infer<typeof mail>;
 
-export const influx = z.strictObject({
+const influx = z.strictObject({
   url: z.url(),
   /** InfluxDB 1.x database, or org and bucket of 2.x. */
   database: z.string().optional(),

@@ -13,8 +13,8 @@ export function topicTrouble(topic: string): Trouble | undefined {
     return { wanted: 'a topic of printable characters', mend: 'remove the control characters' };
   if (topic !== topic.trim())
     return { wanted: 'a topic without spaces at its ends', mend: 'remove the spaces' };
-  const wanted = topicFilterProblem(topic);
-  return wanted === undefined ? undefined : { wanted, mend: mendTopic(topic) };
+  const problem = topicFilterProblem(topic);
+  return problem === undefined ? undefined : { wanted: `a sound topic (${problem})`, mend: mendTopic(topic) };
 }
 
 function mendTopic(topic: string): string {
@@ -27,8 +27,13 @@ function mendTopic(topic: string): string {
 
 /** What is wrong with a JSON Pointer, or undefined when it is sound. */
 export function pointerTrouble(pointer: string): Trouble | undefined {
-  const parsed = parseJsonPointer(pointer);
-  if (parsed.ok) return undefined;
-  const steps = pointer.startsWith('/') ? pointer : `/${pointer.replace(/^\$?\.?/, '').replaceAll('.', '/')}`;
-  return { wanted: parsed.problem, mend: `write ${steps.replaceAll(/~(?![01])/g, '~0')}` };
+  if (parseJsonPointer(pointer).ok) return undefined;
+  const begun = pointer.startsWith('/');
+  const steps = begun ? pointer : `/${pointer.replace(/^\$?\.?/, '').replaceAll('.', '/')}`;
+  return {
+    wanted: begun
+      ? 'a JSON pointer, in which ~ is written ~0 and a / within a name ~1'
+      : 'a JSON pointer: empty, or a slash before each step',
+    mend: `write ${steps.replaceAll(/~(?![01])/g, '~0')}`,
+  };
 }

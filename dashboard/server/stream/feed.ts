@@ -93,5 +93,3 @@ export function createFeed({ desk, name }: { desk: () => SiteDesk | undefined; n
     },
   };
 }
-
-export type Feed = ReturnType<typeof createFeed>;

@@ -8,7 +8,7 @@ import { createManualClock } from '../../../../shared/manual-clock.ts';
 import { createMemoryDesk, createMemoryTraining, startedAt } from './desk.ts';
 
 /** A folder as the build of the screens leaves it; removed when the test ends. */
-export function webFolder(): string {
+function webFolder(): string {
   const folder = mkdtempSync(join(tmpdir(), 'web-'));
   onTestFinished(() => rmSync(folder, { recursive: true }));
   mkdirSync(join(folder, 'assets'));
