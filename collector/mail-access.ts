@@ -1,0 +1,38 @@
+import { readFileSync } from 'node:fs';
+import { AppError, messageOf } from '../shared/errors.ts';
+import type { MailSettings } from '../shared/farm/schema.ts';
+
+/**
+ * Resolves the environment variables and the file that the farm file names for the mail server.
+ * @throws AppError 'delivery' that says which is missing, never what another holds.
+ */
+export function readMailAccess(
+  mail: MailSettings,
+  environment: Readonly<Record<string, string | undefined>>,
+): { user: string | undefined; password: string | undefined } {
+  const variable = (name: string | undefined): string | undefined => {
+    if (name === undefined) return undefined;
+    const value = environment[name];
+    if (value === undefined || value === '')
+      throw new AppError(
+        'delivery',
+        `The farm file says that the mail server's access is in the environment variable ${name}, which is not set. ` +
+          'Set it before the start, or take the line out of the farm file.',
+      );
+    return value;
+  };
+  const fromFile = (path: string | undefined): string | undefined => {
+    if (path === undefined) return undefined;
+    try {
+      return readFileSync(path, 'utf8').replace(/\r?\n$/, '');
+    } catch (cause) {
+      throw new AppError('delivery', `The mail server's password file cannot be read: ${messageOf(cause)}`, {
+        cause,
+      });
+    }
+  };
+  return {
+    user: variable(mail.userEnv),
+    password: variable(mail.passwordEnv) ?? fromFile(mail.passwordFile),
+  };
+}
