@@ -1,6 +1,6 @@
 /** Who may import whom. CI also expects tests/fixtures/forbidden-import to be refused. */
 const parts = (names) => `^(tests/fixtures/forbidden-import/)?(${names})/`;
-const wiring = '^(tests/fixtures/forbidden-import/)?collector/(main|site|cli)\\.ts$';
+const wiring = '^(tests/fixtures/forbidden-import/)?collector/(main|site|cli|demo|training)\\.ts$';
 
 module.exports = {
   forbidden: [

@@ -1,0 +1,212 @@
+import { join, resolve } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { pino } from 'pino';
+import { createMailer, createNoMailer } from '../alerts/delivery/mailer.ts';
+import { alertMigrations } from '../alerts/migrations.ts';
+import { listenOn } from '../dashboard/server/listen.ts';
+import { createServer } from '../dashboard/server/server.ts';
+import type { BagEvent } from '../shared/bags.ts';
+import { AppError } from '../shared/errors.ts';
+import type { Farm } from '../shared/farm/farm.ts';
+import { builtInSpecies } from '../shared/growth/species.ts';
+import type { Mailer, Transport } from '../shared/ports.ts';
+import type { Cancel } from '../shared/time.ts';
+import { bagMigrations } from './bags/migrations.ts';
+import { readFarmFile } from './commands/check.ts';
+import { type Command, text } from './commands/command.ts';
+import { databaseName, defaultDataFolder, openDataFolder } from './data-folder.ts';
+import { openDemo } from './demo.ts';
+import { loadFarmFile } from './farm/load.ts';
+import { problemsText } from './farm/problems.ts';
+import { watchFarmFile } from './farm/watch.ts';
+import { readBrokerAccess } from './intake/broker-access.ts';
+import { createEmbeddedBroker, type EmbeddedBroker } from './intake/embedded-broker.ts';
+import { createMqttTransport } from './intake/mqtt-transport.ts';
+import { readMailAccess } from './mail-access.ts';
+import { type Log, openSite } from './site.ts';
+import { storeMigrations } from './store/migrations.ts';
+import { openDatabase } from './store/open-database.ts';
+import { systemClock } from './system-clock.ts';
+import { createTrainingDesk } from './training.ts';
+
+export const migrations = [...storeMigrations, ...bagMigrations, ...alertMigrations];
+
+export interface RunOptions {
+  /** Path of a farm file; the demo farm without one. */
+  farmPath: string | undefined;
+  dataFolder: string | undefined;
+  host: string;
+  port: number;
+  /** Address of a broker, instead of what the farm file says. */
+  brokerUrl: string | undefined;
+}
+
+/** Built screens: beside the compiled collector, or in dist/ when run from the sources. */
+const here = fileURLToPath(new URL('.', import.meta.url));
+const webRoot = resolve(here, here.includes('/dist/') ? '../web' : '../dist/web');
+
+function chooseTransport(farm: Farm, brokerUrl: string | undefined, log: Log): Transport {
+  const named = farm.file.broker;
+  const clock = systemClock;
+  const clientId = `shelfwarden-${farm.file.site.id}`;
+  const presenceTopic = `shelfwarden/${farm.file.site.id}/presence`;
+  if (brokerUrl !== undefined || (named !== undefined && 'url' in named)) {
+    const settings = named !== undefined && 'url' in named ? named : undefined;
+    const access = readBrokerAccess({ ...settings, url: brokerUrl ?? settings!.url }, process.env);
+    return createMqttTransport({
+      access,
+      clientId: settings?.clientId ?? clientId,
+      clock,
+      log,
+      presenceTopic,
+    });
+  }
+  const port = named !== undefined && 'embedded' in named ? named.embedded.port : 1883;
+  return createEmbeddedBroker({ clock, log, port });
+}
+
+function chooseMailer(farm: Farm): Mailer {
+  const { mail } = farm.file;
+  return mail === undefined
+    ? createNoMailer()
+    : createMailer({ ...mail, ...readMailAccess(mail, process.env) });
+}
+
+/** Wires a whole collector together and starts it; answers with where to look and how to stop it. */
+export async function openCollector(options: RunOptions) {
+  const logger = pino({ level: process.env.SHELFWARDEN_LOG ?? 'warn' });
+  const log: Log = (level, words, error) => logger[level](error === undefined ? {} : { err: error }, words);
+  const clock = systemClock;
+  const isDemo = options.farmPath === undefined;
+
+  const given = options.farmPath === undefined ? undefined : readFarmFile(options.farmPath);
+  const dataFolder = openDataFolder(
+    options.dataFolder ?? defaultDataFolder(given === undefined ? 'demo' : given.farm.file.site.id),
+  );
+  const demo = isDemo
+    ? openDemo({ snapshotPath: join(dataFolder, 'demo.json'), now: clock.now(), log })
+    : undefined;
+  const farm = given?.farm ?? demoFarm(demo!.farmYaml);
+  const { synchronous } = farm.file.store;
+  const database = openDatabase({ file: join(dataFolder, databaseName), synchronous, migrations, clock });
+  const closers: (() => unknown)[] = [() => database.close()];
+  const close = async () => {
+    for (const step of closers.splice(0).reverse()) await step();
+  };
+
+  try {
+    await demo?.makeHistory(farm, database);
+    const transport = chooseTransport(farm, options.brokerUrl, log);
+    let onBagEvent: (event: BagEvent) => void = () => {};
+    const site = openSite({
+      kind: isDemo ? 'demo' : 'farm',
+      farm,
+      clock,
+      pace: clock,
+      transport,
+      database,
+      mailer: chooseMailer(farm),
+      forecasts: { inThread: true },
+      onBagEvent: (event) => onBagEvent(event),
+      log,
+    });
+    closers.push(() => site.close());
+    await site.start();
+
+    const training = createTrainingDesk({ pace: clock, migrations, log });
+    closers.push(() => training.stop());
+    const kind = isDemo ? 'demo' : 'farm';
+    const server = createServer({ sites: { live: site.desk, training }, webRoot, clock, log: logger, kind });
+    closers.push(() => server.close());
+    const listening = await listenOn(server, { host: options.host, port: options.port });
+
+    if (demo !== undefined) {
+      const url = 'address' in transport ? brokerUrlOf(transport as EmbeddedBroker) : options.brokerUrl!;
+      const live = demo.goLive({ site, url, clock });
+      onBagEvent = live.onBagEvent;
+      closers.push(() => live.stop());
+    }
+    if (given !== undefined) {
+      const watching: { stop: Cancel } = watchFarmFile({
+        path: options.farmPath!,
+        text: given.text,
+        clock,
+        builtInSpecies,
+        onFarm: (next) => site.setFarm(next),
+        onNotice: (words) => site.board.notice('farm-file', words ?? null),
+      });
+      closers.push(watching.stop);
+    }
+    return { ...listening, farm, dataFolder, transport, close };
+  } catch (thrown) {
+    await close();
+    throw thrown;
+  }
+}
+
+function demoFarm(yaml: string): Farm {
+  const load = loadFarmFile(yaml, 'fernhollow.yaml', builtInSpecies);
+  if (!load.ok) throw new AppError('farm-file', problemsText(load.problems));
+  return load.farm;
+}
+
+const brokerUrlOf = (broker: EmbeddedBroker): string => {
+  const { host, port } = broker.address();
+  return `mqtt://${host}:${port}`;
+};
+
+function portOf(words: string): number {
+  const port = Number(words);
+  if (!Number.isInteger(port) || port < 0 || port > 65_535)
+    throw new AppError('bad-request', `--port ${words} is no port: give a whole number from 0 to 65535.`);
+  return port;
+}
+
+/** Resolves at Ctrl-C or when the system asks the process to end. */
+const untilAskedToEnd = (): Promise<void> =>
+  new Promise((asked) => {
+    for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => asked());
+  });
+
+export const runCommand: Command = {
+  name: 'run',
+  summary: 'watch a farm, or the demo farm, and serve the screens (the default)',
+  help: `shelfwarden run [options]
+
+  --farm FILE      farm file to run; without one, the demo farm Fernhollow with simulated sensors
+  --data FOLDER    where readings and bags are kept (default: shelfwarden/<site> in the user's data folder)
+  --host ADDRESS   address to serve the screens on (default 127.0.0.1; only loopback until sign-in exists)
+  --port NUMBER    port of the screens (default 8420; moves to the next free one when busy)
+  --broker URL     mqtt:// or mqtts:// broker, instead of what the farm file says
+  --help           this text
+
+Ctrl-C ends it. Shelfwarden advises; it is not a safety system.`,
+  options: {
+    farm: { type: 'string' },
+    data: { type: 'string' },
+    host: { type: 'string', default: '127.0.0.1' },
+    port: { type: 'string', default: '8420' },
+    broker: { type: 'string' },
+  },
+  async run(values, positionals) {
+    if (positionals.length > 0)
+      throw new AppError('bad-request', `run takes no '${positionals[0]}'; name a farm file with --farm.`);
+    const collector = await openCollector({
+      farmPath: text(values, 'farm'),
+      dataFolder: text(values, 'data'),
+      host: text(values, 'host')!,
+      port: portOf(text(values, 'port')!),
+      brokerUrl: text(values, 'broker'),
+    });
+    if (collector.movedFrom !== null)
+      console.log(`Port ${collector.movedFrom} is busy, so the screens are on ${collector.port}.`);
+    console.log(`${collector.farm.file.site.name}: open ${collector.url}`);
+    console.log(
+      `Readings: ${collector.transport.status().text}. Data: ${collector.dataFolder}. Ctrl-C ends it.`,
+    );
+    console.log('Served on this machine only. Advice, not a safety system; local codes come first.');
+    await untilAskedToEnd();
+    await collector.close();
+    return 0;
+  },
+};

@@ -1,0 +1,333 @@
+import type { Database } from 'better-sqlite3';
+import { createAlarmBook } from '../alerts/alarm-book.ts';
+import { createSender } from '../alerts/delivery/sender.ts';
+import type { BagEvent } from '../shared/bags.ts';
+import type { BatchState } from '../shared/batches.ts';
+import { AppError, messageOf } from '../shared/errors.ts';
+import type { Farm } from '../shared/farm/farm.ts';
+import type { CohortForecast } from '../shared/forecasts.ts';
+import type { RunState, SiteKind } from '../shared/live.ts';
+import type { Mailer, SiteDesk, Transport, TransportStatus } from '../shared/ports.ts';
+import type { LiveValue, Reading, ReadingsHistory } from '../shared/readings.ts';
+import { type Cancel, type Clock, dayMs, type EpochMs, minuteMs, secondMs } from '../shared/time.ts';
+import { createBagBook } from './bags/bag-book.ts';
+import { farmView } from './farm/view.ts';
+import { createForecaster } from './forecast/forecaster.ts';
+import { createIntake } from './intake/intake.ts';
+import { createChangeFeed } from './live/change-feed.ts';
+import { createHealthBoard } from './live/health-board.ts';
+import { createSiteMetrics } from './live/metrics.ts';
+import { createStoreHistory } from './store/history.ts';
+import { createReadingsLog } from './store/readings-log.ts';
+
+export type Log = (level: 'info' | 'warn' | 'error', text: string, error?: unknown) => void;
+
+export interface SiteParts {
+  kind: SiteKind;
+  farm: Farm;
+  /** The site's own time; scaled in a training run. */
+  clock: Clock;
+  /** Real time, for the pace at which screens are told. */
+  pace: Clock;
+  transport: Transport;
+  /** Opened with the migrations of every part. */
+  database: Database;
+  mailer: Mailer;
+  /** Null for a site that only takes history in. */
+  forecasts: { inThread: boolean } | null;
+  /** How often time-driven alarms are looked at, ms of the site's clock; each second unless history is made. */
+  tickMs?: number;
+  /** Long history from elsewhere; the site's own store otherwise. */
+  history?: ReadingsHistory;
+  run?: () => RunState;
+  /** Told every bag event that was stored, after the commit. */
+  onBagEvent?: (event: BagEvent) => void;
+  log: Log;
+}
+
+const adviceFor = {
+  delivery: {
+    priority: 1,
+    advice: 'Check the mail server and the network; watch the wall until messages go out again.',
+  },
+  forecasts: {
+    priority: 3,
+    advice: 'Start Shelfwarden again; the last forecasts are shown until then. Alarms go on.',
+  },
+  store: {
+    priority: 1,
+    advice: 'Free space on the disk of the data folder; readings wait at their senders meanwhile.',
+  },
+  broker: {
+    priority: 2,
+    advice: 'Check that the broker runs and that the network is up.',
+  },
+} as const;
+
+/** Air older than this no longer moves any standing batch. */
+const airMemoryMs = 120 * dayMs;
+
+/**
+ * Builds a whole site: intake, store, forecasts, alarms and delivery, on the clock, transport, database
+ * and mailer given. The farm, the demo and a training run are each one call. Nothing runs until `start`.
+ */
+export function openSite(parts: SiteParts) {
+  const { kind, clock, pace, transport, database, mailer, log } = parts;
+  let farm = parts.farm;
+  let farmVersion = 1;
+  const forecasts = new Map<string, CohortForecast>();
+  const cancels: Cancel[] = [];
+
+  const feed = createChangeFeed({
+    clock,
+    pace,
+    onListenerError: (thrown) => log('error', 'A screen could not be told', thrown),
+  });
+  const board = createHealthBoard({
+    clock,
+    onParts: (list) => feed.change({ parts: list }),
+    onNotices: (notices) => feed.change({ notices }),
+  });
+  const readings = createReadingsLog(database);
+  const ownHistory = createStoreHistory(database);
+  const history = parts.history ?? ownHistory;
+  const bags = createBagBook({ database, farm: () => farm, clock });
+
+  /** A part of the tool itself that fails is an alarm like any other. */
+  const trouble = (part: keyof typeof adviceFor, abnormal: boolean, title: string, detail: string) =>
+    alarms.system(part, { abnormal, title: `${title}: ${detail}`, ...adviceFor[part] });
+
+  const sender = createSender({
+    database,
+    mailer,
+    clock,
+    onState: ({ state, text }) => {
+      board.report('delivery', state, text);
+      trouble('delivery', state === 'failed', 'Messages are not delivered', text);
+      feed.change({ alarms: alarms.views() });
+    },
+  });
+  const alarms = createAlarmBook({
+    database,
+    farm,
+    clock,
+    onChange: () => feed.change({ alarms: alarms.views() }),
+    onQueued: () => sender.wake(),
+  });
+
+  const forecaster =
+    parts.forecasts &&
+    createForecaster({
+      clock,
+      inThread: parts.forecasts.inThread,
+      onForecasts: (list, ended) => {
+        for (const cohort of ended) forecasts.delete(cohort);
+        for (const forecast of list) forecasts.set(forecast.cohort, forecast);
+        feed.change({ forecasts: list, endedCohorts: ended });
+      },
+      onState: (state, text) => {
+        board.report('forecasts', state, text);
+        trouble('forecasts', state === 'failed', 'Forecasts have stopped', text);
+      },
+    });
+
+  let storeTrouble: string | null = null;
+  const storeWorks = (problem: string | null) => {
+    if (problem === storeTrouble) return;
+    storeTrouble = problem;
+    board.report('store', problem === null ? 'ok' : 'failed', problem ?? 'writing');
+    trouble('store', problem !== null, 'Readings cannot be stored', problem ?? '');
+  };
+
+  const storeAndJudge = database.transaction((fresh: readonly Reading[]): readonly Reading[] => {
+    const added = readings.append(fresh);
+    alarms.observe(added);
+    return added;
+  });
+  const intake = createIntake({
+    farm,
+    clock,
+    commit(list) {
+      try {
+        const added = storeAndJudge(list);
+        alarms.afterCommit();
+        storeWorks(null);
+        return added;
+      } catch (thrown) {
+        storeWorks(messageOf(thrown));
+        throw thrown;
+      }
+    },
+    onAccepted(added) {
+      metrics.stored(added.length);
+      const channels: Record<string, LiveValue> = {};
+      for (const { channel } of added) {
+        const value = intake.live.value(channel);
+        if (value !== undefined) channels[channel] = value;
+      }
+      feed.change({ channels });
+      forecaster?.air(added);
+    },
+    log,
+  });
+  const metrics = createSiteMetrics({
+    alarms: () => alarms.views(),
+    parts: () => board.parts(),
+    rejected: () => intake.counts().refused,
+  });
+
+  const brokerStatus = ({ state, text }: TransportStatus) => {
+    const connected = state === 'connected';
+    board.report('broker', connected ? 'ok' : state === 'away' ? 'failed' : 'waiting', text);
+    board.notice('broker', state === 'away' ? `No contact with the broker: ${text}` : null);
+    trouble('broker', state === 'away', 'No contact with the broker', text);
+  };
+
+  const standing = (): BatchState[] => bags.batches().filter((batch) => batch.endedAt === null);
+
+  /** So that a restart begins with values, trends and forecasts instead of an empty wall. */
+  const recall = async () => {
+    const now = clock.now();
+    for (const channel of farm.channels.keys()) {
+      const { points } = await ownHistory.series({
+        channel,
+        from: now - 40 * minuteMs,
+        to: now + 1,
+        maxPoints: 10_000,
+      });
+      intake.live.restore(
+        points.map(({ t, last, marked }) => ({
+          channel,
+          t,
+          value: last,
+          quality: marked > 0 ? 'suspect' : 'good',
+        })),
+      );
+    }
+    if (forecaster === null) return;
+    forecaster.setFarm(farm.file);
+    const batches = standing();
+    const since = Math.min(now, ...batches.map((batch) => batch.madeAt)) - dayMs;
+    for (const channel of farm.channels.keys()) {
+      const { t, mean } = ownHistory.readMinutes(channel, Math.max(since, now - airMemoryMs), now + minuteMs);
+      forecaster.loadHistory(channel, t, mean);
+    }
+    forecaster.setBatches(batches);
+    forecaster.advance(now);
+  };
+
+  const desk: SiteDesk = {
+    live: () => ({
+      kind,
+      now: clock.now(),
+      farm: farmView(farm, farmVersion),
+      channels: intake.live.all(),
+      alarms: alarms.views(),
+      batches: standing(),
+      forecasts: [...forecasts.values()],
+      notices: board.notices(),
+      parts: board.parts(),
+      run: parts.run?.() ?? null,
+    }),
+    onChange: feed.listen,
+    series: (question) => history.series(question),
+    async curve(cohort) {
+      if (forecaster === null) throw new AppError('unavailable', 'This site makes no forecasts.');
+      return forecaster.curve(cohort);
+    },
+    batch(id) {
+      const state = bags.batch(id);
+      return state === undefined ? undefined : { state, events: bags.events(id) };
+    },
+    record(event) {
+      if (!bags.record(event)) return;
+      const state = bags.batch(event.batch);
+      if (state !== undefined) forecaster?.setBatches([state]);
+      feed.change({ batches: standing() });
+      parts.onBagEvent?.(event);
+    },
+    actOnAlarm: (alarm, act, who) => alarms.act(alarm, act, who),
+    alarmJournal: (question) => alarms.journal(question),
+    found: () => intake.found(),
+    metrics: () => metrics.text(),
+  };
+
+  return {
+    desk,
+    board,
+    /** Takes what is known from the store, then opens the door to readings. */
+    async start(): Promise<void> {
+      board.report('store', 'ok', 'writing');
+      await recall();
+      cancels.push(transport.onStatus(brokerStatus));
+      brokerStatus(transport.status());
+      transport.subscribe(intake.filters());
+      await transport.start(intake.accept);
+      sender.start();
+      cancels.push(
+        intake.live.onSilence((channels) =>
+          feed.change({
+            channels: Object.fromEntries(
+              channels.flatMap((channel) => {
+                const value = intake.live.value(channel);
+                return value === undefined ? [] : [[channel, value]];
+              }),
+            ),
+          }),
+        ),
+        clock.every(parts.tickMs ?? secondMs, () => {
+          alarms.tick(clock.now());
+          readings.settle();
+        }),
+        clock.every(minuteMs, () => forecaster?.advance(clock.now())),
+      );
+    },
+    /** Takes a reloaded farm over. */
+    setFarm(next: Farm): void {
+      if (next.file.site.id !== farm.file.site.id)
+        throw new AppError(
+          'refused',
+          `site.id may not change while running (${farm.file.site.id} to ${next.file.site.id}): start again with another data folder.`,
+        );
+      farm = next;
+      farmVersion += 1;
+      intake.setFarm(farm);
+      alarms.setFarm(farm);
+      forecaster?.setFarm(farm.file);
+      transport.subscribe(intake.filters());
+      feed.change({ farm: farmView(farm, farmVersion), alarms: alarms.views() });
+    },
+    /** The controls of a training run were used: tells the screens. */
+    runChanged(): void {
+      feed.change({ run: parts.run?.() ?? null });
+    },
+    /** What rang and is over by now was seen by `who`: for a past that is made. */
+    acknowledgeOver(who: string): void {
+      for (const { id, conditionHolds, ringing } of alarms.views())
+        if (ringing && !conditionHolds) alarms.act(id, { act: 'acknowledge' }, who);
+    },
+    /** Messages that each arrived at their own `t`, in one commit: for making history and for training. */
+    takeIn: (messages: readonly { topic: string; payload: string | Uint8Array; t: EpochMs }[]): void =>
+      intake.acceptAll(
+        messages.map(({ topic, payload, t }) => ({
+          topic,
+          payload: typeof payload === 'string' ? Buffer.from(payload) : payload,
+          retained: false,
+          receivedAt: t,
+        })),
+      ),
+    /** As `desk.record`, for history brought in afterwards: it counts as known when it happened. */
+    recordPast: (event: BagEvent): void => void bags.recordPast(event),
+    async close(): Promise<void> {
+      for (const cancel of cancels) cancel();
+      await transport.stop();
+      intake.close();
+      await sender.stop();
+      await forecaster?.close();
+      mailer.close();
+      readings.settle();
+      feed.close();
+    },
+  };
+}
+export type Site = ReturnType<typeof openSite>;
