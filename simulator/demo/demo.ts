@@ -1,8 +1,8 @@
-import type { BagEvent } from '../../shared/bags.ts';
 import { dayMs, type EpochMs, hourMs } from '../../shared/time.ts';
 import { type Intake, liveDays } from '../farmhand/days.ts';
 import { createFarmhand, type Farmhand, type FarmhandState } from '../farmhand/farmhand.ts';
 import { createRandom, seedOf } from '../random.ts';
+import type { RoomFault } from '../room/faults.ts';
 import { fernhollowHistory, unheardDays } from '../scenarios/fernhollow.ts';
 import { createWorld, restoreWorld, type World } from '../world.ts';
 import type { WorldSnapshot } from '../world-snapshot.ts';
@@ -27,7 +27,8 @@ export interface Demo {
   makeHistory(intake: Intake, spacingS?: number): void;
   /**
    * The time since the snapshot: the farm went on, while what its sensors said was missed but for the
-   * last two days, told thinly. Acts of people are recorded for the whole gap.
+   * last two days, told thinly. Acts of people are recorded for the whole gap. After half a day or more
+   * something is amiss again, so that there is an alarm to see.
    */
   catchUp(intake: Intake, until: EpochMs): void;
   /** Runs along with `clock`: sensors publish, and now and then somebody looks at a batch. */
@@ -39,6 +40,15 @@ const historySpacingS = 240;
 const toldOfGapMs = 2 * dayMs;
 /** The last hours before anyone looks are left alone: what is due then is for them. */
 const leaveAloneMs = 3 * hourMs;
+
+const slippedAgain = (hours: number): RoomFault => ({
+  room: 'warm',
+  what: 'thermostat-reads',
+  offK: -5.4,
+  fromH: hours - 2.5,
+  toH: hours + 3,
+  text: "The thermostat's sensor in the Warm room slipped off again",
+});
 
 const demoOf = (world: World, farmhand: Farmhand, endOfHistory: EpochMs): Demo => ({
   farmYaml: world.scenario.farmYaml,
@@ -55,6 +65,7 @@ const demoOf = (world: World, farmhand: Farmhand, endOfHistory: EpochMs): Demo =
   },
   catchUp(intake, until) {
     const gap = until - world.now();
+    if (gap > 12 * hourMs) world.addFault(slippedAgain((until - world.startAt) / hourMs));
     world.setLeastSpacing(gap > 6 * hourMs ? 900 : 120);
     const told: Intake = {
       ...intake,
@@ -72,7 +83,7 @@ export function createDemo({ seed, now }: { seed: number; now: EpochMs }): Demo 
   const startAt = now - fernhollowHistory.days * dayMs;
   const world = createWorld({ scenario: fernhollowHistory, seed, startAt });
   const random = createRandom(seedOf(seed, 'farmhand')).state();
-  const farmhand = createFarmhand(world, { random, events: [] as BagEvent[], made: {}, acts: 0 });
+  const farmhand = createFarmhand(world, { random, events: [], made: {}, acts: 0 });
   return demoOf(world, farmhand, now);
 }
 

@@ -1,5 +1,5 @@
 import type { BagEvent } from '../../shared/bags.ts';
-import { type Clock, dayMs, hourMs } from '../../shared/time.ts';
+import { type Clock, dayMs, hourMs, minuteMs } from '../../shared/time.ts';
 import { nextRound } from '../farmhand/days.ts';
 import type { Farmhand } from '../farmhand/farmhand.ts';
 import type { SensorMessage } from '../sensor/sensor.ts';
@@ -20,6 +20,8 @@ export interface LiveDemo {
 }
 
 const tickMs = 1_000;
+/** After a longer stop (a machine that slept) what was sent meanwhile was missed: it is not sent late. */
+const missedAfterMs = 5 * minuteMs;
 const glanceEveryMs = 2 * hourMs;
 /** While a user acts, the demo's own people only look; after this long alone they do the whole round. */
 const aloneAfterMs = dayMs;
@@ -51,6 +53,7 @@ export function goLive(world: World, farmhand: Farmhand, intake: LiveIntake): Li
   const tick = () => {
     const now = clock.now();
     if (now <= world.now()) return;
+    if (now - world.now() > missedAfterMs) world.stepTo(now - tickMs);
     for (const message of world.stepTo(now)) guarded(() => intake.publish(message));
     if (now >= roundAt) {
       roundAt = nextRound(now, sunOffsetH);

@@ -8,7 +8,7 @@ export interface Publisher {
   close(): Promise<void>;
 }
 
-/** Beyond this many unsent messages the oldest sensors' way would do the same: they are lost. */
+/** With this many unsent, further ones are lost, as a radio's own small memory would lose them. */
 const mostWaiting = 2_000;
 
 /**

@@ -41,7 +41,7 @@ export const fernhollowHistory: Scenario = {
       what: 'cooling',
       left: 0,
       fromH: unheardH + 142,
-      toH: unheardH + 158,
+      toH: unheardH + 150,
       text: 'The cooler of the Warm room tripped',
     },
     {
@@ -63,7 +63,7 @@ export const fernhollowHistory: Scenario = {
       room: 'warm',
       what: 'thermostat-reads',
       offK: -5.4,
-      fromH: endH - 8,
+      fromH: endH - 2.5,
       toH: endH + 3,
       text: "The thermostat's sensor in the Warm room reads 5 K low",
     },
