@@ -1,54 +1,51 @@
-import { existsSync, mkdirSync, renameSync, rmSync, statSync } from 'node:fs';
-import { dirname, resolve } from 'node:path';
-import SQLite from 'better-sqlite3';
-import { AppError, messageOf } from '../../shared/errors.ts';
+import { readdirSync, rmSync } from 'node:fs';
+import { join } from 'node:path';
+import { AppError } from '../../shared/errors.ts';
+import type { EpochMs } from '../../shared/time.ts';
+import { startThread } from '../start-thread.ts';
+import type { BackupReport } from './make-backup.ts';
 
-export interface Backup {
-  file: string;
-  bytes: number;
-  readings: number;
-  bagEvents: number;
+const named = /^shelfwarden-(\d{4}-\d{2}-\d{2}T\d{2}-\d{2}-\d{2})Z\.db$/;
+
+/** `shelfwarden-2026-11-25T02-30-00Z.db`: sorts by time, and is a name everywhere. */
+export const backupName = (t: EpochMs): string =>
+  `shelfwarden-${new Date(t).toISOString().slice(0, 19).replaceAll(':', '-')}Z.db`;
+
+/** Times of the backups in a folder, oldest first. */
+export function backupTimes(folder: string): EpochMs[] {
+  let names: string[];
+  try {
+    names = readdirSync(folder);
+  } catch {
+    return [];
+  }
+  return names
+    .map((name) => named.exec(name)?.[1])
+    .filter((stamp) => stamp !== undefined)
+    .sort()
+    .map((stamp) => Date.parse(`${stamp.slice(0, 10)}${stamp.slice(10).replaceAll('-', ':')}Z`));
 }
 
-/** Opens the copy as a stranger would, and counts what is in it. Throws when it is damaged. */
-function inspect(file: string): Pick<Backup, 'readings' | 'bagEvents'> {
-  const copy = new SQLite(file, { readonly: true, fileMustExist: true });
-  try {
-    const verdict = copy.pragma('integrity_check', { simple: true });
-    if (verdict !== 'ok') throw new Error(`integrity check: ${String(verdict)}`);
-    const count = (table: string) =>
-      copy.prepare<[], number>(`SELECT count(*) FROM ${table}`).pluck().get() ?? 0;
-    return { readings: count('reading'), bagEvents: count('bag_event') };
-  } finally {
-    copy.close();
-  }
+/** Removes the oldest backups of a folder until `keep` are left. Other files are not touched. */
+export function thinBackups(folder: string, keep: number): void {
+  const times = backupTimes(folder);
+  for (const t of times.slice(0, Math.max(0, times.length - keep))) rmSync(join(folder, backupName(t)));
 }
 
 /**
- * Copies a database while it is in use (SQLite's online backup), then opens the copy and checks it. The
- * target appears only once it is whole and good.
+ * Backs a database up in a thread of its own, so that intake goes on meanwhile.
  *
- * @throws AppError 'store' when there is nothing to copy, the target is there already, or the copy is not good.
+ * @throws AppError `store` with what to do.
  */
-export async function backUp(databaseFile: string, target: string): Promise<Backup> {
-  const file = resolve(target);
-  if (!existsSync(databaseFile))
-    throw new AppError('store', `There is no database at ${databaseFile}; name its folder with --data.`);
-  if (existsSync(file))
-    throw new AppError('store', `${file} exists already; name a new file, so that no older backup is lost.`);
-  const unfinished = `${file}.unfinished`;
-  const source = new SQLite(databaseFile, { readonly: true, fileMustExist: true });
-  try {
-    mkdirSync(dirname(file), { recursive: true, mode: 0o700 });
-    rmSync(unfinished, { force: true });
-    await source.backup(unfinished);
-    const counts = inspect(unfinished);
-    renameSync(unfinished, file);
-    return { file, bytes: statSync(file).size, ...counts };
-  } catch (thrown) {
-    rmSync(unfinished, { force: true });
-    throw new AppError('store', `The backup to ${file} failed: ${messageOf(thrown)}`, { cause: thrown });
-  } finally {
-    source.close();
-  }
+export async function backUp(source: string, folder: string, at: EpochMs): Promise<BackupReport> {
+  const target = join(folder, backupName(at));
+  const worker = startThread(new URL('./backup-thread.ts', import.meta.url), 'backup', { source, target });
+  const answer = await new Promise<{ report: BackupReport } | { problem: string }>((resolve, reject) => {
+    worker.once('message', resolve);
+    worker.once('error', reject);
+    worker.once('exit', () => reject(new AppError('store', 'The backup ended without a word.')));
+  });
+  await worker.terminate();
+  if ('problem' in answer) throw new AppError('store', answer.problem);
+  return answer.report;
 }

@@ -3,7 +3,8 @@ import { rollupWidthsMs } from '../../shared/readings.ts';
 import { type Bucket, createBuckets } from './bucket.ts';
 
 const names = ['rollup_1m', 'rollup_15m', 'rollup_6h'] as const;
-const tables = names.map((name, index) => ({ name, widthMs: rollupWidthsMs[index]! }));
+/** The roll-up tables, smallest width first. */
+export const rollupTables = names.map((name, index) => ({ name, widthMs: rollupWidthsMs[index]! }));
 
 // A bucket of one reading holds it in `total` alone, so low, high and last fall back on it.
 const upsertSql = (table: string) => `
@@ -29,7 +30,7 @@ export type RolledReading = readonly [t: number, value: number, marked: 0 | 1];
 
 /** The stored roll-ups: adding to them, and reading them. */
 export function createRollupTables(database: Database) {
-  const levels = tables.map(({ name, widthMs }) => ({
+  const levels = rollupTables.map(({ name, widthMs }) => ({
     widthMs,
     upsert: database.prepare(upsertSql(name)),
     read: database.prepare<[number, number, number], BucketRow>(readSql(name)).raw(),
