@@ -9,6 +9,7 @@ import type { BagEvent } from '../shared/bags.ts';
 import { AppError } from '../shared/errors.ts';
 import type { Farm } from '../shared/farm/farm.ts';
 import { builtInSpecies } from '../shared/growth/species.ts';
+import type { PartHealth } from '../shared/live.ts';
 import type { Mailer, Transport } from '../shared/ports.ts';
 import type { Cancel } from '../shared/time.ts';
 import { bagMigrations } from './bags/migrations.ts';
@@ -19,17 +20,23 @@ import { openDemo } from './demo.ts';
 import { loadFarmFile } from './farm/load.ts';
 import { problemsText } from './farm/problems.ts';
 import { watchFarmFile } from './farm/watch.ts';
+import { connectInflux } from './influx/connection.ts';
+import { createForwarder } from './influx/forwarder.ts';
+import { influxMigrations } from './influx/migrations.ts';
 import { readBrokerAccess } from './intake/broker-access.ts';
 import { createEmbeddedBroker, type EmbeddedBroker } from './intake/embedded-broker.ts';
 import { createMqttTransport } from './intake/mqtt-transport.ts';
 import { readMailAccess } from './mail-access.ts';
 import { type Log, openSite } from './site.ts';
+import { createFollower } from './store/follower.ts';
 import { storeMigrations } from './store/migrations.ts';
 import { openDatabase } from './store/open-database.ts';
+import { createRetention } from './store/retention.ts';
+import { startUpkeep } from './store/upkeep.ts';
 import { systemClock } from './system-clock.ts';
 import { createTrainingDesk } from './training.ts';
 
-export const migrations = [...storeMigrations, ...bagMigrations, ...alertMigrations];
+export const migrations = [...storeMigrations, ...bagMigrations, ...influxMigrations, ...alertMigrations];
 
 export interface RunOptions {
   /** Path of a farm file; the demo farm without one. */
@@ -112,6 +119,36 @@ export async function openCollector(options: RunOptions) {
     });
     closers.push(() => site.close());
     await site.start();
+
+    const health = ({ part, state, text: words }: PartHealth) => site.board.report(part, state, words);
+    const { influx, store } = farm.file;
+    if (influx !== undefined) {
+      const forwarder = createForwarder({
+        site: farm.file.site.id,
+        database,
+        follower: createFollower(database, site.readings),
+        connection: connectInflux(influx, influx.tokenEnv && process.env[influx.tokenEnv]),
+        clock,
+        onHealth: health,
+      });
+      closers.push(() => forwarder.stop());
+      forwarder.start();
+    }
+    const upkeep = startUpkeep({
+      file: join(dataFolder, databaseName),
+      backupFolder: store.backupFolder ?? join(dataFolder, 'backups'),
+      retention: createRetention({
+        database,
+        log: site.readings,
+        clock,
+        rawDays: store.rawDays,
+        forwarding: influx !== undefined,
+      }),
+      clock,
+      timeZone: farm.file.site.timeZone,
+      onHealth: health,
+    });
+    closers.push(() => upkeep.stop());
 
     const training = createTrainingDesk({ pace: clock, migrations, log });
     closers.push(() => training.stop());

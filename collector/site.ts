@@ -18,6 +18,7 @@ import { createChangeFeed } from './live/change-feed.ts';
 import { createHealthBoard } from './live/health-board.ts';
 import { createSiteMetrics } from './live/metrics.ts';
 import { createStoreHistory } from './store/history.ts';
+import { keepSettled } from './store/keep-settled.ts';
 import { createReadingsLog } from './store/readings-log.ts';
 
 export type Log = (level: 'info' | 'warn' | 'error', text: string, error?: unknown) => void;
@@ -255,6 +256,8 @@ export function openSite(parts: SiteParts) {
   return {
     desk,
     board,
+    /** The readings log, for those who follow it or drop what is old. */
+    readings,
     /** Takes what is known from the store, then opens the door to readings. */
     async start(): Promise<void> {
       board.report('store', 'ok', 'writing');
@@ -275,10 +278,13 @@ export function openSite(parts: SiteParts) {
             ),
           }),
         ),
-        clock.every(parts.tickMs ?? secondMs, () => {
-          alarms.tick(clock.now());
-          readings.settle();
-        }),
+        clock.every(parts.tickMs ?? secondMs, () => alarms.tick(clock.now())),
+        keepSettled(
+          readings,
+          clock,
+          (thrown) => log('error', 'Roll-ups could not be brought up to date', thrown),
+          parts.tickMs === undefined ? undefined : 10 * parts.tickMs,
+        ),
         clock.every(minuteMs, () => forecaster?.advance(clock.now())),
       );
     },

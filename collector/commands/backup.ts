@@ -1,7 +1,8 @@
-import { join } from 'node:path';
+import { existsSync } from 'node:fs';
+import { join, resolve } from 'node:path';
 import { AppError } from '../../shared/errors.ts';
 import { databaseName, defaultDataFolder } from '../data-folder.ts';
-import { backUp } from '../store/backup.ts';
+import { makeBackup } from '../store/make-backup.ts';
 import { type Command, text } from './command.ts';
 
 export const backupCommand: Command = {
@@ -21,9 +22,18 @@ checks it. FILE must not exist yet.
         'backup needs one file to write: shelfwarden backup [--data FOLDER] FILE',
       );
     const folder = text(values, 'data') ?? defaultDataFolder('demo');
-    const { bytes, readings, bagEvents, file: made } = await backUp(join(folder, databaseName), file);
+    const source = join(folder, databaseName);
+    if (!existsSync(source))
+      throw new AppError('store', `There is no database at ${source}; name the site's folder with --data.`);
+    if (existsSync(file))
+      throw new AppError(
+        'store',
+        `${file} exists already; name a new file, so that no older backup is lost.`,
+      );
+    const { file: made, bytes, rows } = makeBackup(source, resolve(file));
     console.log(
-      `${made}: ${(bytes / 1e6).toFixed(1)} MB, ${readings} readings and ${bagEvents} bag events, opened and checked.`,
+      `${made}: ${(bytes / 1e6).toFixed(1)} MB, ${rows.reading ?? 0} readings and ` +
+        `${rows.bag_event ?? 0} bag events, opened and checked.`,
     );
     return 0;
   },
