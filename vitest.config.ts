@@ -10,7 +10,11 @@ export default defineConfig({
     projects: [
       {
         extends: true,
-        test: { name: 'quick', include: unitFolders.map((folder) => `tests/${folder}/**/*.test.ts`) },
+        test: {
+          name: 'quick',
+          include: unitFolders.map((folder) => `tests/${folder}/**/*.test.ts`),
+          testTimeout: 60_000,
+        },
       },
       {
         extends: true,
