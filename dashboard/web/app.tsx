@@ -1,5 +1,59 @@
+import type { ComponentChildren } from 'preact';
+import { useEffect } from 'preact/hooks';
+import { shownAlarms } from './climate.ts';
+import { Frame } from './frame/frame.tsx';
+import { lazyPage } from './frame/lazy-page.tsx';
+import { Navigation } from './frame/navigation.tsx';
+import { link, place, site } from './screen.ts';
+import { common } from './text/common.ts';
+import { wall } from './text/wall.ts';
 import { Wall } from './wall/wall.tsx';
 
+const RoomsPage = lazyPage(async () => (await import('./rooms/rooms-page.tsx')).RoomsPage);
+
 export function App() {
-  return <Wall />;
+  const { page, site: name } = place.value;
+  useEffect(() => {
+    document.documentElement.dataset.site = name;
+  }, [name]);
+  useTitle();
+  if (page.name === 'wall')
+    return (
+      <>
+        <Wall />
+        <Navigation />
+      </>
+    );
+  return <Frame>{pageOf()}</Frame>;
+}
+
+function pageOf(): ComponentChildren {
+  const { page } = place.value;
+  switch (page.name) {
+    case 'rooms':
+      return <RoomsPage />;
+    default:
+      return (
+        <div class="page-note">
+          <h1>{common.unknownPage}</h1>
+          <a class="button" href={link({ name: 'wall' })}>
+            {common.toTheWall}
+          </a>
+        </div>
+      );
+  }
+}
+
+/** The window's title says where one is, and what rings even while the tab is in the background. */
+function useTitle(): void {
+  const { page, site: name } = place.value;
+  const live = site.value.state.value;
+  const ringing = shownAlarms(live?.alarms ?? []).find((alarm) => alarm.ringing);
+  const where = page.name === 'batch' ? page.id : page.name === 'unknown' ? '' : common.nav[page.name];
+  const plain = [where, live?.farm.site.name ?? common.product].filter((part) => part !== '').join(' · ');
+  const marked = name === 'training' ? `${common.training} · ${plain}` : plain;
+  const title = ringing === undefined ? marked : wall.alarmTitle(ringing.title);
+  useEffect(() => {
+    document.title = title;
+  }, [title]);
 }

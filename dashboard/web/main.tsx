@@ -1,6 +1,7 @@
 import './styles/base.css';
 import './styles/drawing.css';
 import './styles/wall.css';
+import './styles/frame.css';
 import { render } from 'preact';
 import { App } from './app.tsx';
 import { startScreen } from './screen.ts';

@@ -15,7 +15,7 @@ export const site = signal<Site>(openSite(place.peek().site));
 export function goTo(path: string): void {
   history.pushState(null, '', path);
   arrive();
-  scrollTo(0, 0);
+  if (!path.includes('#')) scrollTo(0, 0);
 }
 
 export const link = (page: Place['page']): string => pathOf({ site: place.value.site, page });
@@ -37,12 +37,12 @@ export function startScreen(): void {
     if (event.defaultPrevented || event.button !== 0 || event.metaKey || event.ctrlKey || event.shiftKey)
       return;
     const anchor = event.target instanceof Element ? event.target.closest('a[href]') : null;
-    if (!(anchor instanceof HTMLAnchorElement) || anchor.target !== '' || anchor.hasAttribute('download'))
-      return;
-    if (anchor.origin !== location.origin || anchor.pathname.startsWith('/api/')) return;
-    if (anchor.hash !== '' && anchor.pathname === location.pathname) return;
+    if (anchor === null || anchor.hasAttribute('download') || anchor.hasAttribute('target')) return;
+    const to = new URL(anchor.getAttribute('href') ?? '', location.href);
+    if (to.origin !== location.origin || to.pathname.startsWith('/api/')) return;
+    if (to.hash !== '' && to.pathname === location.pathname) return;
     event.preventDefault();
-    goTo(anchor.pathname + anchor.search + anchor.hash);
+    goTo(to.pathname + to.search + to.hash);
   });
   site.peek().follow();
 }

@@ -20,6 +20,8 @@ interface Deps {
 export function createSite({ name, clock, open }: Deps) {
   const base = `/api/sites/${name}`;
   const state = signal<LiveState | null>(null);
+  /** True while the server says that there is no such site: no training run is open. */
+  const absent = signal(false);
   const contact = signal(startOfContact(clock.now()));
   const mark = signal<ClockMark>({ siteNow: clock.now(), heardAt: clock.now() });
   const tick = signal(clock.now());
@@ -31,6 +33,7 @@ export function createSite({ name, clock, open }: Deps) {
   const take = (next: LiveState) => {
     const heardAt = clock.now();
     batch(() => {
+      absent.value = false;
       state.value = next;
       mark.value = { siteNow: next.now, heardAt };
       tick.value = heardAt;
@@ -58,6 +61,13 @@ export function createSite({ name, clock, open }: Deps) {
       if (rest <= 0) draw();
       else cancelDraw = clock.after(rest, draw);
     },
+    absent: () => {
+      waiting = [];
+      batch(() => {
+        absent.value = true;
+        state.value = null;
+      });
+    },
     contact: (next: typeof contact.value) => {
       contact.value = next;
     },
@@ -68,6 +78,7 @@ export function createSite({ name, clock, open }: Deps) {
     name,
     base,
     state,
+    absent,
     contact,
     /** The site's time, moving on each second. */
     now: computed<EpochMs>(() => siteTimeAt(mark.value, paceOf(state.value?.run ?? null), tick.value)),

@@ -11,6 +11,8 @@ export interface Source {
 export interface StreamListener {
   state(state: LiveState): void;
   change(change: LiveChange): void;
+  /** There is no such site at present: no training run is open. */
+  absent(): void;
   contact(contact: Contact): void;
 }
 
@@ -58,6 +60,7 @@ export function followSite({ clock, open, url, listener }: Deps): Cancel {
       });
     hear<LiveState>('state', (state) => listener.state(state));
     hear<LiveChange>('change', (change) => listener.change(change));
+    hear('absent', () => listener.absent());
     hear('heartbeat', () => {});
     fresh.addEventListener('error', () => {
       if (source === fresh) step({ kind: 'broke', t: clock.now() });

@@ -5,6 +5,8 @@ import type { Quantity } from '../../../shared/readings.ts';
 /** English for everything that several screens say. */
 export const common = {
   product: 'Shelfwarden',
+  demo: 'demo',
+  trainingControls: 'Speed, pause, end',
   training: 'TRAINING',
   trainingLine: (pace: string) => `Not the farm. Simulated time, ${pace}.`,
   pace: (speed: number) => `${speed}× speed`,
@@ -18,6 +20,7 @@ export const common = {
     charts: 'Charts',
     farm: 'Farm',
     train: 'Train',
+    ringing: 'not acknowledged',
     skip: 'Skip to the content',
   },
   connecting: 'Asking the farm for its state …',

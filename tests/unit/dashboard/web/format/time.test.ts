@@ -62,5 +62,14 @@ describe('times on screen', () => {
     expect(threeDays(far, now, zone)).toEqual({ earliest: '8', likely: '11', latest: '15 Dec' });
     const across = { earliest: now + 17 * dayMs, likely: now + 35 * dayMs, latest: now + 45 * dayMs };
     expect(threeDays(across, now, zone)).toEqual({ earliest: '11 Dec', likely: '29 Dec', latest: '8 Jan' });
+    const edge = { earliest: now + 12 * dayMs, likely: now + 15 * dayMs, latest: now + 17 * dayMs };
+    expect(threeDays(edge, now, zone)).toEqual({ earliest: 'Sun 6', likely: '9', latest: '11 Dec' });
+  });
+
+  it('leaves out a day that is said already', () => {
+    const soon = { earliest: now + dayMs, likely: now + 1.1 * dayMs, latest: now + 2 * dayMs };
+    expect(threeDays(soon, now, zone)).toEqual({ earliest: null, likely: 'Wed 25', latest: 'Thu 26' });
+    const sure = { earliest: now + dayMs, likely: now + 1.1 * dayMs, latest: now + 1.2 * dayMs };
+    expect(threeDays(sure, now, zone)).toEqual({ earliest: null, likely: 'Wed 25', latest: null });
   });
 });

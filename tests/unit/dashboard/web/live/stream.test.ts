@@ -35,6 +35,7 @@ function follow() {
   const states: LiveState[] = [];
   const changes: LiveChange[] = [];
   const contacts: Contact['phase'][] = [];
+  let absences = 0;
   const leave = followSite({
     clock,
     url: '/api/sites/farm/stream',
@@ -46,12 +47,15 @@ function follow() {
     listener: {
       state: (state) => states.push(state),
       change: (change) => changes.push(change),
+      absent: () => {
+        absences += 1;
+      },
       contact: ({ phase }) => {
         if (contacts.at(-1) !== phase) contacts.push(phase);
       },
     },
   });
-  return { clock, opened, states, changes, contacts, leave };
+  return { clock, opened, states, changes, contacts, leave, absences: () => absences };
 }
 
 describe('following a site', () => {
@@ -61,6 +65,14 @@ describe('following a site', () => {
     opened[0]!.say('change', { now: 2 });
     opened[0]!.say('heartbeat');
     expect([states, changes]).toEqual([[{ now: 1 }], [{ now: 2 }]]);
+  });
+
+  it('says when there is no such site, and takes the state when there is', () => {
+    const { opened, states, absences } = follow();
+    opened[0]!.say('absent', {});
+    expect(absences()).toBe(1);
+    opened[0]!.say('state', { now: 5 });
+    expect(states).toEqual([{ now: 5 }]);
   });
 
   it('reconnects by itself after a break and begins with a whole state', () => {

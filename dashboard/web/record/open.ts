@@ -1,0 +1,95 @@
+import { signal } from '@preact/signals';
+import { writeBags } from './bag-list.ts';
+import type { Draft, RecordKind } from './draft.ts';
+
+interface About {
+  batch?: string;
+  bags?: readonly number[];
+  kind?: RecordKind;
+}
+
+export const isOpen = signal(false);
+export const draft = signal<Draft | null>(null);
+
+const keptAs = (site: string) => `shelfwarden.draft.${site}`;
+
+/** A name for an event, not to be guessed twice; works on plain http, where randomUUID does not. */
+const newId = (): string =>
+  Array.from(crypto.getRandomValues(new Uint8Array(12)), (byte) => byte.toString(16).padStart(2, '0')).join(
+    '',
+  );
+
+export const newIds = (): Draft['ids'] => [newId(), newId()];
+
+const emptyDraft = (): Draft => ({
+  kind: 'checked',
+  ids: newIds(),
+  batch: '',
+  bags: '',
+  shelf: '',
+  share: '',
+  purpose: '',
+  reason: '',
+  text: '',
+  newBatch: '',
+  strain: '',
+  container: '',
+  count: '',
+  generation: 'G1',
+  way: 'agar-wedges',
+  amount: '',
+  parent: '',
+  parentBag: '',
+  who: '',
+  when: '',
+});
+
+let siteName = 'farm';
+
+/** What was typed and not yet saved comes back, even after the page was closed. */
+export function recallDraft(site: string): void {
+  siteName = site;
+  let kept: Partial<Draft> = {};
+  try {
+    kept = JSON.parse(localStorage.getItem(keptAs(site)) ?? '{}') ?? {};
+  } catch {
+    // Nothing usable was kept.
+  }
+  draft.value = { ...emptyDraft(), ...kept };
+}
+
+export function changeDraft(part: Partial<Draft>): void {
+  draft.value = { ...(draft.peek() ?? emptyDraft()), ...part };
+  try {
+    localStorage.setItem(keptAs(siteName), JSON.stringify(draft.peek()));
+  } catch {
+    // Without storage the draft lives as long as the page.
+  }
+}
+
+/** Opens the form; what is known of the place it was opened from is filled in. */
+export function openRecord({ batch, bags, kind }: About): void {
+  changeDraft({
+    ...(batch === undefined ? {} : { batch }),
+    ...(bags === undefined ? {} : { bags: writeBags(bags) }),
+    ...(kind === undefined ? {} : { kind }),
+    ...(batch !== undefined && draft.peek()?.kind === 'made' && kind === undefined
+      ? { kind: 'checked' as const }
+      : {}),
+  });
+  isOpen.value = true;
+}
+
+/** After saving: the next one of the same sort starts clean. */
+export const startAfresh = (): void =>
+  changeDraft({
+    ids: newIds(),
+    bags: '',
+    share: '',
+    purpose: '',
+    reason: '',
+    text: '',
+    newBatch: '',
+    parentBag: '',
+    when: '',
+  });

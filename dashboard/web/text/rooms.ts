@@ -1,0 +1,36 @@
+import type { Generation } from '../../../shared/bags.ts';
+
+/** English for rooms, shelves and batches. */
+export const rooms = {
+  title: 'Rooms and shelves',
+  legend: 'Marks',
+  print: 'Print',
+  record: 'Record',
+  recordFor: (what: string) => `Record for ${what}`,
+  rack: (name: string) => `Rack ${name}`,
+  shelfAir: 'air',
+  trust: { old: 'old', suspect: 'suspect' },
+  noAir: 'air not measured here',
+  empty: 'empty',
+  unplaced: 'Not placed yet',
+  day: (days: number) => `day ${days}`,
+  strain: (species: string, strain: string) => `${species}, ${strain}`,
+  generation: { G1: 'G1', G2: 'G2', G3: 'G3', block: 'block' } satisfies Record<Generation, string>,
+  core: (value: string) => `core ${value}`.trim(),
+  readyNow: 'ready now',
+  ready: 'ready',
+  readyUnknown: 'no ready date yet',
+  stalled: 'stands still',
+  useBy: (day: string) => `use by ${day}`,
+  pastUse: (day: string) => `too old since ${day}`,
+  shakeNow: (gain: string | null) => (gain === null ? 'shake today' : `shake today: ready ${gain} d sooner`),
+  shakeClosing: (gain: string | null) =>
+    gain === null ? 'shake now, or not at all' : `shake now or not at all: ready ${gain} d sooner`,
+  shakeLater: (day: string) => `shake from ${day}`,
+  assumed: 'assumed rate',
+  warm: (hours: string) => `${hours} h above its warm limit`,
+  air: { neighbour: 'nearby air', filled: 'air filled in' },
+  dose: (hours: string) => `${hours} h at its heat limit`,
+  noForecast: 'no forecast yet',
+  safety: 'Advice, not a safety system. Follow local codes and licensed practice.',
+} as const;
