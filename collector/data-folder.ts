@@ -1,7 +1,8 @@
-import { accessSync, constants, mkdirSync } from 'node:fs';
+import { accessSync, constants } from 'node:fs';
 import { homedir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { AppError, messageOf } from '../shared/errors.ts';
+import { makeFolder } from './store/open-database.ts';
 
 export const databaseName = 'shelfwarden.db';
 
@@ -17,7 +18,7 @@ export function defaultDataFolder(siteId: string, environment: NodeJS.ProcessEnv
 export function openDataFolder(folder: string): string {
   const path = resolve(folder);
   try {
-    mkdirSync(path, { recursive: true, mode: 0o700 });
+    makeFolder(path);
     accessSync(path, constants.W_OK);
   } catch (thrown) {
     throw new AppError(

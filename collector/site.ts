@@ -121,6 +121,7 @@ export function openSite(parts: SiteParts) {
     createForecaster({
       clock,
       inThread: parts.forecasts.inThread,
+      reload: () => rememberAir(),
       onForecasts: (list, ended) => {
         for (const cohort of ended) forecasts.delete(cohort);
         for (const forecast of list) forecasts.set(forecast.cohort, forecast);
@@ -186,6 +187,17 @@ export function openSite(parts: SiteParts) {
 
   const standing = (): BatchState[] => bags.batches().filter((batch) => batch.endedAt === null);
 
+  /** Hands the air that standing batches have breathed to a forecaster that knows none yet. */
+  const rememberAir = () => {
+    const now = clock.now();
+    const since = Math.min(now, ...standing().map((batch) => batch.madeAt)) - dayMs;
+    for (const { id, quantity } of farm.channels.values()) {
+      if (quantity !== 'temperature') continue;
+      const { t, mean } = ownHistory.readMinutes(id, Math.max(since, now - airMemoryMs), now + minuteMs);
+      forecaster?.loadHistory(id, t, mean);
+    }
+  };
+
   /** So that a restart begins with values, trends and forecasts instead of an empty wall. */
   const recall = async () => {
     const now = clock.now();
@@ -207,13 +219,8 @@ export function openSite(parts: SiteParts) {
     }
     if (forecaster === null) return;
     forecaster.setFarm(farm.file);
-    const batches = standing();
-    const since = Math.min(now, ...batches.map((batch) => batch.madeAt)) - dayMs;
-    for (const channel of farm.channels.keys()) {
-      const { t, mean } = ownHistory.readMinutes(channel, Math.max(since, now - airMemoryMs), now + minuteMs);
-      forecaster.loadHistory(channel, t, mean);
-    }
-    forecaster.setBatches(batches);
+    rememberAir();
+    forecaster.setBatches(standing());
     forecaster.advance(now);
   };
 

@@ -21,7 +21,7 @@ export interface DatabaseSettings {
 }
 
 /** Step by step: Node's own recursive form never returns where the system answers ENOENT (under /proc). */
-function makeFolder(folder: string): void {
+export function makeFolder(folder: string): void {
   if (existsSync(folder)) return;
   if (dirname(folder) !== folder) makeFolder(dirname(folder));
   mkdirSync(folder, { mode: 0o700 });
