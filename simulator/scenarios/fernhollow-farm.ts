@@ -32,10 +32,8 @@ rooms:
       humidity: { low: 30, high: 85, onDelayS: 900, offDelayS: 900, priority: 3 }
     racks:
       - id: A
-        name: Rack A
         shelves: [{ id: A1, places: 9 }, { id: A2, places: 9 }, { id: A3, places: 9 }, { id: A4, places: 9 }]
       - id: B
-        name: Rack B
         shelves: [{ id: B1, places: 9 }, { id: B2, places: 9 }, { id: B3, places: 9 }, { id: B4, places: 9 }]
   - id: cool
     name: Cool room
@@ -55,10 +53,8 @@ rooms:
       humidity: { low: 30, high: 85, onDelayS: 900, offDelayS: 900, priority: 3 }
     racks:
       - id: C
-        name: Rack C
         shelves: [{ id: C1, places: 9 }, { id: C2, places: 9 }, { id: C3, places: 9 }, { id: C4, places: 9 }]
       - id: D
-        name: Rack D
         shelves: [{ id: D1, places: 9 }, { id: D2, places: 9 }, { id: D3, places: 9 }, { id: D4, places: 9 }]
 
 sensors:
