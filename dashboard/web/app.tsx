@@ -4,12 +4,18 @@ import { shownAlarms } from './climate.ts';
 import { Frame } from './frame/frame.tsx';
 import { lazyPage } from './frame/lazy-page.tsx';
 import { Navigation } from './frame/navigation.tsx';
+import { TrainingEdge } from './frame/training-strip.tsx';
 import { link, place, site } from './screen.ts';
 import { common } from './text/common.ts';
 import { wall } from './text/wall.ts';
 import { Wall } from './wall/wall.tsx';
 
 const RoomsPage = lazyPage(async () => (await import('./rooms/rooms-page.tsx')).RoomsPage);
+const BatchPage = lazyPage(async () => (await import('./batch/batch-page.tsx')).BatchPage);
+const ChartsPage = lazyPage(async () => (await import('./charts/charts-page.tsx')).ChartsPage);
+const AlarmsPage = lazyPage(async () => (await import('./alarms/alarms-page.tsx')).AlarmsPage);
+const FarmPage = lazyPage(async () => (await import('./farm/farm-page.tsx')).FarmPage);
+const TrainPage = lazyPage(async () => (await import('./train/train-page.tsx')).TrainPage);
 
 export function App() {
   const { page, site: name } = place.value;
@@ -22,9 +28,15 @@ export function App() {
       <>
         <Wall />
         <Navigation />
+        {name === 'training' ? <TrainingEdge /> : null}
       </>
     );
-  return <Frame>{pageOf()}</Frame>;
+  return (
+    <>
+      <Frame>{pageOf()}</Frame>
+      {name === 'training' ? <TrainingEdge /> : null}
+    </>
+  );
 }
 
 function pageOf(): ComponentChildren {
@@ -32,6 +44,16 @@ function pageOf(): ComponentChildren {
   switch (page.name) {
     case 'rooms':
       return <RoomsPage />;
+    case 'alarms':
+      return <AlarmsPage />;
+    case 'farm':
+      return <FarmPage />;
+    case 'train':
+      return <TrainPage />;
+    case 'charts':
+      return <ChartsPage />;
+    case 'batch':
+      return <BatchPage id={page.id} key={page.id} />;
     default:
       return (
         <div class="page-note">

@@ -87,7 +87,7 @@ const order: Partial<Record<AlarmView['state'], number>> = {
 };
 
 /** Needing a person first, then priority, then the older one. */
-const byUrgency = (a: AlarmView, b: AlarmView): number =>
+export const byUrgency = (a: AlarmView, b: AlarmView): number =>
   Number(b.ringing) - Number(a.ringing) ||
   a.priority - b.priority ||
   (order[a.state] ?? 9) - (order[b.state] ?? 9) ||

@@ -6,7 +6,7 @@ import { type Place, pathOf, placeOf } from './routes.ts';
 /** Where this screen is. */
 export const place = signal<Place>(placeOf(location.pathname));
 
-const openSite = (name: Place['site']): Site =>
+export const openSite = (name: Place['site']): Site =>
   createSite({ name, clock: browserClock, open: (url) => new EventSource(url) });
 
 /** The site that is looked at; one stream at a time. */

@@ -18,7 +18,7 @@ export function Container({ kind, share, seed, mark, clips, detailed = false }: 
   const shape = containerShapes[kind];
   const mycelium = myceliumPath(kind, share, seed);
   return (
-    <g class={mark === 'ran-hot' ? 'container container-hot' : 'container'}>
+    <g class={`container${detailed ? ' container-large' : ''}${mark === 'ran-hot' ? ' container-hot' : ''}`}>
       <path class="grain" d={shape.body} />
       {mycelium === null ? null : <path class="mycelium" d={mycelium} clip-path={`url(#${clips}-${kind})`} />}
       <path class="outline" d={shape.body} />

@@ -7,6 +7,7 @@ type Parts =
   | 'weekdayDay'
   | 'dayMonth'
   | 'full'
+  | 'dated'
   | 'monthYear'
   | 'isoDay';
 
@@ -20,6 +21,15 @@ const shapes: Record<Parts, Intl.DateTimeFormatOptions> = {
     weekday: 'short',
     day: 'numeric',
     month: 'short',
+    hour: '2-digit',
+    minute: '2-digit',
+    hourCycle: 'h23',
+  },
+  dated: {
+    weekday: 'short',
+    day: 'numeric',
+    month: 'short',
+    year: 'numeric',
     hour: '2-digit',
     minute: '2-digit',
     hourCycle: 'h23',
@@ -41,7 +51,7 @@ function formatOf(part: Parts, zone: string): Intl.DateTimeFormat {
 }
 
 const say = (part: Parts, t: EpochMs, zone: string): string =>
-  formatOf(part, zone).format(t).replace(',', '');
+  formatOf(part, zone).format(t).replaceAll(',', '').replace(' at ', ' ');
 
 /** `14:32` */
 export const clockOf = (t: EpochMs, zone: string): string => say('clock', t, zone);
@@ -49,6 +59,9 @@ export const clockOf = (t: EpochMs, zone: string): string => say('clock', t, zon
 export const clockSecondsOf = (t: EpochMs, zone: string): string => say('clockSeconds', t, zone);
 /** `Tue 24 Nov 14:32` */
 export const momentOf = (t: EpochMs, zone: string): string => say('full', t, zone);
+
+/** `Tue 24 Nov 2026 14:32`: where years matter. */
+export const datedMomentOf = (t: EpochMs, zone: string): string => say('dated', t, zone);
 
 /** Calendar days from the site's `now` to `t`, in the site's zone: 0 today, 1 tomorrow. */
 export function daysAway(t: EpochMs, now: EpochMs, zone: string): number {

@@ -6,6 +6,7 @@ import { inScreenUnit } from '../format/value.ts';
 import { link, place, site } from '../screen.ts';
 import { settings } from '../settings.ts';
 import { common } from '../text/common.ts';
+import { train } from '../text/train.ts';
 import { wall } from '../text/wall.ts';
 import { Navigation } from './navigation.tsx';
 import { TrainingStrip } from './training-strip.tsx';
@@ -39,13 +40,22 @@ export function Frame({ children }: { children: ComponentChildren }) {
       </header>
       <Pressing zone={zone} />
       <main class="page" id="content" tabIndex={-1} key={place.value.page.name}>
-        {live === null ? <NotYet /> : children}
+        {live === null && place.value.page.name !== 'train' ? <NotYet /> : children}
       </main>
     </div>
   );
 }
 
 function NotYet() {
+  if (site.value.absent.value)
+    return (
+      <div class="page-note">
+        <h1>{train.noRun}</h1>
+        <a class="button" href="/train">
+          {train.choose}
+        </a>
+      </div>
+    );
   return <p class="page-note">{site.value.outOfContact.value ? common.noServer : common.connecting}</p>;
 }
 

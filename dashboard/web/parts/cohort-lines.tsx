@@ -33,15 +33,16 @@ export function CohortLine({ forecast, now, zone }: Props) {
   );
 }
 
-/** `ready Thu 26 – Fri 27 – Sun 29`, the likely day bold. */
-export function Ready({ ready }: { ready: ReadyWords }) {
-  if (ready.kind === 'now') return <strong>{rooms.readyNow}</strong>;
+/** `ready Thu 26 – Fri 27 – Sun 29`, the likely day bold; `bare` where the word stands before it already. */
+export function Ready({ ready, bare = false }: { ready: ReadyWords; bare?: boolean }) {
+  if (ready.kind === 'now') return <strong>{bare ? rooms.now : rooms.readyNow}</strong>;
   if (ready.kind === 'stalled') return <strong>{rooms.stalled}</strong>;
   if (ready.kind === 'unknown') return <>{rooms.readyUnknown}</>;
   const { earliest, likely, latest } = ready.days;
   return (
     <>
-      {rooms.ready} {earliest === null ? '' : `${earliest} – `}
+      {bare ? '' : `${rooms.ready} `}
+      {earliest === null ? '' : `${earliest} – `}
       <strong>{likely}</strong>
       {latest === null ? '' : ` – ${latest}`}
     </>

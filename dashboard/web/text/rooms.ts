@@ -18,6 +18,7 @@ export const rooms = {
   generation: { G1: 'G1', G2: 'G2', G3: 'G3', block: 'block' } satisfies Record<Generation, string>,
   core: (value: string) => `core ${value}`.trim(),
   readyNow: 'ready now',
+  now: 'now',
   ready: 'ready',
   readyUnknown: 'no ready date yet',
   stalled: 'stands still',

@@ -23,7 +23,10 @@ export function AlarmBand({ alarm, more }: Props) {
     failed.value = await acknowledge(alarm.id);
   };
   return (
-    <section class={`band band-${lookOf[alarm.state]}`} aria-label={common.alarmState[alarm.state]}>
+    <section
+      class={`band band-${lookOf[alarm.state]} ${more > 0 ? 'band-several' : ''}`}
+      aria-label={common.alarmState[alarm.state]}
+    >
       <PriorityShape priority={alarm.priority} label={common.priority(alarm.priority)} />
       <p class="band-title">
         <a href={link({ name: 'alarms' })}>{inScreenUnit(alarm.title, unit)}</a>

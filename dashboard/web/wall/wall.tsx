@@ -4,9 +4,11 @@ import { acknowledge } from '../alarms/act.ts';
 import { newestReading, shownAlarms } from '../climate.ts';
 import { standingByShelf } from '../drawing/standing.ts';
 import { clockOf, clockSecondsOf, spanOf } from '../format/time.ts';
+import { paceWords } from '../frame/training-strip.tsx';
 import { link, site } from '../screen.ts';
 import { settings } from '../settings.ts';
 import { common } from '../text/common.ts';
+import { train } from '../text/train.ts';
 import { wall } from '../text/wall.ts';
 import { AlarmBand } from './alarm-band.tsx';
 import { burnShift } from './burn-shift.ts';
@@ -43,6 +45,12 @@ export function Wall() {
     >
       <header class="wall-head">
         <h1>{farm.site.name}</h1>
+        {live.kind === 'training' ? (
+          <p class="wall-training">
+            <strong class="training-word">{common.training}</strong>
+            <a href="/train">{paceWords(live.run)}</a>
+          </p>
+        ) : null}
         <p class="wall-age">{age}</p>
         {pages > 1 ? (
           <p class="wall-pages">
@@ -94,10 +102,15 @@ export function Wall() {
 }
 
 function Waiting() {
-  const { outOfContact } = site.value;
+  const { outOfContact, absent } = site.value;
   return (
     <div class="wall wall-waiting">
-      <p class="wall-clock">{outOfContact.value ? common.noServer : common.connecting}</p>
+      <p>{absent.value ? train.noRun : outOfContact.value ? common.noServer : common.connecting}</p>
+      {absent.value ? (
+        <a class="button" href="/train">
+          {train.choose}
+        </a>
+      ) : null}
     </div>
   );
 }

@@ -1,0 +1,114 @@
+import { useSignal } from '@preact/signals';
+import { useEffect, useRef } from 'preact/hooks';
+import type { AlarmView } from '../../../shared/alarms.ts';
+import { change, settings } from '../settings.ts';
+import { alarms as text } from '../text/alarms.ts';
+import { actOn } from './act.ts';
+
+interface Props {
+  /** Null while nothing is being shelved. */
+  alarm: AlarmView | null;
+  onDone(): void;
+}
+
+/** Shelving always has a reason and an end. */
+export function ShelveDialog({ alarm, onDone }: Props) {
+  const dialog = useRef<HTMLDialogElement>(null);
+  const minutes = useSignal(60);
+  const oneShot = useSignal(false);
+  const why = useSignal('');
+  const problem = useSignal<string | null>(null);
+  useEffect(() => {
+    const { current } = dialog;
+    if (alarm !== null && current?.open === false) current.showModal();
+    if (alarm === null && current?.open === true) current.close();
+    problem.value = null;
+  }, [alarm]);
+
+  const shelve = async (event: Event) => {
+    event.preventDefault();
+    if (alarm === null) return;
+    if (why.value.trim() === '') {
+      problem.value = text.whyMissing;
+      return;
+    }
+    const refused = await actOn(alarm.id, {
+      act: 'shelve',
+      forMinutes: minutes.value,
+      oneShot: oneShot.value,
+      why: why.value.trim(),
+    });
+    problem.value = refused === null ? null : text.failed(refused);
+    if (refused !== null) return;
+    why.value = '';
+    onDone();
+  };
+
+  return (
+    <dialog ref={dialog} class="shelve" aria-labelledby="shelve-title" onClose={onDone}>
+      <form onSubmit={shelve} noValidate>
+        <h2 id="shelve-title">{text.shelveTitle(alarm?.title ?? '')}</h2>
+        <p class="quiet">{text.shelveHint}</p>
+        <fieldset class="shelve-time">
+          <legend>{text.minutes}</legend>
+          {text.choices.map(([value, words]) => (
+            <label class="kind" key={value}>
+              <input
+                type="radio"
+                name="minutes"
+                checked={minutes.value === value}
+                onChange={() => {
+                  minutes.value = value;
+                }}
+              />
+              <span>{words}</span>
+            </label>
+          ))}
+        </fieldset>
+        <label class="channel">
+          <input
+            type="checkbox"
+            checked={oneShot.value}
+            onChange={(event) => {
+              oneShot.value = event.currentTarget.checked;
+            }}
+          />
+          <span>{text.oneShot}</span>
+        </label>
+        <div class={problem.value === null ? 'field' : 'field field-wrong'}>
+          <label for="shelve-why">{text.why}</label>
+          <input
+            id="shelve-why"
+            value={why.value}
+            maxLength={300}
+            aria-invalid={problem.value !== null}
+            aria-describedby="shelve-problem"
+            onInput={(event) => {
+              why.value = event.currentTarget.value;
+            }}
+          />
+          <p class="field-problem" id="shelve-problem" role="status" hidden={problem.value === null}>
+            {problem.value}
+          </p>
+        </div>
+        <div class="field">
+          <label for="shelve-who">{text.who}</label>
+          <input
+            id="shelve-who"
+            value={settings.value.who}
+            maxLength={80}
+            onInput={(event) => change({ who: event.currentTarget.value })}
+          />
+        </div>
+        <p class="page-acts-inline">
+          <button type="submit" class="button button-chief">
+            {text.send}
+          </button>
+          <button type="button" class="button" onClick={() => dialog.current?.close()}>
+            {text.cancel}
+          </button>
+        </p>
+      </form>
+    </dialog>
+  );
+}

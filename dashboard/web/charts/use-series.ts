@@ -1,0 +1,46 @@
+import { useSignal } from '@preact/signals';
+import { useEffect } from 'preact/hooks';
+import { messageOf } from '../../../shared/errors.ts';
+import type { Series } from '../../../shared/readings.ts';
+import { read } from '../api.ts';
+
+/** Points asked for: as many as a wide screen can show. */
+const points = 1_500;
+
+interface Loaded {
+  series: Series[];
+  from: number;
+  to: number;
+}
+
+export const seriesPath = (
+  base: string,
+  channel: string,
+  from: number,
+  to: number,
+  maxPoints = points,
+): string =>
+  `${base}/series?channel=${encodeURIComponent(channel)}&from=${from}&to=${to}&maxPoints=${maxPoints}`;
+
+/** Reads several channels over one span. What was read stays on screen until the next has come. */
+export function useSeries(base: string, channels: readonly string[], from: number, to: number) {
+  const loaded = useSignal<Loaded | null>(null);
+  const failed = useSignal<string | null>(null);
+  const key = `${channels.join(' ')} ${from} ${to}`;
+  useEffect(() => {
+    const abort = new AbortController();
+    Promise.all(
+      channels.map((channel) => read<Series>(seriesPath(base, channel, from, to), abort.signal)),
+    ).then(
+      (series) => {
+        loaded.value = { series, from, to };
+        failed.value = null;
+      },
+      (error: unknown) => {
+        if (!abort.signal.aborted) failed.value = messageOf(error);
+      },
+    );
+    return () => abort.abort();
+  }, [base, key]);
+  return { loaded: loaded.value, failed: failed.value };
+}

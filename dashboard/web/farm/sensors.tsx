@@ -1,0 +1,71 @@
+import type { FarmView, LiveState } from '../../../shared/live.ts';
+import { secondMs } from '../../../shared/time.ts';
+import { spanOf } from '../format/time.ts';
+import { writingOf, written } from '../format/value.ts';
+import { site } from '../screen.ts';
+import { settings } from '../settings.ts';
+import { common } from '../text/common.ts';
+import { farm as text } from '../text/farm.ts';
+
+interface Props {
+  live: LiveState;
+  now: number;
+}
+
+/** Every channel with what it said last and when. */
+export function Sensors({ live, now }: Props) {
+  const head = text.sensorHead;
+  const { channels } = live.farm;
+  return (
+    <section class="card farm-wide" aria-labelledby="sensors">
+      <h2 id="sensors">{text.sensors}</h2>
+      {channels.length === 0 ? <p class="quiet">{text.sensorsNone}</p> : null}
+      {channels.length === 0 ? null : (
+        <div class="table-wrap">
+          <table class="stack">
+            <thead>
+              <tr>
+                <th scope="col">{head.place}</th>
+                <th scope="col">{head.channel}</th>
+                <th scope="col" class="number">
+                  {head.value}
+                </th>
+                <th scope="col">{head.state}</th>
+                <th scope="col">{head.seen}</th>
+                <th scope="col">{head.every}</th>
+              </tr>
+            </thead>
+            <tbody>
+              {channels.map((channel) => (
+                <ChannelRow key={channel.id} live={live} channel={channel} now={now} />
+              ))}
+            </tbody>
+          </table>
+        </div>
+      )}
+    </section>
+  );
+}
+
+function ChannelRow({ live, channel, now }: Props & { channel: FarmView['channels'][number] }) {
+  const value = live.channels[channel.id];
+  const room = live.farm.rooms.find(({ id }) => id === channel.room)?.name ?? channel.room;
+  const writing = writingOf(channel.quantity, settings.value.temperature);
+  const silent = value === undefined || value.silent || site.value.outOfContact.value;
+  const state = value === undefined || value.silent ? text.silent : text.quality[value.quality];
+  const well = !silent && value.quality === 'good';
+  return (
+    <tr>
+      <td>{channel.shelf === null ? room : `${channel.shelf}, ${room}`}</td>
+      <td>
+        {channel.sensor} <span class="quiet">{common.quantity[channel.quantity]}</span>
+      </td>
+      <td class={silent ? 'number old-value' : 'number'}>
+        {value === undefined ? '–' : written(value.value, writing)}
+      </td>
+      <td>{well ? <span class="quiet">{state}</span> : <strong>▲ {state}</strong>}</td>
+      <td class="when">{value === undefined ? text.never : text.ago(spanOf(now - value.t))}</td>
+      <td class="when quiet">{text.every(spanOf(channel.everyS * secondMs))}</td>
+    </tr>
+  );
+}

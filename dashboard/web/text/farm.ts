@@ -1,0 +1,73 @@
+import type { PartHealth } from '../../../shared/live.ts';
+import type { Quality } from '../../../shared/readings.ts';
+
+/** English for the farm page. */
+export const farm = {
+  title: 'Farm',
+  safetyTitle: 'Before you rely on it',
+  safety:
+    'This is advice, not a safety system. It does not guard against fire, pressure, steam, gas or electricity. Follow local codes and licensed practice for sterilizers, burners, ventilation and wiring, and keep the alarms that the law asks for apart from it.',
+  notices: 'Notices',
+  parts: 'Health of every part',
+  part: {
+    ok: 'works',
+    waiting: 'waits',
+    failed: 'failed',
+  } satisfies Record<PartHealth['state'], string>,
+  since: (span: string) => `for ${span}`,
+  sensors: 'Sensors',
+  sensorsNone: 'The farm file names no sensor yet. What the broker carries is listed below.',
+  sensorHead: {
+    place: 'Where',
+    channel: 'Channel',
+    value: 'Value',
+    state: 'State',
+    seen: 'Last seen',
+    every: 'Expected',
+  },
+  never: 'never',
+  ago: (span: string) => `${span} ago`,
+  every: (span: string) => `each ${span}`,
+  silent: 'silent',
+  quality: {
+    good: 'good',
+    'clock-skew': 'its clock is wrong',
+    suspect: 'suspect',
+    'out-of-range': 'out of range',
+  } satisfies Record<Quality, string>,
+  found: 'Found on the broker, not placed',
+  foundNone: 'Every topic that was heard has its place in the farm file.',
+  foundHead: {
+    topic: 'Topic',
+    payload: 'Last payload',
+    rate: 'A minute',
+    guess: 'Looks like',
+    seen: 'Last heard',
+  },
+  rejected: 'Payloads that could not be used',
+  rejectedNone: 'None.',
+  rejectedHead: {
+    topic: 'Topic',
+    count: 'How many',
+    reason: 'Why, the last time',
+    payload: 'Last payload',
+    seen: 'When',
+  },
+  screen: 'This screen',
+  theme: 'Colours',
+  themes: { system: 'as the device', light: 'light', dark: 'dark' },
+  temperature: 'Temperature',
+  units: { C: '°C', F: '°F' },
+  who: 'Who acts at this screen',
+  whoHint: 'Written beside every acknowledgement and record made here.',
+  keys: 'Keys that acknowledge on the wall',
+  keyAdd: 'Bind a key or foot switch',
+  keyPress: 'Press it now (Escape to leave)',
+  keyRemove: (key: string) => `Unbind ${key}`,
+  machine: 'For programs',
+  links: [
+    ['/api/openapi.json', 'API description'],
+    ['/health', 'health'],
+    ['/metrics', 'metrics'],
+  ] as const,
+} as const;
