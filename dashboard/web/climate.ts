@@ -74,6 +74,20 @@ export function newestReading(channels: LiveState['channels']): EpochMs | null {
   return newest;
 }
 
+/** Shelves where something is wrong now and rings, also when the alarm is the whole room's and one shelf's sensor set it off. */
+export function ringingShelves(
+  alarms: readonly AlarmView[],
+  channels: FarmView['channels'],
+): ReadonlySet<string> {
+  const shelfOf = new Map(channels.map(({ id, shelf }) => [id, shelf]));
+  return new Set(
+    alarms.flatMap(({ ringing, conditionHolds, shelf, channel }) => {
+      const place = shelf ?? (channel === null ? null : (shelfOf.get(channel) ?? null));
+      return ringing && conditionHolds && place !== null ? [place] : [];
+    }),
+  );
+}
+
 /** Alarms that a person should see now: annunciated or still shown; shelved and suppressed ones are only listed. */
 export const shownAlarms = (alarms: readonly AlarmView[]): AlarmView[] =>
   alarms.filter(({ state }) => order[state] !== undefined).sort(byUrgency);

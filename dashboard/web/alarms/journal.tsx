@@ -21,8 +21,8 @@ export function Journal({ stamp, zone, farm }: Props) {
   const head = text.journalHead;
   const unit = settings.value.temperature;
   const valueText = ({ alarm, value }: AlarmJournalEntry) => {
-    const channel = farm.channels.find(({ id }) => id === alarm.slice(alarm.indexOf('/') + 1));
-    return value === null || channel === undefined ? '' : written(value, writingOf(channel.quantity, unit));
+    const quantity = farm.channels.find((channel) => alarm.endsWith(`.${channel.quantity}`))?.quantity;
+    return value === null || quantity === undefined ? '' : written(value, writingOf(quantity, unit));
   };
   return (
     <section class="card journal" aria-labelledby="journal">

@@ -9,15 +9,23 @@ export interface Columns {
   max: (number | null)[];
 }
 
+/** The spacing that most neighbours have, ms; 0 with fewer than two points. */
+export function usualStep(points: readonly Pick<SeriesPoint, 't'>[]): number {
+  const steps = points.slice(1).map(({ t }, at) => t - points[at]!.t);
+  return steps.sort((a, b) => a - b)[Math.floor(steps.length / 2)] ?? 0;
+}
+
 /**
  * Turns points into columns. Where more than two and a half steps pass without a point, a gap stays open:
- * a line across it would claim readings that nobody took.
+ * a line across it would claim readings that nobody took. A step is the expected one, or the usual one of
+ * these points where that is longer: a sensor that always speaks more rarely than expected has no gaps.
  */
 export function columnsOf(
   points: readonly SeriesPoint[],
-  stepMs: number,
+  expectedMs: number,
   shown: (si: number) => number,
 ): Columns {
+  const stepMs = Math.max(expectedMs, usualStep(points));
   const columns: Columns = { x: [], mean: [], min: [], max: [] };
   let before: SeriesPoint | undefined;
   for (const point of points) {
@@ -32,6 +40,27 @@ export function columnsOf(
     before = point;
   }
   return columns;
+}
+
+/** Values that stand alone between gaps: no line touches them, so they are drawn as dots. */
+export function lonePoints(values: ArrayLike<number | null | undefined>): number[] {
+  const lone: number[] = [];
+  let candidate: number | null = null;
+  let joined = false;
+  const close = () => {
+    if (candidate !== null && !joined) lone.push(candidate);
+    candidate = null;
+    joined = false;
+  };
+  for (let at = 0; at < values.length; at += 1) {
+    const value = values[at];
+    if (value === undefined) continue;
+    if (value === null) close();
+    else if (candidate === null) candidate = at;
+    else joined = true;
+  }
+  close();
+  return lone;
 }
 
 /** Several series on one time axis; undefined (nothing here) is kept apart from null (a gap). */

@@ -1,6 +1,7 @@
 import type uPlot from 'uplot';
 import { numberOf } from '../format/value.ts';
 import { drawOver } from './draw.ts';
+import { lonePoints } from './gaps.ts';
 import type { ChartPlan, ChartScale } from './plan.ts';
 import { type ChartTheme, dashes } from './theme.ts';
 import { timeMarks } from './time-axis.ts';
@@ -126,7 +127,12 @@ function seriesOf({ scale, band, hand }: ChartPlan['lines'][number], theme: Char
     stroke: hand === 0 ? theme.ink : theme.quiet,
     width: hand === 0 ? 2 : 1.8,
     dash: [...(dashes[hand] ?? [])],
-    points: { show: false },
+    points: {
+      show: true,
+      size: 5,
+      fill: hand === 0 ? theme.ink : theme.quiet,
+      filter: (u, series) => lonePoints(u.data[series] ?? []),
+    },
   };
   const edge: uPlot.Series = { scale, stroke: 'transparent', width: 0, points: { show: false } };
   return band === null ? [line] : [edge, edge, line];

@@ -102,7 +102,8 @@ export function ticksOf(
   journal: readonly AlarmJournalEntry[],
 ): ChartTick[] {
   const shelves = new Set(channels.flatMap(({ shelf }) => (shelf === null ? [] : [shelf])));
-  const ids = new Set(channels.map(({ id }) => id));
+  // A limit of a whole room has the room's name and the quantity in its alarm's id.
+  const ids = new Set(channels.flatMap(({ id, room, quantity }) => [id, `${room}.${quantity}`]));
   const handled = batches.flatMap(({ cohorts }) =>
     cohorts.flatMap(({ shelf, stays, checks, shakes }) => [
       ...stays.filter((stay) => stay.shelf !== null && shelves.has(stay.shelf)).map(({ from }) => from),

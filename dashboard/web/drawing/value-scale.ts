@@ -45,7 +45,7 @@ export function planScale({ value, low, high, ahead, openSpan }: Input): ScalePl
     low: low === null ? null : place(low),
     high: high === null ? null : place(high),
     pointer,
-    ahead: tip === null || Math.abs(tip - pointer) < 0.03 ? null : tip,
+    ahead: tip === null || Math.abs(tip - pointer) < 0.06 ? null : tip,
     beyond: value < start || value > end,
     outside: isOutside(value),
     aheadOutside: ahead !== null && isOutside(ahead),

@@ -15,7 +15,7 @@ export type ContactEvent =
   | { kind: 'heard'; t: EpochMs }
   /** The stream broke or was refused. */
   | { kind: 'broke'; t: EpochMs }
-  /** Comes each second. */
+  /** Comes each half second. */
   | { kind: 'tick'; t: EpochMs };
 
 export interface ContactStep {

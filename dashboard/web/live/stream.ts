@@ -68,7 +68,7 @@ export function followSite({ clock, open, url, listener }: Deps): Cancel {
   };
 
   openSource();
-  const cancelTick = clock.every(1_000, () => step({ kind: 'tick', t: clock.now() }));
+  const cancelTick = clock.every(500, () => step({ kind: 'tick', t: clock.now() }));
   return () => {
     cancelTick();
     cancelReopen?.();

@@ -20,8 +20,9 @@ interface Props {
 /** One cohort in words, with the way to its batch and to recording something of it. */
 export function CohortItem({ state, cohort, forecast }: Props) {
   const batch = state.batches.find(({ cohorts }) => cohorts.some(({ id }) => id === cohort));
-  const bags = batch?.cohorts.find(({ id }) => id === cohort)?.bags;
-  if (batch === undefined || bags === undefined) return null;
+  const standing = batch?.cohorts.find(({ id }) => id === cohort);
+  if (batch === undefined || standing === undefined) return null;
+  const { bags, checks } = standing;
   const names = namesOf(state.farm);
   const mark = forecast === undefined ? null : chiefMark(forecast.marks);
   const core =
@@ -48,9 +49,7 @@ export function CohortItem({ state, cohort, forecast }: Props) {
         ) : (
           <>
             <CohortLine forecast={forecast} now={site.value.now.value} zone={state.farm.site.timeZone} />
-            {forecast.assumed.some((word) => word.includes('rate')) ? (
-              <span class="phrase">{rooms.assumed}</span>
-            ) : null}
+            {rateStillAssumed(forecast, checks) ? <span class="phrase">{rooms.assumed}</span> : null}
           </>
         )}
       </p>
@@ -76,3 +75,7 @@ export function CohortItem({ state, cohort, forecast }: Props) {
     </li>
   );
 }
+
+/** Nothing yet speaks for this cohort's growth rate: no publication, and nobody has looked. */
+const rateStillAssumed = ({ assumed }: CohortForecast, checks: readonly unknown[]): boolean =>
+  checks.length === 0 && assumed.some((word) => word.includes('growth rate'));

@@ -2,7 +2,7 @@ import '../styles/rooms.css';
 import { useEffect } from 'preact/hooks';
 import type { BagMark } from '../../../shared/forecasts.ts';
 import type { FarmView, LiveState } from '../../../shared/live.ts';
-import { roomValue, shownAlarms } from '../climate.ts';
+import { ringingShelves, roomValue, shownAlarms } from '../climate.ts';
 import { MarkIcon } from '../drawing/mark.tsx';
 import { type ByShelf, standingByShelf } from '../drawing/standing.ts';
 import { ValueOnScale } from '../parts/value-on-scale.tsx';
@@ -65,6 +65,7 @@ interface RoomProps {
 function RoomSection({ state, room, standing }: RoomProps) {
   const forecasts = new Map(state.forecasts.map((forecast) => [forecast.cohort, forecast]));
   const alarms = shownAlarms(state.alarms).filter((alarm) => alarm.room === room.id);
+  const ringing = ringingShelves(alarms, state.farm.channels);
   const quantityOf = new Map(state.farm.channels.map(({ id, quantity }) => [id, quantity]));
   return (
     <section class="one-room" id={room.id} aria-labelledby={`name-${room.id}`}>
@@ -103,7 +104,7 @@ function RoomSection({ state, room, standing }: RoomProps) {
                   places={Math.max(6, ...rack.shelves.map(({ places }) => places))}
                   row={standing.get(shelf.id) ?? []}
                   forecasts={forecasts}
-                  alarmed={alarms.some((alarm) => alarm.shelf === shelf.id && alarm.ringing)}
+                  alarmed={ringing.has(shelf.id)}
                 />
               ))}
             </ol>

@@ -84,7 +84,7 @@ function ShelfDrawing({ shelf, row, places }: { shelf: string; row: readonly Sta
       {row.map(({ cohort, batch, bag, kind, share, mark }, at) => {
         const x = 4 + at * step + cohorts.indexOf(cohort) * gap;
         return (
-          <a href={link({ name: 'batch', id: batch })} tabIndex={-1} key={`${cohort}-${bag}`}>
+          <a href={link({ name: 'batch', id: batch })} tabindex={-1} key={`${cohort}-${bag}`}>
             <g transform={`translate(${x.toFixed(1)} 12)`}>
               <Container kind={kind} share={share ?? 0} seed={bag} mark={mark} clips={clips} detailed />
             </g>

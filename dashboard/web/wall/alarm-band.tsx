@@ -14,6 +14,9 @@ interface Props {
   more: number;
 }
 
+/** As many letters leave room for the button beside them. */
+const briefTitle = 38;
+
 /** An alarm across the whole wall: what and how far, what to do and how long there is. */
 export function AlarmBand({ alarm, more }: Props) {
   const unit = settings.value.temperature;
@@ -22,14 +25,15 @@ export function AlarmBand({ alarm, more }: Props) {
     failed.value = null;
     failed.value = await acknowledge(alarm.id);
   };
+  const title = inScreenUnit(alarm.title, unit);
+  const looks = ['band', `band-${lookOf[alarm.state]}`];
+  if (more > 0) looks.push('band-several');
+  if (title.length <= briefTitle) looks.push('band-brief');
   return (
-    <section
-      class={`band band-${lookOf[alarm.state]} ${more > 0 ? 'band-several' : ''}`}
-      aria-label={common.alarmState[alarm.state]}
-    >
+    <section class={looks.join(' ')} aria-label={common.alarmState[alarm.state]}>
       <PriorityShape priority={alarm.priority} label={common.priority(alarm.priority)} />
       <p class="band-title">
-        <a href={link({ name: 'alarms' })}>{inScreenUnit(alarm.title, unit)}</a>
+        <a href={link({ name: 'alarms' })}>{title}</a>
       </p>
       <p class="band-advice">
         {failed.value === null ? inScreenUnit(alarm.advice, unit) : wall.acknowledgeFailed(failed.value)}

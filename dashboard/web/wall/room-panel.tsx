@@ -1,7 +1,7 @@
 import type { AlarmView } from '../../../shared/alarms.ts';
 import type { FarmView, LiveState } from '../../../shared/live.ts';
 import type { Quantity } from '../../../shared/readings.ts';
-import { type PlaceValue, roomValue } from '../climate.ts';
+import { type PlaceValue, ringingShelves, roomValue } from '../climate.ts';
 import { PriorityShape } from '../drawing/priority.tsx';
 import { Rack, roomScale } from '../drawing/rack.tsx';
 import { rackInWords } from '../drawing/rack-words.ts';
@@ -28,9 +28,7 @@ export function RoomPanel({ state, room, standing, alarms }: Props) {
     alarms.find(
       ({ channel, shelf }) => shelf === null && channel !== null && quantityOf.get(channel) === quantity,
     );
-  const alarmedShelves = new Set(
-    alarms.flatMap(({ shelf, ringing }) => (shelf !== null && ringing ? [shelf] : [])),
-  );
+  const alarmedShelves = ringingShelves(alarms, state.farm.channels);
   const scale = roomScale(room.racks);
   const chief = alarms[0];
   return (

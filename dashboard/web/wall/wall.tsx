@@ -39,7 +39,7 @@ export function Wall() {
   const newest = newestReading(live.channels);
   const age = newest === null ? wall.noReadings : wall.readingsAge(spanOf(now.value - newest));
   return (
-    <div
+    <main
       class={banded ? 'wall wall-banded' : 'wall'}
       style={{ '--shift-x': String(shift.x), '--shift-y': String(shift.y) }}
     >
@@ -97,21 +97,21 @@ export function Wall() {
         ) : null}
         {first === undefined ? null : <AlarmBand key={first.id} alarm={first} more={rest.length} />}
       </div>
-    </div>
+    </main>
   );
 }
 
 function Waiting() {
   const { outOfContact, absent } = site.value;
   return (
-    <div class="wall wall-waiting">
+    <main class="wall wall-waiting">
       <p>{absent.value ? train.noRun : outOfContact.value ? common.noServer : common.connecting}</p>
       {absent.value ? (
         <a class="button" href="/train">
           {train.choose}
         </a>
       ) : null}
-    </div>
+    </main>
   );
 }
 

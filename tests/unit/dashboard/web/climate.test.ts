@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { newestReading, roomValue, shownAlarms } from '../../../../dashboard/web/climate.ts';
+import { newestReading, ringingShelves, roomValue, shownAlarms } from '../../../../dashboard/web/climate.ts';
 import { fixtureNow, liveAt, warmAlarm } from '../../../browser/fixture/live.ts';
 
 const state = liveAt(fixtureNow, 'warm');
@@ -54,6 +54,16 @@ describe('alarms to be shown', () => {
       { ...alarm, id: 'older', priority: 2, since: 1 },
     ]).map(({ id }) => id);
     expect(order).toEqual(['older', 'younger', 'low', 'acknowledged']);
+  });
+
+  it('names the shelf that rings, also by the sensor that set a room’s alarm off', () => {
+    const ofRoom = { ...alarm, channel: 'shelf-b1.temperature', shelf: null };
+    const ofShelf = { ...alarm, channel: null, shelf: 'D4' };
+    const quiet = { ...ofShelf, shelf: 'C1', ringing: false };
+    const over = { ...ofShelf, shelf: 'C2', conditionHolds: false };
+    expect(ringingShelves([ofRoom, ofShelf, quiet, over, alarm], state.farm.channels)).toEqual(
+      new Set(['B1', 'D4']),
+    );
   });
 
   it('leaves out what is normal, shelved, suppressed or out of service', () => {
