@@ -1,0 +1,75 @@
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import type { Page } from 'playwright-core';
+import { describe, expect, it } from 'vitest';
+import { complaintsOf, openPage, useBrowser, withFixture } from './screens.ts';
+
+const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const browser = useBrowser();
+
+interface Violation {
+  id: string;
+  nodes: { html: string; failureSummary?: string }[];
+}
+
+/** What axe finds against WCAG 2.2 A and AA and its own good practice, as `rule: element`. */
+async function violationsOf(page: Page): Promise<string[]> {
+  // Run from outside the page's policy, as a browser extension would.
+  await page.evaluate(axe);
+  const { violations } = (await page.evaluate('axe.run(document, { resultTypes: ["violations"] })')) as {
+    violations: Violation[];
+  };
+  return violations.flatMap(({ id, nodes }) =>
+    nodes.map(({ html, failureSummary }) => `${id}: ${html.slice(0, 140)} ${failureSummary ?? ''}`),
+  );
+}
+
+/** Paths, with what shows that the page has all it asked for. */
+const pages = [
+  ['/', '.room'],
+  ['/rooms', '.shelf'],
+  ['/batches/K706', 'canvas'],
+  ['/batches/none', '.page-note h1'],
+  ['/alarms', '.journal td'],
+  ['/charts', 'canvas'],
+  ['/farm', '.payload'],
+  ['/train', '.run'],
+  ['/training', '.room'],
+  ['/training/rooms', '.shelf'],
+  ['/nowhere', '.page-note'],
+] as const;
+
+describe.each(['light', 'dark'] as const)('%s', (theme) => {
+  it.each(pages)('%s has no violation and says nothing on the console', async (path, whole) => {
+    await withFixture('troubled', async (fixture) => {
+      const page = await openPage(browser(), fixture, path, { theme });
+      await page.locator(whole).first().waitFor();
+      expect(await violationsOf(page)).toEqual([]);
+      const missing = path === '/batches/none' ? /404/ : /^$/;
+      expect(complaintsOf(page).filter((said) => !missing.test(said))).toEqual([]);
+      await page.close();
+    });
+  });
+
+  it('the form for recording has none either, with everything wrong in it', async () => {
+    await withFixture('quiet', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/rooms', { theme });
+      await page.getByRole('button', { name: 'Record', exact: true }).click();
+      await page.getByRole('radio', { name: 'Made' }).check();
+      await page.getByRole('button', { name: 'Save' }).click();
+      await page.locator('.field-problem').first().waitFor();
+      expect(await violationsOf(page)).toEqual([]);
+      await page.close();
+    });
+  });
+
+  it('nor do the phone’s form of the wall and of the rooms', async () => {
+    await withFixture('troubled', async (fixture) => {
+      for (const path of ['/', '/rooms']) {
+        const page = await openPage(browser(), fixture, path, { theme, width: 390, height: 844 });
+        expect(await violationsOf(page)).toEqual([]);
+        await page.close();
+      }
+    });
+  });
+});

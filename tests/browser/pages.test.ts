@@ -1,0 +1,216 @@
+import { describe, expect, it } from 'vitest';
+import { dayMs } from '../../shared/time.ts';
+import { fixtureNow, liveAt } from './fixture/live.ts';
+import { startFixture } from './fixture/server.ts';
+import { openPage, trainingAt, useBrowser, withFixture } from './screens.ts';
+
+const browser = useBrowser();
+
+describe('between screens', () => {
+  it('moves without loading anew, and back', async () => {
+    await withFixture('quiet', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/rooms');
+      await page.evaluate(() => {
+        (window as { stayed?: boolean }).stayed = true;
+      });
+      await page.getByRole('link', { name: 'Alarms' }).click();
+      await page.getByRole('heading', { name: 'Alarms' }).waitFor();
+      expect(new URL(page.url()).pathname).toBe('/alarms');
+      await page.goBack();
+      await page.getByRole('heading', { name: 'Rooms and shelves' }).waitFor();
+      expect(await page.evaluate(() => (window as { stayed?: boolean }).stayed)).toBe(true);
+      await page.close();
+    });
+  });
+
+  it('goes from a shelf to its batch', async () => {
+    await withFixture('quiet', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/rooms');
+      await page.locator('.cohort-what a').nth(5).click();
+      await page
+        .getByRole('heading', { name: 'Lion’s mane, Brook 4' })
+        .or(page.getByRole('heading', { name: "Lion's mane, Brook 4" }))
+        .waitFor();
+      await page.locator('canvas').first().waitFor();
+      await page.close();
+    });
+  });
+});
+
+describe('this screen’s settings', () => {
+  it('turn every temperature to °F and stay after a reload', async () => {
+    await withFixture('warm', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/farm');
+      await page.getByRole('radio', { name: '°F' }).check();
+      await page.goto(fixture.url);
+      await page.getByText('85.3', { exact: true }).waitFor();
+      expect(await page.locator('.band-title').textContent()).toBe('Warm room too warm: 85.3 °F, limit 82.4');
+      await page.close();
+    });
+  });
+
+  it('hold a theme against the device’s', async () => {
+    await withFixture('quiet', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/farm', { theme: 'light' });
+      await page.getByRole('radio', { name: 'dark' }).check();
+      const ground = () => page.evaluate(() => getComputedStyle(document.documentElement).backgroundColor);
+      expect(await ground()).toBe('rgb(28, 31, 34)');
+      await page.reload();
+      await page.locator('h1').waitFor();
+      expect(await ground()).toBe('rgb(28, 31, 34)');
+      await page.close();
+    });
+  });
+
+  it('bind a foot switch that types a key of its own', async () => {
+    await withFixture('warm', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/farm');
+      await page.getByRole('button', { name: 'Bind a key or foot switch' }).click();
+      await page.keyboard.press('F8');
+      await page.getByRole('button', { name: 'Unbind F8' }).waitFor();
+      await page.goto(fixture.url);
+      await page.locator('.band').waitFor();
+      await page.keyboard.press('F8');
+      await page.locator('.band-outline').waitFor();
+      await page.close();
+    });
+  });
+});
+
+describe('a training run', () => {
+  it('can’t be mistaken for the farm: its word, its edge, its ground, its title', async () => {
+    await withFixture('quiet', async (fixture) => {
+      const farm = await openPage(browser(), fixture, '/rooms');
+      const ground = (page: typeof farm) =>
+        page.evaluate(() => getComputedStyle(document.documentElement).backgroundColor);
+      for (const path of [
+        '/training',
+        '/training/rooms',
+        '/training/alarms',
+        '/training/charts',
+        '/training/farm',
+      ]) {
+        const page = await openPage(browser(), fixture, path);
+        await page.locator('.training-word').waitFor();
+        expect(await page.locator('.training-edge').count(), path).toBe(1);
+        await page.waitForFunction(() => /TRAINING/.test(document.title));
+        expect(await ground(page)).not.toBe(await ground(farm));
+        await page.close();
+      }
+      await farm.close();
+    });
+  });
+
+  it('is acted on under its own address', async () => {
+    await withFixture('warm', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/training');
+      await page.keyboard.press('Enter');
+      await page.locator('.band-outline').waitFor();
+      expect(fixture.sent.map(({ path }) => path)).toEqual(['/api/sites/training/alarms/act']);
+      await page.close();
+    });
+  });
+
+  it('is chosen, started and looked back on from one page', async () => {
+    const fixture = await startFixture({ farm: liveAt(fixtureNow, 'quiet') });
+    const page = await openPage(browser(), fixture, '/train');
+    await page.getByRole('radio', { name: /Cooling fails at night/ }).check();
+    await page.getByRole('radio', { name: '500×' }).check();
+    await page.getByRole('button', { name: 'Start' }).click();
+    await expect
+      .poll(() => fixture.sent)
+      .toEqual([{ path: '/api/training/start', body: { week: 'cooling-fails', speed: 500 } }]);
+    const training = trainingAt(fixtureNow, 'warm');
+    fixture.report([
+      {
+        t: fixtureNow,
+        what: 'The warm room’s cooler tripped',
+        seenAt: fixtureNow + 1_800_000,
+        seenBy: 'Ida',
+      },
+      { t: fixtureNow + dayMs, what: 'Shelf B1 ran hot', seenAt: null, seenBy: null },
+    ]);
+    fixture.replace('training', { ...training, run: { ...training.run!, ended: true } });
+    await page.getByRole('heading', { name: 'The run has ended' }).waitFor();
+    const rows = page.locator('.report tbody tr');
+    await rows.first().waitFor();
+    expect(await rows.first().textContent()).toContain('30 min');
+    expect(await rows.nth(1).textContent()).toContain('not seen');
+    await page.close();
+    await fixture.close();
+  });
+
+  it('that is not open says so and leads to one', async () => {
+    const fixture = await startFixture({ farm: liveAt(fixtureNow, 'quiet') });
+    const page = await browser().newPage();
+    await page.goto(`${fixture.url}/training/rooms`);
+    await page.getByText('No training run is open.').waitFor();
+    await page.getByRole('link', { name: 'Choose a week' }).click();
+    await page.getByRole('heading', { name: 'Train' }).waitFor();
+    await page.close();
+    await fixture.close();
+  });
+});
+
+describe('alarms', () => {
+  it('are shelved for a time and a reason, and not without one', async () => {
+    await withFixture('warm', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/alarms');
+      await page.getByRole('button', { name: 'Shelve …' }).click();
+      await page.getByRole('button', { name: 'Shelve', exact: true }).click();
+      await page.getByText('Say why, so that the next person knows.').waitFor();
+      expect(fixture.sent).toEqual([]);
+      await page.getByRole('radio', { name: '4 hours' }).check();
+      await page.locator('#shelve-why').fill('fan is being mended');
+      await page.locator('#shelve-who').fill('Tomas');
+      await page.getByRole('button', { name: 'Shelve', exact: true }).click();
+      await page.getByRole('button', { name: 'Unshelve' }).waitFor();
+      expect(fixture.sent[0]?.body).toEqual({
+        alarm: 'high/warm-air.temperature',
+        act: 'shelve',
+        forMinutes: 240,
+        oneShot: false,
+        why: 'fan is being mended',
+        who: 'Tomas',
+      });
+      await page.close();
+    });
+  });
+});
+
+describe('charts', () => {
+  it('draw, keep what is chosen in the address, and hand out a table and CSV', async () => {
+    await withFixture('quiet', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/charts');
+      await page.locator('canvas').waitFor();
+      await page.getByRole('radio', { name: '10 years' }).check();
+      await page
+        .getByRole('checkbox', { name: /room humidity/ })
+        .first()
+        .check();
+      await page.waitForFunction(() => location.search.includes('humidity'));
+      await page.reload();
+      await page.locator('canvas').waitFor();
+      expect(await page.getByRole('radio', { name: '10 years' }).isChecked()).toBe(true);
+      await page.locator('summary').click();
+      expect(await page.locator('table').count()).toBe(2);
+      const [download] = await Promise.all([
+        page.waitForEvent('download'),
+        page.getByRole('button', { name: 'Save as CSV' }).click(),
+      ]);
+      expect(download.suggestedFilename()).toBe('readings.csv');
+      await page.close();
+    });
+  });
+
+  it('are walked along by arrow keys', async () => {
+    await withFixture('quiet', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/charts');
+      await page.locator('canvas').waitFor();
+      await page.getByRole('slider', { name: 'Move along the chart' }).focus();
+      await page.keyboard.press('ArrowLeft');
+      await page.locator('.chart-line strong', { hasText: '°C' }).first().waitFor();
+      await page.close();
+    });
+  });
+});
