@@ -26,6 +26,8 @@ export interface MqttTransportParts {
 const sessionExpiryS = 7 * 86_400;
 /** MQTT 5 only; far above any reading, so that a larger one still arrives and is counted as too large. */
 const maximumPacketSize = 33_554_432;
+/** MQTT 5 only; after a crash the broker sends again at most this many, and not all that waits. */
+const receiveMaximum = 1000;
 const graceMs = secondMs;
 
 /**
@@ -161,7 +163,7 @@ export function createMqttTransport(parts: MqttTransportParts): Transport {
     clean: false,
     protocolVersion: 5,
     // Without it an MQTT 5 session ends with the connection, whatever `clean` says.
-    properties: { sessionExpiryInterval: sessionExpiryS, maximumPacketSize },
+    properties: { sessionExpiryInterval: sessionExpiryS, maximumPacketSize, receiveMaximum },
     keepalive: 30,
     connectTimeout: 10 * secondMs,
     manualConnect: true,

@@ -1,3 +1,3 @@
 import { runNamed } from './figure.ts';
 
-await runNamed({});
+await runNamed({ intake: () => import('./intake.ts') });

@@ -1,3 +1,3 @@
 import { runNamed } from '../bench/figure.ts';
 
-await runNamed({});
+await runNamed({ kill: () => import('./kill.ts') });
