@@ -64,8 +64,7 @@ export function createAlarmBook({ database, farm: firstFarm, clock, onChange, on
 
   const load = () => {
     const now = clock.now();
-    const heard = new Map<string, EpochMs>();
-    for (const [id, entry] of entries) if (entry.kind === 'silence') heard.set(id, entry.heardAt);
+    const known = entries;
     entries = entriesOf(definitionsOf(farm), now);
     for (const stored of records.load()) {
       const entry =
@@ -74,7 +73,13 @@ export function createAlarmBook({ database, farm: firstFarm, clock, onChange, on
       recall(entry, stored);
       entries.set(stored.alarm, entry);
     }
-    for (const [id, entry] of entries) if (entry.kind === 'silence') entry.heardAt = heard.get(id) ?? now;
+    for (const [id, entry] of entries) {
+      const before = known.get(id);
+      if (entry.kind !== 'silence' || before?.kind !== 'silence') continue;
+      // A sensor that is now expected more often has until then to speak: it was not silent before.
+      const { everyMs } = entry.definition;
+      entry.heardAt = before.definition.everyMs === everyMs ? before.heardAt : now;
+    }
     for (const [id, words] of unwritten) showUnwritten(id, words);
     limits.index(farm, entries);
     silences = new Map();

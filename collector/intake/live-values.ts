@@ -140,7 +140,8 @@ function blankState(periodMs: number, now: EpochMs, before: State | undefined): 
   return {
     periodMs,
     newest: before?.newest,
-    seenAt: before?.seenAt ?? now,
+    // Expected more often from now on, it was not silent before.
+    seenAt: before?.periodMs === periodMs ? before.seenAt : now,
     silent: false,
     trend: createTrend(periodMs / 1000),
     trendPerH: undefined,

@@ -272,6 +272,25 @@ describe('acts', () => {
 });
 
 describe('a reloaded farm', () => {
+  test('that expects a sensor more often gives it until then to speak, and no longer', () => {
+    const oftener = smallFarm().file.sensors;
+    const site = alarmSite(smallFarm({ sensors: oftener.map((sensor) => ({ ...sensor, everyS: 900 })) }));
+    site.run(300);
+    site.book.setFarm(smallFarm({ sensors: oftener }));
+    site.run(60);
+    expect(site.state('silent/a1')).toBe('normal');
+    site.run(1);
+    expect(site.state('silent/a1')).toBe('unacknowledged');
+  });
+
+  test('that expects it as before does not start the wait anew', () => {
+    const site = alarmSite();
+    site.run(50);
+    site.book.setFarm(smallFarm());
+    site.run(11);
+    expect(site.state('silent/a1')).toBe('unacknowledged');
+  });
+
   test('keeps the state of alarms it still has, and closes those it has not', () => {
     const site = alarmSite();
     site.hold({ [warm]: 29, 'a2.temperature': 27 }, 120);
