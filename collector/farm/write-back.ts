@@ -5,18 +5,23 @@ import { isDeepStrictEqual } from 'node:util';
 import { parse } from 'yaml';
 import { AppError, messageOf } from '../../shared/errors.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
-import type { LimitBand, Species } from '../../shared/farm/schema.ts';
+import type { LimitBand, Limits, Species } from '../../shared/farm/schema.ts';
 import { type Path, valueAt } from '../../shared/problems/walk.ts';
 import { editYaml, type Plain } from './edit-yaml.ts';
 import { loadFarmFile } from './load.ts';
 import type { Problem } from './problems.ts';
 
+/** What of a band is one value, and so can be set from a screen. */
+type Settable = {
+  [K in keyof LimitBand]-?: NonNullable<LimitBand[K]> extends Plain ? K : never;
+}[keyof LimitBand];
+
 /** New values of one limit band; `null` takes a value out, so that the default holds again. */
 export interface LimitEdit {
   /** Room id or shelf id. */
   at: string;
-  quantity: 'temperature' | 'humidity';
-  set: { [K in keyof LimitBand]?: LimitBand[K] | null };
+  quantity: keyof Limits;
+  set: { [K in Settable]?: LimitBand[K] | null };
 }
 
 type Edit = [Path, Plain | undefined];

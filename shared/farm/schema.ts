@@ -34,6 +34,7 @@ const limits = z.strictObject({
   temperature: limitBand.optional(),
   humidity: limitBand.optional(),
 });
+export type Limits = z.infer<typeof limits>;
 
 const shelf = z.strictObject({
   id: shelfId,

@@ -12,17 +12,21 @@ function bandAt(path: Path, value: unknown): Band {
   return { path, value: Object.fromEntries(numbers) };
 }
 
+const places = ['rooms/*/limits', 'rooms/*/racks/*/shelves/*/limits'];
+
 /** Limits that could never raise an alarm, never clear one, or contradict each other. */
 export function checkLimits(raw: unknown): Finding[] {
-  return ['temperature', 'humidity'].flatMap((quantity) => {
-    const places = ['rooms/*/limits', 'rooms/*/racks/*/shelves/*/limits'];
-    const bands = places.flatMap((place) => each(raw, `${place}/${quantity}`));
-    return bands.flatMap(({ path, value }) => {
-      const band = bandAt(path, value);
+  const limits = places.flatMap((place) => each(raw, place));
+  return limits.flatMap(({ path, value }) =>
+    Object.entries(isGroup(value) ? value : {}).flatMap(([quantity, given]) => {
+      const band = bandAt([...path, quantity], given);
       return [...order(band), ...deadband(band), ...(quantity === 'humidity' ? percent(band) : [])];
-    });
-  });
+    }),
+  );
 }
+
+const isGroup = (value: unknown): value is object =>
+  typeof value === 'object' && value !== null && !Array.isArray(value);
 
 function order({ path, value }: Band): Finding[] {
   const given = rising.filter((name) => value[name] !== undefined);
