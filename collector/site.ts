@@ -321,7 +321,7 @@ export function openSite(parts: SiteParts) {
     },
     /** Messages that each arrived at their own `t`, in one commit: for making history and for training. */
     takeIn: (messages: readonly { topic: string; payload: string | Uint8Array; t: EpochMs }[]): void =>
-      intake.acceptAll(
+      intake.accept.all(
         messages.map(({ topic, payload, t }) => ({
           topic,
           payload: typeof payload === 'string' ? Buffer.from(payload) : payload,

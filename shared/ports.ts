@@ -15,7 +15,11 @@ export interface InboundMessage {
 }
 
 /** Takes a message to disk, or throws: then it must not be acknowledged. Synchronous on purpose. */
-export type AcceptMessage = (message: InboundMessage) => void;
+export interface AcceptMessage {
+  (message: InboundMessage): void;
+  /** Takes several to disk in one commit, all or none. Without it a transport offers them one by one. */
+  all?(messages: readonly InboundMessage[]): void;
+}
 
 export interface TransportStatus {
   state: 'connecting' | 'connected' | 'away' | 'closed';

@@ -4,9 +4,9 @@ import { AppError } from '../../shared/errors.ts';
 import type { AcceptMessage, InboundMessage, Transport } from '../../shared/ports.ts';
 import { type Clock, secondMs } from '../../shared/time.ts';
 import { maxPayloadBytes } from './decoders/decoder.ts';
+import { createIntakeQueue, type IntakeQueue } from './intake-queue.ts';
 import { listenNear } from './listen.ts';
 import { cutPackets } from './packet-cutter.ts';
-import { createPatientAccept, type PatientAccept } from './patient-accept.ts';
 import { createStatusBoard } from './status-board.ts';
 
 export interface EmbeddedBrokerParts {
@@ -32,6 +32,13 @@ const maxRetainedBytes = 4096;
 
 type AuthorizePublish = NonNullable<AedesOptions['authorizePublish']>;
 
+/** A publish that waits to be on disk. */
+interface Ticket {
+  client: Client | null;
+  qos: number;
+  callback: (problem?: Error | null) => void;
+}
+
 /** An MQTT 3.1.1 broker in this process, for a site that has none. */
 export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker {
   const { clock, log, host = '127.0.0.1', port } = parts;
@@ -40,7 +47,7 @@ export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker
   const sockets = new Set<Socket>();
   const retained = new Set<string>();
   let broker: Aedes | undefined;
-  let gate: PatientAccept | undefined;
+  let queue: IntakeQueue<Ticket> | undefined;
   let taken: number | undefined;
   let holding: string | undefined;
   let stopping = false;
@@ -54,19 +61,14 @@ export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker
 
   /** Here and not on routing: the broker acknowledges as soon as this calls back, before it routes. */
   const authorizePublish: AuthorizePublish = (client, packet, callback) => {
-    if (stopping || gate === undefined) return callback(new Error('the broker is stopping'));
+    if (stopping || queue === undefined) return callback(new Error('the broker is stopping'));
     const { topic, payload } = packet;
     if (topic.startsWith('$')) return callback(new Error('topics that begin with $ belong to the broker'));
     const bytes = typeof payload === 'string' ? Buffer.from(payload) : payload;
     // `retain` asks to keep this fresh message; what is replayed from the store never comes by here.
     const message: InboundMessage = { topic, payload: bytes, retained: false, receivedAt: clock.now() };
     if (packet.retain) packet.retain = mayRetain(topic, bytes.length);
-    if (gate.take(message)) return callback();
-    gate.hold({
-      message,
-      stale: () => packet.qos > 0 && isGone(client),
-      settle: (stored) => callback(stored ? null : new Error('not stored')),
-    });
+    queue.offer(message, { client, qos: packet.qos, callback });
   };
 
   const mayRetain = (topic: string, bytes: number): boolean => {
@@ -97,9 +99,12 @@ export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker
 
   return {
     async start(accept: AcceptMessage) {
-      gate = createPatientAccept({
+      queue = createIntakeQueue<Ticket>({
         accept,
         clock,
+        stale: ({ client, qos }) => qos > 0 && (client === null || client.closed),
+        settle: ({ callback }, stored) => callback(stored ? null : new Error('not stored')),
+        onEmpty() {},
         onHolding(reason) {
           if (reason !== undefined && holding === undefined)
             log('error', `broker: readings are not acknowledged while the store refuses them: ${reason}`);
@@ -154,7 +159,7 @@ export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker
     async stop() {
       if (stopping) return;
       stopping = true;
-      gate?.close();
+      queue?.close();
       const closed = new Promise<void>((resolve) =>
         server.listening ? server.close(() => resolve()) : resolve(),
       );
@@ -165,5 +170,3 @@ export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker
     },
   };
 }
-
-const isGone = (client: Client | null): boolean => client === null || client.closed;

@@ -28,9 +28,7 @@ interface Receiver {
 }
 
 export interface Intake {
-  accept: AcceptMessage;
-  /** Several messages in one commit, for making history and reading packs in. Throws like `accept`. */
-  acceptAll(messages: readonly InboundMessage[]): void;
+  accept: Required<AcceptMessage> & AcceptMessage;
   /** Takes a reloaded farm file; live values of channels that stay are kept. */
   setFarm(farm: Farm): void;
   /** Topic filters that the sensors of the farm need. */
@@ -58,10 +56,11 @@ export function createIntake({ farm, clock, commit, onAccepted, log }: IntakePar
   let message: InboundMessage;
   let receiver: Receiver;
   let readings: Reading[] = [];
-  // The message whose commit failed: it is offered again until the store takes it, and counted once.
-  let failed: InboundMessage | undefined;
+  // Messages whose commit failed are offered again until the store takes them, and counted once.
+  const failed = new Set<InboundMessage>();
   const refuse = (reason: Refusal, where: string): void => {
-    if (message !== failed) refusals.note(message.topic, reason, where, message.payload, message.receivedAt);
+    if (!failed.has(message))
+      refusals.note(message.topic, reason, where, message.payload, message.receivedAt);
   };
   const sink: DecodeSink = {
     refuse,
@@ -76,7 +75,7 @@ export function createIntake({ farm, clock, commit, onAccepted, log }: IntakePar
 
   const decode = (next: InboundMessage) => {
     message = next;
-    if (message !== failed) counts.messages++;
+    if (!failed.has(next)) counts.messages++;
     const receivers = map.at(next.topic);
     if (receivers.length === 0) return found.note(next.topic, next.payload, next.receivedAt);
     if (next.payload.length > maxPayloadBytes) return refuse('too-large', '');
@@ -105,21 +104,19 @@ export function createIntake({ farm, clock, commit, onAccepted, log }: IntakePar
     }
   };
 
-  return {
-    accept(next) {
-      decode(next);
-      try {
-        store();
-        failed = undefined;
-      } catch (thrown) {
-        failed = next;
-        throw thrown;
-      }
-    },
-    acceptAll(messages) {
-      for (const next of messages) decode(next);
+  const acceptAll = (messages: readonly InboundMessage[]): void => {
+    for (const next of messages) decode(next);
+    try {
       store();
-    },
+    } catch (thrown) {
+      for (const next of messages) failed.add(next);
+      throw thrown;
+    }
+    failed.clear();
+  };
+
+  return {
+    accept: Object.assign((next: InboundMessage) => acceptAll([next]), { all: acceptAll }),
     setFarm(next) {
       map = compile(next);
       live.setFarm(next);

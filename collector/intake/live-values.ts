@@ -57,10 +57,7 @@ export function createLiveValues({ farm, clock }: { farm: Farm; clock: Clock }) 
     const state = states.get(reading.channel);
     if (state === undefined) return;
     const { t } = reading;
-    if (reading.quality === 'good') {
-      state.trend.add(t, reading.value);
-      state.trendPerH = undefined;
-    }
+    if (reading.quality === 'good' && state.trend.add(t, reading.value)) state.trendPerH = undefined;
     if (state.newest !== undefined && t <= state.newest.t) return;
     state.newest = reading;
     if (reading.retained) return;

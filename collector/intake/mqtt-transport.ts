@@ -4,8 +4,8 @@ import type { InboundMessage, Transport } from '../../shared/ports.ts';
 import { type Cancel, type Clock, secondMs } from '../../shared/time.ts';
 import { backOffMs } from './back-off.ts';
 import type { BrokerAccess } from './broker-access.ts';
+import { createIntakeQueue, type IntakeQueue } from './intake-queue.ts';
 import { brokerProblem, speaksOlderMqtt } from './mqtt-problems.ts';
-import { createPatientAccept, type PatientAccept } from './patient-accept.ts';
 import { createStatusBoard } from './status-board.ts';
 import { createTopicDiscovery } from './topic-discovery.ts';
 import { createTopicMap } from './topic-map.ts';
@@ -30,6 +30,16 @@ const maximumPacketSize = 33_554_432;
 const receiveMaximum = 1000;
 const graceMs = secondMs;
 
+/** A message that waits to be on disk. */
+interface Ticket {
+  /** Which connection it came by. */
+  connection: number;
+  qos: number;
+  /** Where the client waits for it before it reads on. */
+  done: ((problem?: Error) => void) | undefined;
+}
+const quality0: Ticket = { connection: 0, qos: 0, done: undefined };
+
 /**
  * A client of the site's own broker. A message is acknowledged after intake has it on disk and not
  * before; while the store refuses, the stream waits. Speaks MQTT 5, or 3.1.1 where that is all there is.
@@ -43,7 +53,9 @@ export function createMqttTransport(parts: MqttTransportParts): Transport {
   const placed = (topic: string): boolean => map.at(topic).length > 0;
   let discovery: ReturnType<typeof createTopicDiscovery> | undefined;
   let client: MqttClient | undefined;
-  let gate: PatientAccept | undefined;
+  let queue: IntakeQueue<Ticket> | undefined;
+  /** The stream whose outgoing bytes, acknowledgements among them, wait for a commit. */
+  let corked: MqttClient['stream'] | undefined;
   /** Counts connections: an acknowledgement belongs to the one its message came by. */
   let connection = 0;
   let attempt = 0;
@@ -72,19 +84,31 @@ export function createMqttTransport(parts: MqttTransportParts): Transport {
     });
   };
 
+  /**
+   * The client hands over the next message only after `done`, which also writes the acknowledgement. To
+   * commit several at once, `done` is called at once and the stream corked until the commit: nothing
+   * leaves before. While the store refuses, `done` waits too, which stops the reading.
+   */
   const onMessage = (packet: IPublishPacket, done: (problem?: Error) => void) => {
-    if (gate === undefined || stopping) return done(new Error('stopping'));
-    const { topic, retain } = packet;
+    if (queue === undefined || stopping) return done(new Error('stopping'));
+    const { topic, retain, qos } = packet;
     const payload = typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload;
     const message: InboundMessage = { topic, payload, retained: retain, receivedAt: clock.now() };
-    if (gate.take(message)) return done();
-    const came = connection;
-    gate.hold({
-      message,
-      stale: () => came !== connection,
-      // An error sends no acknowledgement. On a new connection the old packet id may mean another message.
-      settle: (stored) => done(stored && came === connection ? undefined : new Error('not stored')),
-    });
+    if (queue.refusing()) return queue.offer(message, { connection, qos, done });
+    cork();
+    queue.offer(message, qos === 0 ? quality0 : { connection, qos, done: undefined });
+    done();
+  };
+
+  const cork = (): void => {
+    if (corked === client?.stream) return;
+    corked = client?.stream;
+    corked?.cork();
+  };
+
+  const uncork = (): void => {
+    corked?.uncork();
+    corked = undefined;
   };
 
   const onConnect = (): void => {
@@ -107,6 +131,8 @@ export function createMqttTransport(parts: MqttTransportParts): Transport {
 
   const onClose = (): void => {
     connection++;
+    // What waited in it went with it, unsent.
+    corked = undefined;
     discovery?.close();
     if (stopping || cancelRetry !== undefined) return;
     const delayMs = backOffMs(attempt++, clientId);
@@ -184,9 +210,15 @@ export function createMqttTransport(parts: MqttTransportParts): Transport {
 
   return {
     async start(accept) {
-      gate = createPatientAccept({
+      queue = createIntakeQueue<Ticket>({
         accept,
         clock,
+        stale: (ticket) => ticket.qos > 0 && ticket.connection !== connection,
+        // An error sends no acknowledgement. On a new connection the old packet id may mean another message.
+        settle({ done, connection: came }, stored) {
+          done?.(stored && came === connection ? undefined : new Error('not stored'));
+        },
+        onEmpty: uncork,
         onHolding(reason) {
           if (reason !== undefined && holding === undefined)
             log('error', `broker: readings are not acknowledged while the store refuses them: ${reason}`);
@@ -223,7 +255,9 @@ export function createMqttTransport(parts: MqttTransportParts): Transport {
       stopping = true;
       cancelRetry?.();
       discovery?.close();
-      gate?.close();
+      queue?.close();
+      // Still corked: not everything was stored, and an orderly end would send what waits.
+      if (corked !== undefined) client?.stream.destroy();
       if (client !== undefined) await end(client);
       for (const reject of unsent) reject(new AppError('transport', 'The collector is stopping.'));
       unsent.clear();

@@ -7,7 +7,8 @@ const leastPoints = 5;
 const leastShare = 1 / 3;
 
 export interface Trend {
-  add(t: EpochMs, value: number): void;
+  /** True when a point was added rather than one refined: only then is it worth asking anew. */
+  add(t: EpochMs, value: number): boolean;
   /** Change per hour over the window before `now` by the median of all slopes (Theil-Sen); null while unknown. */
   perHour(now: EpochMs): number | null;
 }
@@ -31,14 +32,16 @@ export function createTrend(everyS: number): Trend {
       const number = Math.floor(t / binMs);
       const slot = number % bins;
       const held = numbers[slot] as number;
-      if (held > number) return;
-      if (held < number) {
+      if (held > number) return false;
+      const begun = held < number;
+      if (begun) {
         numbers[slot] = number;
         sumT[slot] = sums[slot] = counts[slot] = 0;
       }
       sumT[slot] = (sumT[slot] as number) + (t % binMs);
       sums[slot] = (sums[slot] as number) + value;
       counts[slot] = (counts[slot] as number) + 1;
+      return begun;
     },
     perHour(now) {
       const oldest = Math.floor(now / binMs) - bins;

@@ -11,7 +11,7 @@ import { migrations } from '../../collector/main.ts';
 import { openSite } from '../../collector/site.ts';
 import { openDatabase } from '../../collector/store/open-database.ts';
 import { systemClock as clock } from '../../collector/system-clock.ts';
-import type { AcceptMessage } from '../../shared/ports.ts';
+import type { AcceptMessage, InboundMessage } from '../../shared/ports.ts';
 import { startMosquitto } from '../tools/mosquitto.ts';
 import { smallFarm } from '../tools/small-farm.ts';
 import { until } from '../tools/until.ts';
@@ -97,12 +97,17 @@ const farm = smallFarm(
 );
 
 /** Tells of each message after intake has it on disk. */
-const counted =
-  (accept: AcceptMessage, done: () => void): AcceptMessage =>
-  (message) => {
+function counted(accept: AcceptMessage, done: () => void): AcceptMessage {
+  const one = (message: InboundMessage): void => {
     accept(message);
     done();
   };
+  const all = (messages: readonly InboundMessage[]): void => {
+    accept.all?.(messages);
+    for (const _ of messages) done();
+  };
+  return accept.all === undefined ? one : Object.assign(one, { all });
+}
 
 /** A site as it runs, without forecasts: everything that stands between a sensor and its acknowledgement. */
 const wholeIntake = (synchronous: Synchronous, count: number): Contender => ({
