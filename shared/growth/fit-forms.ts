@@ -11,7 +11,7 @@ export interface FitForm {
   natural(free: readonly number[]): number[];
   spec(natural: readonly number[]): ResponseSpec;
   optimumC(natural: readonly number[]): number;
-  /** Starting points for the search, in free numbers, from the span of the table and its best temperature. */
+  /** Starting points for the search, in free numbers, from the span of growth and its best temperature. */
   starts(table: { lowC: number; highC: number; bestC: number }): number[][];
 }
 
@@ -21,16 +21,15 @@ const exp = Math.exp;
 const combine = (...lists: number[][]): number[][] =>
   lists.reduce<number[][]>((rows, list) => rows.flatMap((row) => list.map((item) => [...row, item])), [[]]);
 
+const around = (middleC: number): number[] => [-4, -2, 0, 2, 4].map((away) => middleC + away);
+
 /** Optimum, fall to the maximum, and by how much the rise from the minimum is longer than the fall. */
 const cardinal: FitForm = {
   names: ['tMinC', 'tOptC', 'tMaxC'],
   natural: ([opt, fall, more]) => [opt! - exp(fall!) - exp(more!), opt!, opt! + exp(fall!)],
   spec: ([tMinC, tOptC, tMaxC]) => ({ form: 'cardinal', tMinC: tMinC!, tOptC: tOptC!, tMaxC: tMaxC! }),
   optimumC: ([, tOptC]) => tOptC!,
-  starts: ({ bestC, highC }) => {
-    const past = Math.max(2, highC - bestC + 2);
-    return combine([bestC - 1.5, bestC, bestC + 1.5], [log(past), log(past + 5)], [log(2), log(8), log(16)]);
-  },
+  starts: ({ bestC }) => combine(around(bestC), [2, 4, 6, 9, 13, 18].map(log), [0.5, 2, 5, 10, 16].map(log)),
 };
 
 const beta: FitForm = {
@@ -38,22 +37,16 @@ const beta: FitForm = {
   natural: ([opt, fall, rise]) => [opt! - exp(rise!), opt!, opt! + exp(fall!)],
   spec: ([tMinC, tOptC, tMaxC]) => ({ form: 'beta', tMinC: tMinC!, tOptC: tOptC!, tMaxC: tMaxC! }),
   optimumC: cardinal.optimumC,
-  starts: ({ bestC, lowC, highC }) => {
-    const past = Math.max(2, highC - bestC + 2);
-    const before = Math.max(2, bestC - lowC + 3);
-    return combine(
-      [bestC - 1.5, bestC, bestC + 1.5],
-      [log(past), log(past + 5)],
-      [log(before), log(before + 8)],
-    );
-  },
+  starts: ({ bestC }) => combine(around(bestC), [2, 4, 6, 9, 13, 18].map(log), [4, 8, 12, 17, 24].map(log)),
 };
 
-const briereStarts: FitForm['starts'] = ({ lowC, highC }) =>
-  combine(
-    [log(Math.max(1, lowC - 3)), log(Math.max(1, lowC / 2))],
-    [log(highC - lowC + 4), log(highC - lowC + 12)],
-  );
+const briereStarts: FitForm['starts'] = ({ lowC, bestC, highC }) => {
+  const tops = [...[1, 2, 3.5, 5, 7, 10, 14, 20].map((past) => bestC + past), highC + 0.5, highC + 1.5];
+  return combine([0.1, 0.3, 0.5, 0.65, 0.8, 0.93], tops).map(([share, top]) => {
+    const min = Math.max(0.5, lowC * share!);
+    return [log(min), log(Math.max(2, top! - min))];
+  });
+};
 
 const briere1: FitForm = {
   names: ['tMinC', 'tMaxC'],
@@ -74,7 +67,7 @@ const briere2: FitForm = {
   }),
   optimumC: ([tMinC, tMaxC, exponent]) => briereOptimumC(tMinC!, tMaxC!, exponent!),
   starts: (table) =>
-    briereStarts(table).flatMap((start) => [log(0.8), log(1.8), log(4)].map((more) => [...start, more])),
+    briereStarts(table).flatMap((start) => [0.3, 0.8, 1.8, 4, 9].map((more) => [...start, log(more)])),
 };
 
 const linear = (cutoff: Cutoff): FitForm => ({
@@ -84,9 +77,9 @@ const linear = (cutoff: Cutoff): FitForm => ({
   optimumC: ([, upperC]) => upperC!,
   starts: ({ lowC, bestC, highC }) =>
     combine(
-      [lowC - 4, lowC - 1, lowC + 1],
-      [log(Math.max(2, bestC - lowC)), log(Math.max(2, highC - lowC) + 2)],
-    ),
+      [8, 5, 3, 1.5, 0.5].map((below) => lowC - below),
+      [...around(bestC), highC + 0.5, highC + 1.5, highC + 4, highC + 10],
+    ).map(([lower, upper]) => [lower!, log(Math.max(1, upper! - lower!))]),
 });
 
 export const fitForm = (form: ResponseForm, cutoff: Cutoff): FitForm =>

@@ -1,5 +1,11 @@
 import { AppError } from '../errors.ts';
-import { curvatureOf, leastSquares, type Residuals, slopesOf } from '../stats/least-squares.ts';
+import {
+  curvatureOf,
+  type LeastSquares,
+  leastSquares,
+  type Residuals,
+  slopesOf,
+} from '../stats/least-squares.ts';
 import { invert } from '../stats/linear.ts';
 import { type FitForm, fitForm } from './fit-forms.ts';
 import { createResponse } from './response.ts';
@@ -91,16 +97,26 @@ const missesOf =
 /** Best of searches from every starting point: one alone can end where a point has fallen off the curve. */
 function search(form: FitForm, rows: readonly RateRow[]): number[] {
   const best = rows.reduce((most, row) => (row.rate > most.rate ? row : most));
-  const temperatures = rows.map((row) => row.tempC);
+  const growing = rows.filter((row) => row.rate > 0.02 * best.rate).map((row) => row.tempC);
   const starts = form.starts({
-    lowC: Math.min(...temperatures),
-    highC: Math.max(...temperatures),
+    lowC: Math.min(...growing),
+    highC: Math.max(...growing),
     bestC: best.tempC,
   });
   const misses = missesOf(form, rows);
+  const searchFrom = (start: readonly number[], rounds: number): LeastSquares =>
+    leastSquares((free) => misses(toNatural(form, free)), start, rounds);
+  const bySquares = (a: LeastSquares, b: LeastSquares): number => a.squares - b.squares;
+  // Where do the starts stand, a short look from the better ones, then the whole way from the best.
   const found = starts
-    .map((start) => leastSquares((free) => misses(toNatural(form, free)), [...start, Math.log(best.rate)]))
-    .reduce((least, other) => (other.squares < least.squares ? other : least));
+    .flatMap((start) => [1, 1.2].map((factor) => searchFrom([...start, Math.log(best.rate * factor)], 0)))
+    .sort(bySquares)
+    .slice(0, 16)
+    .map(({ parameters }) => searchFrom(parameters, 10))
+    .sort(bySquares)
+    .slice(0, 3)
+    .map(({ parameters }) => searchFrom(parameters, 300))
+    .sort(bySquares)[0]!;
   if (!Number.isFinite(found.squares))
     throw new AppError(
       'out-of-range',
