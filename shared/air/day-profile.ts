@@ -1,6 +1,13 @@
 import { clamp } from '../stats/range.ts';
 import { dayMs, type EpochMs, hourMs } from '../time.ts';
-import { type Departure, freshDeparture, moveDeparture, observeDeparture } from './departure.ts';
+import {
+  type Departure,
+  freshDeparture,
+  hiddenShare,
+  moveDeparture,
+  observeDeparture,
+  persistence,
+} from './departure.ts';
 
 /** Milliseconds east of UTC at an instant; the caller knows the site's zone and its summer time. */
 export type UtcOffset = (t: EpochMs) => number;
@@ -100,13 +107,14 @@ export function learnHour(
   // A mean of few days lies close to those days: undo the shrinkage that this gives departures from it.
   const u = (awayK * Math.sqrt(hour.days / (hour.days + 1))) / spreadRatio(profile, index);
   const yesterday = hour.last !== null && Math.abs(t - hour.last.t - dayMs) <= hourMs ? hour.last.u : null;
+  const days = Math.min(2 * memoryDays, daysLearned(profile));
   hours[index] = {
     days: hour.days + 1,
     meanC: hour.meanC + weight * clippedK,
     spreadK: hour.spreadK + spreadWeight * (1.2533 * Math.abs(clippedK) - hour.spreadK),
     last: { t, u },
   };
-  return { ...profile, hours, departure: observeDeparture(departure, t, u, yesterday) };
+  return { ...profile, hours, departure: observeDeparture(departure, t, { u, yesterday, days }) };
 }
 
 /** What the profile says of an instant whatever the present is: usual temperature and its spread. */
@@ -117,12 +125,25 @@ export function profileAt(profile: DayProfile, t: EpochMs, offset: UtcOffset): A
   return { meanC: usualC(profile, hour), sdC: Math.hypot(usualSdK, profileErrorK(profile)) };
 }
 
-/** How far the learned day as a whole may lie from the true one [K]. */
+/**
+ * How far the learned day as a whole may lie from the true one [K]: the slow departures of the days it was
+ * learned from, averaged. Fading days at 1/14 a day counts like the plain mean of 28.
+ */
 export function profileErrorK(profile: DayProfile): number {
-  const days = Math.min(memoryDays, daysLearned(profile));
+  const days = Math.min(2 * memoryDays, daysLearned(profile));
   if (days === 0) return profile.prior.sdC;
-  return profile.departure.slowSdK / Math.sqrt(days);
+  return profile.departure.slowSdK * Math.sqrt(hiddenShare(days));
 }
+
+/**
+ * Share of the profile's error that shows a time after the last hour learned: none at first, when the air
+ * is as it was just measured whatever is usual, all of it once the departure is gone.
+ */
+export const errorShare = (profile: DayProfile, t: EpochMs): number => {
+  const last = profile.departure.t;
+  if (last === null || daysLearned(profile) === 0) return 1;
+  return 1 - persistence(profile.departure, Math.max(0, t - last) / hourMs).slow;
+};
 
 /** Usual temperature and scale of departures at an instant; the pieces that forecasts are put together from. */
 export function profilePieces(
@@ -142,5 +163,6 @@ export function forecastAir(profile: DayProfile, t: EpochMs, offset: UtcOffset):
   const { usualC, ratio } = profilePieces(profile, t, offset);
   const { slowK, fastK, slowVar, fastVar, crossVar } = moveDeparture(profile.departure, t);
   const departureSdK = ratio * Math.sqrt(Math.max(0, slowVar + fastVar + 2 * crossVar));
-  return { meanC: usualC + ratio * (slowK + fastK), sdC: Math.hypot(departureSdK, profileErrorK(profile)) };
+  const levelSdK = profileErrorK(profile) * errorShare(profile, t);
+  return { meanC: usualC + ratio * (slowK + fastK), sdC: Math.hypot(departureSdK, levelSdK) };
 }

@@ -22,8 +22,9 @@ export interface Departure {
   moments: { hours: number; same: number; hour: number; day: number; lastU: number | null };
 }
 
-/** Persistence of the slow part (assumed): down to 1/e in 5 days. */
-const slowPerHour = Math.exp(-1 / (5 * 24));
+/** Days in which the slow part falls to 1/e (assumed). */
+const slowDays = 5;
+const slowPerHour = Math.exp(-1 / (slowDays * 24));
 /** Before a room is known (assumed): 0.8 K from day to day, 0.6 K within one, the latter gone in about 3 h. */
 const start = { slowSdK: 0.8, fastSdK: 0.6, fastPerHour: 0.7 } as const;
 /** Hours that the starting values weigh, and that moments look back over. */
@@ -33,6 +34,17 @@ const memoryHours = 14 * 24;
 const observationVar = 0.01;
 /** One hour teaches no more than this many typical squares. */
 const clipSquares = 9;
+
+/**
+ * Variance of a mean over days of slow departures, relative to theirs: how much of them hides in the usual day
+ * that was learned from the same days, and so is missing from what is seen about it.
+ */
+export function hiddenShare(days: number): number {
+  const spans = days / slowDays;
+  return (2 / spans) * (1 - -Math.expm1(-spans) / spans);
+}
+/** In the first days almost all is hidden; beyond this the starting values are the better guide. */
+const mostHidden = 0.37;
 
 export function freshDeparture(): Departure {
   const { slowSdK, fastSdK, fastPerHour } = start;
@@ -50,9 +62,9 @@ export function freshDeparture(): Departure {
     fastPerHour,
     moments: {
       hours: 0,
-      same: slow + fast,
-      hour: slow * slowPerHour + fast * fastPerHour,
-      day: slow * slowPerHour ** 24,
+      same: slow * (1 - mostHidden) + fast,
+      hour: slow * (slowPerHour - mostHidden) + fast * fastPerHour,
+      day: slow * (slowPerHour ** 24 - mostHidden),
       lastU: null,
     },
   };
@@ -81,13 +93,18 @@ export function moveDeparture(departure: Departure, t: EpochMs): Departure {
   };
 }
 
-/** The departure after an hour whose own departure was `u`; `yesterday` is that of the same hour a day before. */
-export function observeDeparture(
-  before: Departure,
-  t: EpochMs,
-  u: number,
-  yesterday: number | null,
-): Departure {
+/** An hour's departure from the usual day. */
+export interface SeenDeparture {
+  u: number;
+  /** That of the same hour a day before; null when not known. */
+  yesterday: number | null;
+  /** Days that the usual day was learned from. */
+  days: number;
+}
+
+/** The departure after one more hour. */
+export function observeDeparture(before: Departure, t: EpochMs, seen: SeenDeparture): Departure {
+  const { u } = seen;
   const moved = moveDeparture(before, t);
   const anHourAgo = before.t !== null && t - before.t <= 1.5 * hourMs ? before.moments.lastU : null;
 
@@ -106,18 +123,16 @@ export function observeDeparture(
       fastVar: moved.fastVar - fastGain * fastWithU,
       crossVar: moved.crossVar - slowGain * fastWithU,
     },
-    u,
+    seen,
     anHourAgo,
-    yesterday,
   );
 }
 
 /** Sizes of the two parts from the running moments: what persists for a day is slow, the rest is fast. */
 function learnSizes(
   departure: Departure,
-  u: number,
+  { u, yesterday, days }: SeenDeparture,
   anHourAgo: number | null,
-  yesterday: number | null,
 ): Departure {
   const before = departure.moments;
   const hours = before.hours + 1;
@@ -129,13 +144,14 @@ function learnSizes(
   const hour = learn(before.hour, anHourAgo);
   const day = learn(before.day, yesterday);
 
-  const slow = clamp(day / slowPerHour ** 24, 0.05 * same, 0.95 * same);
-  const fast = same - slow;
+  const hidden = Math.min(mostHidden, hiddenShare(days));
+  const slow = clamp(day / (slowPerHour ** 24 - hidden), 0.05 * same, (0.95 * same) / (1 - hidden));
+  const fast = same - slow * (1 - hidden);
   return {
     ...departure,
     slowSdK: Math.sqrt(Math.max(slow, 1e-4)),
     fastSdK: Math.sqrt(Math.max(fast, 1e-4)),
-    fastPerHour: clamp((hour - slow * slowPerHour) / fast, 0.1, 0.95),
+    fastPerHour: clamp((hour - slow * (slowPerHour - hidden)) / fast, 0.1, 0.95),
     moments: { hours, same, hour, day, lastU: u },
   };
 }

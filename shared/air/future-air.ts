@@ -1,9 +1,7 @@
-import { uniformFloat64 } from 'pure-rand/distribution/uniformFloat64';
-import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
-import { normalQuantile } from '../stats/normal.ts';
+import { normalDraws } from '../stats/normal-draws.ts';
 import { clamp, inRange } from '../stats/range.ts';
 import { type EpochMs, hourMs } from '../time.ts';
-import { type DayProfile, profileErrorK, profilePieces, type UtcOffset } from './day-profile.ts';
+import { type DayProfile, errorShare, profileErrorK, profilePieces, type UtcOffset } from './day-profile.ts';
 import { moveDeparture, persistence } from './departure.ts';
 
 export interface FutureQuestion {
@@ -38,10 +36,9 @@ export function futureAir({ profile, from, offset, hours, paths, seed }: FutureQ
   inRange('hours of future air', hours, 1, 20_000);
   inRange('paths of future air', paths, 1, 10_000);
   const firstT = Math.floor(from / hourMs) * hourMs + hourMs / 2;
-  const random = xoroshiro128plus(seed);
-  const draw = (): number => normalQuantile(clamp(uniformFloat64(random), 1e-16, 1 - 1e-16));
+  const draw = normalDraws(seed);
 
-  const start = moveDeparture(profile.departure, from);
+  const start = moveDeparture(profile.departure, firstT);
   const step = persistence(start, 1);
   const slowStepSd = start.slowSdK * Math.sqrt(1 - step.slow ** 2);
   const fastStepSd = start.fastSdK * Math.sqrt(1 - step.fast ** 2);
@@ -50,13 +47,14 @@ export function futureAir({ profile, from, offset, hours, paths, seed }: FutureQ
   const fastPerSlow = start.slowVar > 0 ? start.crossVar / start.slowVar : 0;
   const fastSd = Math.sqrt(Math.max(0, start.fastVar - fastPerSlow * start.crossVar));
   const errorK = profileErrorK(profile);
-  const pieces = Array.from({ length: hours }, (_, hour) =>
-    profilePieces(profile, firstT + hour * hourMs, offset),
-  );
+  const pieces = Array.from({ length: hours }, (_, hour) => {
+    const t = firstT + hour * hourMs;
+    return { ...profilePieces(profile, t, offset), levelSdK: errorK * errorShare(profile, t) };
+  });
 
   const tempC = new Float64Array(paths * hours);
   const drawPath = (path: number, normal: () => number, mirrored: number): void => {
-    const levelK = errorK * normal();
+    const level = normal();
     const slowAway = slowSd * normal();
     let slowK = start.slowK + slowAway;
     let fastK = start.fastK + fastPerSlow * slowAway + fastSd * normal();
@@ -64,9 +62,9 @@ export function futureAir({ profile, from, offset, hours, paths, seed }: FutureQ
     let slowMeanK = start.slowK;
     let fastMeanK = start.fastK;
     for (let hour = 0; hour < hours; hour++) {
-      const { usualC, ratio } = pieces[hour]!;
+      const { usualC, ratio, levelSdK } = pieces[hour]!;
       const meanC = usualC + ratio * (slowMeanK + fastMeanK);
-      const awayK = levelK + ratio * (slowK - slowMeanK + fastK - fastMeanK);
+      const awayK = levelSdK * level + ratio * (slowK - slowMeanK + fastK - fastMeanK);
       tempC[path * hours + hour] = clamp(meanC + awayK, possibleC.low, possibleC.high);
       if (mirrored < paths)
         tempC[mirrored * hours + hour] = clamp(meanC - awayK, possibleC.low, possibleC.high);

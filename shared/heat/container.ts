@@ -143,7 +143,7 @@ export function thermalOf(
     ...length,
     biot: (hWPerM2K * length.lengthM) / conductivityWPerMK,
   }));
-  const modes = modesOf(axes, alphaM2PerS, 24);
+  const modes = modesOf(axes, alphaM2PerS, 14);
   const slowest = modes[0]!;
   const { tauS, skinTauS, lagS } = lagsOf(modes);
   const shortest = axes.reduce((least, axis) => (axis.lengthM < least.lengthM ? axis : least));

@@ -1,5 +1,5 @@
-import { bisect } from '../stats/bisect.ts';
 import { inRange } from '../stats/range.ts';
+import { findRoot } from '../stats/root.ts';
 import { besselJ01 } from './bessel.ts';
 
 /** Shapes in which heat flows one way only; length scale: half thickness, radius, radius. */
@@ -23,16 +23,17 @@ interface FormMath {
   mean(zeta: number): number;
 }
 
-/** n-th positive zero of J0 lies in ((n - 1/2) pi, n pi); of J1 in (n pi, (n + 1/2) pi). */
-const zeroOfJ0 = (n: number): number => bisect((x) => besselJ01(x).j0, (n - 0.5) * Math.PI, n * Math.PI);
-const zeroOfJ1 = (n: number): number =>
-  n === 0 ? 0 : bisect((x) => besselJ01(x).j1, n * Math.PI, (n + 0.5) * Math.PI);
+/** One root of each cylinder and sphere lies between whole multiples of pi; those of a slab in the first half. */
+const between = (n: number, width: number): [number, number] => [
+  (n - 1) * Math.PI,
+  (n - 1 + width) * Math.PI,
+];
 
 const forms: Record<Form, FormMath> = {
   // zeta tan zeta = Bi
   slab: {
     equation: (z, biot) => z * Math.sin(z) - biot * Math.cos(z),
-    bracket: (n) => [(n - 1) * Math.PI, (n - 0.5) * Math.PI],
+    bracket: (n) => between(n, 0.5),
     coefficient: (z) => (4 * Math.sin(z)) / (2 * z + Math.sin(2 * z)),
     profile: (z, x) => Math.cos(z * x),
     mean: (z) => Math.sin(z) / z,
@@ -43,7 +44,7 @@ const forms: Record<Form, FormMath> = {
       const { j0, j1 } = besselJ01(z);
       return z * j1 - biot * j0;
     },
-    bracket: (n) => [zeroOfJ1(n - 1), zeroOfJ0(n)],
+    bracket: (n) => between(n, 1),
     coefficient: (z) => {
       const { j0, j1 } = besselJ01(z);
       return (2 * j1) / (z * (j0 * j0 + j1 * j1));
@@ -54,7 +55,8 @@ const forms: Record<Form, FormMath> = {
   // 1 - zeta cot zeta = Bi
   sphere: {
     equation: (z, biot) => (1 - biot) * Math.sin(z) - z * Math.cos(z),
-    bracket: (n) => [n === 1 ? 1e-9 : (n - 1) * Math.PI, n * Math.PI],
+    // Zero itself also meets the equation, and is no root.
+    bracket: (n) => (n === 1 ? [1e-9, Math.PI] : between(n, 1)),
     coefficient: (z) => (4 * (Math.sin(z) - z * Math.cos(z))) / (2 * z - Math.sin(2 * z)),
     profile: (z, x) => (z * x < 1e-9 ? 1 : Math.sin(z * x) / (z * x)),
     mean: (z) => (3 * (Math.sin(z) - z * Math.cos(z))) / z ** 3,
@@ -75,7 +77,7 @@ export function seriesTerms(form: Form, biot: number, count: number): Term[] {
   const { equation, bracket, coefficient } = forms[form];
   return Array.from({ length: count }, (_, index) => {
     const [low, high] = bracket(index + 1);
-    const zeta = bisect((z) => equation(z, biot), low, high);
+    const zeta = findRoot((z) => equation(z, biot), low, high);
     return { zeta, c: coefficient(zeta) };
   });
 }

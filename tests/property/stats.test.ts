@@ -4,6 +4,7 @@ import { coverageBand } from '../../shared/stats/coverage.ts';
 import { leastSquares } from '../../shared/stats/least-squares.ts';
 import { invert } from '../../shared/stats/linear.ts';
 import { normalCdf, normalQuantile } from '../../shared/stats/normal.ts';
+import { normalDraws } from '../../shared/stats/normal-draws.ts';
 import { effectiveSampleSize, weightedQuantiles } from '../../shared/stats/quantiles.ts';
 import { crpsEnsemble, crpsFair, crpsNormal } from '../../shared/stats/scores.ts';
 import { studentTLogDensity } from '../../shared/stats/student-t.ts';
@@ -156,5 +157,35 @@ describe('laws of the statistics', () => {
       }),
       runs,
     );
+  });
+});
+
+describe('normal draws', () => {
+  const of = (seed: number, count: number): number[] => {
+    const draw = normalDraws(seed);
+    return Array.from({ length: count }, draw);
+  };
+  const mean = (values: readonly number[]): number =>
+    values.reduce((sum, value) => sum + value, 0) / values.length;
+
+  it('are normal: mean, spread, tails; same seed, same numbers', () => {
+    const draws = of(5, 100_000);
+    expect(Math.abs(mean(draws))).toBeLessThan(0.012);
+    expect(mean(draws.map((x) => x * x))).toBeCloseTo(1, 1.7);
+    expect(mean(draws.map((x) => x ** 4)) / 3).toBeCloseTo(1, 1);
+    expect(draws.filter((x) => x > 1.28155).length / draws.length).toBeCloseTo(0.1, 2);
+    expect(of(5, 100)).toEqual(draws.slice(0, 100));
+  });
+  it('of neighbouring seeds have nothing to do with each other', () => {
+    const a: number[] = [];
+    const b: number[] = [];
+    for (let seed = 0; seed < 2000; seed++) {
+      a.push(of(seed, 1)[0]!);
+      b.push(of(seed + 1, 1)[0]!);
+    }
+    const correlation = mean(a.map((x, index) => x * b[index]!));
+    expect(Math.abs(correlation)).toBeLessThan(0.08);
+    expect(Math.abs(mean(a))).toBeLessThan(0.08);
+    expect(mean(a.map((x) => x * x))).toBeCloseTo(1, 0.9);
   });
 });

@@ -13,7 +13,7 @@ import {
   specificHeatChen,
   specificHeatSiebel,
 } from '../../shared/heat/properties.ts';
-import { bisect } from '../../shared/stats/bisect.ts';
+import { findRoot } from '../../shared/stats/root.ts';
 
 /** Within a part in 10^8: zeta tan zeta is steep, so the last bits of a root show. */
 const near =
@@ -94,7 +94,7 @@ describe('worked examples', () => {
     const cooling = transient('sphere', (h * radius) / k, 10);
     const perS = k / (rho * c) / radius ** 2;
     const wanted = (199 - 200) / (25 - 200);
-    const seconds = bisect((t) => cooling.mean(perS * t) - wanted, 0.1, 60);
+    const seconds = findRoot((t) => cooling.mean(perS * t) - wanted, 0.1, 60);
     expect(seconds).toBeCloseTo(5.165, 1);
   });
 
@@ -112,7 +112,7 @@ describe('worked examples', () => {
     const [h, k, alphaM2PerS] = [100, 73, 2.034e-5];
     const axes = [0.15, 0.1].map((lengthM) => ({ form: 'slab' as const, lengthM, biot: (h * lengthM) / k }));
     const cooling = coolingOf({ axes, alphaM2PerS });
-    const seconds = bisect((t) => 730 + (30 - 730) * cooling.centre(t) - 310, 10, 10_000);
+    const seconds = findRoot((t) => 730 + (30 - 730) * cooling.centre(t) - 310, 10, 10_000);
     expect(Math.abs(seconds / 1200 - 1)).toBeLessThan(0.1);
   });
 });
