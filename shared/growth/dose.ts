@@ -1,3 +1,5 @@
+import { lethalRate } from '../heat/dose.ts';
+
 /** Rise in temperature that makes exposure count ten times [K]. Assumed. */
 export const doseZK = 6;
 /** Time in which the memory of an exposure falls to 1/e [d]. Assumed. */
@@ -6,12 +8,12 @@ export const recoveryDays = 2;
 export const halvingHours = 4;
 
 /**
- * Hours at the heat limit that an hour at this temperature is worth: 10^((T - limit) / z), the form of
- * Bigelow 1921. Nothing below the warm limit: long ordinary days are no exposure. Capped at 1e6.
+ * Hours at the heat limit that an hour at this temperature is worth, as by `lethalRate`.
+ * Nothing below the warm limit: long ordinary days are no exposure. Capped at 1e6.
  */
 export function doseRate(coreTempC: number, warmLimitC: number, heatLimitC: number, zK = doseZK): number {
   if (!(coreTempC > warmLimitC)) return 0;
-  return Math.min(1e6, 10 ** ((coreTempC - heatLimitC) / zK));
+  return Math.min(1e6, lethalRate(coreTempC, heatLimitC, zK));
 }
 
 /**

@@ -25,7 +25,7 @@ export function specificHeatChen(moisture: number): number {
 
 /**
  * Thermal diffusivity of a moist material [m2/s], straight between dry solids and water as by Dickerson 1969
- * (0.088e-6 and about 0.146e-6 near 25 degC), kept within `diffusivityLimitsM2PerS`.
+ * (0.088e-6 and about 0.146e-6 near 25 degC; from memory), kept within `diffusivityLimitsM2PerS`.
  */
 export function diffusivityM2PerS(moisture: number): number {
   const share = inRange('moisture', moisture, 0, 1);
@@ -38,7 +38,7 @@ export function diffusivityM2PerS(moisture: number): number {
 
 /**
  * Free convection on an upright face in room air [W/(m2 K)], laminar: 1.42 (dT / L)^(1/4)
- * (simplified for air, McAdams; Holman, Heat Transfer), kept within 2 to 25.
+ * (simplified for air, McAdams; Holman, Heat Transfer; from memory), kept within 2 to 25.
  * @param differenceK surface to air; the sign does not matter
  */
 export const freeConvectionWPerM2K = (differenceK: number, heightM: number): number =>

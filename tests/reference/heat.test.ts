@@ -1,6 +1,5 @@
 import { describe, expect, it } from 'vitest';
 import { besselJ01 } from '../../shared/heat/bessel.ts';
-import { coolingOf } from '../../shared/heat/container.ts';
 import { decimalTimeAt, lethalRate } from '../../shared/heat/dose.ts';
 import { type Form, oneTerm, seriesTerms, transient } from '../../shared/heat/one-term.ts';
 import {
@@ -106,14 +105,32 @@ describe('worked examples', () => {
     expect(60 + (-20 - 60) * wall.surface(fourier)).toBeCloseTo(45.2, 0);
   });
 
-  it('iron beam of 300 by 200 mm reaches 310 degC at its axis after about 1200 s', () => {
-    // Som, Introduction to Heat Transfer, chapter 4 example 10 (FOSSEE Scilab companion, 1910/CH4/EX4.10); the
-    // book multiplies two readings from charts, each good to about 3 %, so 10 % are allowed.
-    const [h, k, alphaM2PerS] = [100, 73, 2.034e-5];
-    const axes = [0.15, 0.1].map((lengthM) => ({ form: 'slab' as const, lengthM, biot: (h * lengthM) / k }));
-    const cooling = coolingOf({ axes, alphaM2PerS });
-    const seconds = findRoot((t) => 730 + (30 - 730) * cooling.centre(t) - 310, 10, 10_000);
-    expect(Math.abs(seconds / 1200 - 1)).toBeLessThan(0.1);
+  it('brass plate in an oven for 7 min: ten roots, and 279.764 degC at its face', () => {
+    // Cengel & Ghajar, Heat and Mass Transfer, 6th ed., example 4-3, as the documentation of pychemengg's NonLumpedSlab
+    // works it out with ten terms: k 110, rho 8530, c 380, h 120, 40 mm thick, 20 degC into 500.
+    const [k, h, halfM] = [110, 120, 0.02];
+    const biot = (h * halfM) / k;
+    const fourier = ((k / (8530 * 380)) * 420) / halfM ** 2;
+    expect(biot).toBeCloseTo(0.021818181818, 12);
+    expect(fourier).toBeCloseTo(35.63275128, 8);
+    const roots = [
+      0.14717481, 3.1485222, 6.28665585, 9.42709237, 12.56810661, 15.70935213, 18.85071334, 21.99214066,
+      25.13360932, 28.27510552,
+    ];
+    seriesTerms('slab', biot, 10).forEach(({ zeta }, index) => {
+      expect(Math.abs(zeta - roots[index]!)).toBeLessThan(5.1e-9);
+    });
+    expect(500 - 480 * transient('slab', biot, 10).surface(fourier)).toBeCloseTo(279.76430920417, 9);
+  });
+
+  it('potato in boiling water: 70 degC in the middle after 1068 s', () => {
+    // Same book, problem 4-68, answer as quoted in the source of pychemengg: radius 27.5 mm, k 0.6, alpha 0.14e-6,
+    // h 1400, 8 degC into 97. The book works with one term, read straight between Bi 50 and 100 of its table.
+    const biot = (1400 * 0.0275) / 0.6;
+    const [low, high] = [oneTerm('sphere', 50), oneTerm('sphere', 100)];
+    const read = (of: 'zeta1' | 'c1'): number => low[of] + ((biot - 50) / 50) * (high[of] - low[of]);
+    const fourier = Math.log((read('c1') * 89) / 27) / read('zeta1') ** 2;
+    expect(Math.round((fourier * 0.0275 ** 2) / 0.14e-6)).toBe(1068);
   });
 });
 
