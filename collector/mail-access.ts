@@ -9,7 +9,7 @@ import type { MailSettings } from '../shared/farm/schema.ts';
 export function readMailAccess(
   mail: MailSettings,
   environment: Readonly<Record<string, string | undefined>>,
-): { user: string | undefined; password: string | undefined } {
+): { user: string | undefined; password: string | undefined; ca: string | undefined } {
   const variable = (name: string | undefined): string | undefined => {
     if (name === undefined) return undefined;
     const value = environment[name];
@@ -21,18 +21,19 @@ export function readMailAccess(
       );
     return value;
   };
-  const fromFile = (path: string | undefined): string | undefined => {
+  const fromFile = (path: string | undefined, what: string): string | undefined => {
     if (path === undefined) return undefined;
     try {
       return readFileSync(path, 'utf8').replace(/\r?\n$/, '');
     } catch (cause) {
-      throw new AppError('delivery', `The mail server's password file cannot be read: ${messageOf(cause)}`, {
+      throw new AppError('delivery', `The mail server's ${what} cannot be read: ${messageOf(cause)}`, {
         cause,
       });
     }
   };
   return {
     user: variable(mail.userEnv),
-    password: variable(mail.passwordEnv) ?? fromFile(mail.passwordFile),
+    password: variable(mail.passwordEnv) ?? fromFile(mail.passwordFile, 'password file'),
+    ca: fromFile(mail.caFile, 'certificate file'),
   };
 }

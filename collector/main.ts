@@ -76,7 +76,7 @@ function chooseMailer(farm: Farm): Mailer {
   const { mail } = farm.file;
   return mail === undefined
     ? createNoMailer()
-    : createMailer({ ...mail, ...readMailAccess(mail, process.env) });
+    : createMailer({ ...mail, ...readMailAccess(mail, process.env) }, systemClock);
 }
 
 /** Wires a whole collector together and starts it; answers with where to look and how to stop it. */

@@ -1,75 +1,127 @@
+import { isIP } from 'node:net';
 import nodemailer from 'nodemailer';
-import { AppError, messageOf } from '../../shared/errors.ts';
-import type { Mailer } from '../../shared/ports.ts';
+import { AppError } from '../../shared/errors.ts';
+import type { Mailer, OutgoingMail } from '../../shared/ports.ts';
+import { type Clock, secondMs } from '../../shared/time.ts';
+import { deliveryError } from './mail-problem.ts';
 
 export interface MailServer {
   host: string;
   port: number;
-  /** TLS from the first byte; otherwise STARTTLS when the server offers it. */
+  /** TLS from the first byte; otherwise STARTTLS as `tls` says. */
   secure: boolean;
+  /**
+   * `required`: no message and no password without TLS. `offered`: STARTTLS when the server offers it. Left
+   * out: required where a password is sent to another machine, or an attacker could ask for it in the clear.
+   */
+  tls?: 'required' | 'offered' | undefined;
   from: string;
   /** Resolved from environment or file by the caller; never logged. */
   user?: string | undefined;
   password?: string | undefined;
   /** PEM of an authority of one's own. */
   ca?: string | undefined;
-  /** How long to wait for connection, greeting, and each answer. */
-  timeoutMs?: number;
+  timeouts?: Partial<MailTimeouts>;
 }
 
-/** Commands whose refusal is about this message; at any other the server refuses us, which may pass. */
-const aboutTheMessage = new Set(['MAIL FROM', 'RCPT TO', 'DATA']);
+/** The longest that each stage may take, ms. */
+export interface MailTimeouts {
+  lookup: number;
+  connect: number;
+  greeting: number;
+  /** Silence within a conversation, also after the final dot. */
+  answer: number;
+  /** All of it: a server that feeds us a byte now and then is never silent. */
+  whole: number;
+}
+const usualTimeouts: MailTimeouts = {
+  lookup: 5 * secondMs,
+  connect: 10 * secondMs,
+  greeting: 10 * secondMs,
+  answer: 20 * secondMs,
+  whole: 60 * secondMs,
+};
 
-/** Sends through an SMTP server over a few kept connections. One try a call: the outbox does the retrying. */
-export function createMailer(server: MailServer): Mailer {
-  const timeoutMs = server.timeoutMs ?? 15_000;
-  const transport = nodemailer.createTransport({
-    pool: true,
-    maxConnections: 4,
-    maxRequeues: 0,
-    host: server.host,
-    port: server.port,
-    secure: server.secure,
-    ...(server.user === undefined ? {} : { auth: { user: server.user, pass: server.password ?? '' } }),
-    ...(server.ca === undefined ? {} : { tls: { ca: server.ca } }),
-    connectionTimeout: timeoutMs,
-    greetingTimeout: timeoutMs,
-    socketTimeout: timeoutMs,
-    dnsTimeout: timeoutMs,
-    disableFileAccess: true,
-    disableUrlAccess: true,
-  } as Parameters<typeof nodemailer.createTransport>[0]);
+export const timeoutsOf = (server: MailServer): MailTimeouts => ({ ...usualTimeouts, ...server.timeouts });
 
+const isLoopback = (host: string) => host === 'localhost' || host === '::1' || host.startsWith('127.');
+
+/** How nodemailer is to reach a server, for the pool and for a single trial alike. */
+export function connectionOptions(server: MailServer) {
+  const { host, port, secure, user, password, ca } = server;
+  const timeouts = timeoutsOf(server);
+  const tls = server.tls ?? (user !== undefined && !isLoopback(host) ? 'required' : 'offered');
   return {
-    async send({ to, subject, text, html, messageId, inReplyTo, references }) {
-      try {
-        await transport.sendMail({
-          from: server.from,
-          to,
-          subject,
-          text,
-          html,
-          messageId,
-          inReplyTo,
-          references,
-          // RFC 3834: no holiday notices in return, please.
-          headers: { 'Auto-Submitted': 'auto-generated' },
-        });
-      } catch (thrown) {
-        throw deliveryError(thrown, `${server.host}:${server.port}`);
-      }
+    host,
+    port,
+    secure,
+    requireTLS: !secure && tls === 'required',
+    ...(user === undefined ? {} : { auth: { user, pass: password ?? '' } }),
+    tls: {
+      minVersion: 'TLSv1.2' as const,
+      ...(ca === undefined ? {} : { ca }),
+      // Without a name Node checks the certificate against the empty one.
+      ...(isIP(host) === 0 ? { servername: host } : {}),
     },
-    close: () => transport.close(),
+    dnsTimeout: timeouts.lookup,
+    connectionTimeout: timeouts.connect,
+    greetingTimeout: timeouts.greeting,
+    socketTimeout: timeouts.answer,
   };
 }
 
-function deliveryError(thrown: unknown, where: string): AppError {
-  const { responseCode, command } = thrown as { responseCode?: number; command?: string };
-  const permanent = responseCode !== undefined && responseCode >= 500 && aboutTheMessage.has(command ?? '');
-  return new AppError('delivery', `The mail server ${where} did not take the message: ${messageOf(thrown)}`, {
-    cause: thrown,
-    details: { permanent, responseCode: responseCode ?? null },
-  });
+/** The message as it goes out. RFC 3834: no holiday notices in return, please. */
+export const composed = (from: string, { to, subject, text, html, ...ids }: OutgoingMail) => ({
+  from,
+  to,
+  subject,
+  text,
+  html,
+  ...ids,
+  headers: { 'Auto-Submitted': 'auto-generated' },
+  disableFileAccess: true,
+  disableUrlAccess: true,
+});
+
+/** Sends through an SMTP server over a few kept connections. One try a call: the outbox does the retrying. */
+export function createMailer(server: MailServer, clock: Clock): Mailer {
+  const { whole } = timeoutsOf(server);
+  const where = `${server.host}:${server.port}`;
+  const open = () =>
+    nodemailer.createTransport({
+      ...connectionOptions(server),
+      pool: true,
+      maxConnections: 4,
+      maxRequeues: 0,
+    } as Parameters<typeof nodemailer.createTransport>[0]);
+  let pool = open();
+
+  /** Past the deadline the connection is of no more use; what others are sending over theirs goes on. */
+  const sendInTime = (mail: OutgoingMail) =>
+    new Promise<void>((resolve, reject) => {
+      const used = pool;
+      const cancel = clock.after(whole, () => {
+        if (pool === used) pool = open();
+        used.close();
+        reject(Object.assign(new Error('too slow'), { timeoutType: 'whole' }));
+      });
+      used.sendMail(composed(server.from, mail), (problem: Error | null) => {
+        cancel();
+        if (problem) reject(problem);
+        else resolve();
+      });
+    });
+
+  return {
+    async send(mail) {
+      try {
+        await sendInTime(mail);
+      } catch (thrown) {
+        throw deliveryError(thrown, where);
+      }
+    },
+    close: () => pool.close(),
+  };
 }
 
 /** The mailer of a training run: nothing ever leaves, and each message says so. */

@@ -185,6 +185,10 @@ const mail = z.strictObject({
   port: z.number().int().min(1).max(65_535),
   /** TLS from the first byte (usually port 465); otherwise STARTTLS when the server offers it. */
   secure: z.boolean().default(false),
+  /** Whether STARTTLS must be; left out: where a password goes to another machine. */
+  tls: z.enum(['required', 'offered']).optional(),
+  /** PEM file of the authority, or of the certificate itself, when no public one vouches for the server. */
+  caFile: z.string().optional(),
   from: z.string(),
   ...secret,
 });

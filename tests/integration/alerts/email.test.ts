@@ -1,72 +1,26 @@
-import { once } from 'node:events';
-import type { AddressInfo } from 'node:net';
-import { SMTPServer, type SMTPServerOptions } from 'smtp-server';
 import { describe, expect, onTestFinished, test } from 'vitest';
-import { createMailer, createNoMailer } from '../../../alerts/delivery/mailer.ts';
+import { createMailer, createNoMailer, type MailServer } from '../../../alerts/delivery/mailer.ts';
 import { createSender, type DeliveryState } from '../../../alerts/delivery/sender.ts';
+import { systemClock } from '../../../collector/system-clock.ts';
 import type { AppError } from '../../../shared/errors.ts';
 import type { Mailer } from '../../../shared/ports.ts';
 import { alarmSite } from '../../tools/alarm-site.ts';
+import { header, mailServer } from '../../tools/mail-server.ts';
 
 const warm = 'warm-air.temperature';
 const highWarm = 'high/warm-room.temperature';
 
-/** A real SMTP server; `answer` decides each message's fate: null takes it. */
-async function mailServer(
-  answer: (n: number) => { code: number; text: string } | 'hang' | null = () => null,
-  options: SMTPServerOptions = {},
-) {
-  const taken: string[] = [];
-  let asked = 0;
-  let arrived = () => {};
-  const server = new SMTPServer({
-    authOptional: true,
-    disabledCommands: ['STARTTLS'],
-    disableReverseLookup: true,
-    onData(stream, _session, done) {
-      const chunks: Buffer[] = [];
-      stream.on('data', (chunk) => chunks.push(chunk));
-      stream.on('end', () => {
-        const verdict = answer(asked);
-        asked += 1;
-        if (verdict === 'hang') return;
-        if (verdict) {
-          done(Object.assign(new Error(verdict.text), { responseCode: verdict.code }));
-        } else {
-          taken.push(Buffer.concat(chunks).toString());
-          done();
-        }
-        arrived();
-      });
+const mailerTo = (port: number, more: Partial<MailServer> = {}) => {
+  const mailer = createMailer(
+    {
+      host: '127.0.0.1',
+      port,
+      secure: false,
+      from: 'Fernhollow <alarms@fernhollow.example>',
+      ...more,
     },
-    ...options,
-  });
-  // A client that gives up on a hanging server closes its socket; that is what the test is about.
-  server.on('error', () => {});
-  server.listen(0, '127.0.0.1');
-  await once(server.server, 'listening');
-  onTestFinished(() => new Promise<void>((resolve) => server.close(() => resolve())));
-  const { port } = server.server.address() as AddressInfo;
-  return {
-    taken,
-    port,
-    asked: () => asked,
-    /** Resolves at the next answer that the server gives. */
-    answered: () =>
-      new Promise<void>((resolve) => {
-        arrived = resolve;
-      }),
-  };
-}
-
-const mailerTo = (port: number, more: { timeoutMs?: number; user?: string; password?: string } = {}) => {
-  const mailer = createMailer({
-    host: '127.0.0.1',
-    port,
-    secure: false,
-    from: 'Fernhollow <alarms@fernhollow.example>',
-    ...more,
-  });
+    systemClock,
+  );
   onTestFinished(() => mailer.close());
   return mailer;
 };
@@ -101,8 +55,6 @@ function sending(mailer: Mailer) {
         .all(),
   };
 }
-const header = (mail: string, name: string) =>
-  new RegExp(`^${name}: (.*(?:\r\n\\s.*)*)`, 'im').exec(mail)?.[1]?.replace(/\r\n\s+/g, ' ');
 const allOut = (state: DeliveryState) => state.waiting === 0;
 
 describe('an alarm by mail', () => {
@@ -193,7 +145,7 @@ describe('a mail server in trouble', () => {
 
   test('that hangs after the final dot is given up in time and tried again', async () => {
     const server = await mailServer((n) => (n === 0 ? 'hang' : null));
-    const { site, sender, until } = sending(mailerTo(server.port, { timeoutMs: 300 }));
+    const { site, sender, until } = sending(mailerTo(server.port, { timeouts: { answer: 300 } }));
     const tried = until((state) => state.state === 'waiting');
     sender.start();
     await tried;
