@@ -1,5 +1,5 @@
 import type { BatchState } from '../../shared/batches.ts';
-import { lookLikelihood } from '../../shared/growth/look.ts';
+import { lookLikelihood, slipProbability } from '../../shared/growth/look.ts';
 import { effectiveSampleSize } from '../../shared/stats/quantiles.ts';
 import type { AirBook } from './air-book.ts';
 import { eventsOf, type RunEvent } from './batch-events.ts';
@@ -19,7 +19,7 @@ interface Saved {
   step: number;
   cursor: number;
   particles: Particles;
-  cohorts: Pick<CohortRun, 'state' | 'spells' | 'table' | 'marks' | 'daily' | 'source'>[];
+  cohorts: Pick<CohortRun, 'state' | 'spells' | 'table' | 'marks' | 'daily' | 'source' | 'odd'>[];
 }
 
 /** A batch on its way through time: one set of particles, and each cohort's core and thermal times. */
@@ -60,12 +60,22 @@ export function createBatchRun(batch: BatchState, kind: Kind, prior: TraitPrior,
     step = startStep;
     cursor = 0;
     saved = [];
-    const spells = firstSpells(particles);
-    const empty = nodesOf(freshState(0));
-    const table = growthTable(spells, particles, empty);
+    const table = growthTable(firstSpells(particles), particles, nodesOf(freshState(0)));
     cohorts = batch.cohorts.map((cohort) => {
       const state = freshState(air.at(shelfAt(cohort, startStep), startStep).tempC);
-      return { cohort, state, nodes: nodesOf(state), spells, table, marks: [], daily: [], source: 'filled' };
+      // What is worked out from spells is kept by their identity: each cohort has its own.
+      const spells = firstSpells(particles);
+      return {
+        cohort,
+        state,
+        nodes: nodesOf(state),
+        spells,
+        table,
+        marks: [],
+        daily: [],
+        source: 'filled',
+        odd: null,
+      };
     });
   };
 
@@ -92,13 +102,18 @@ export function createBatchRun(batch: BatchState, kind: Kind, prior: TraitPrior,
     if (!event.counts) return;
     const weight = new Float64Array(particleCount);
     let total = 0;
+    let slips = 0;
+    let likely = 0;
     for (let i = 0; i < particleCount; i++) {
       const theta = between(run.nodes, particles.node[i]!, particles.part[i]!);
       const share = shareOf(run.spells, particles, i, theta);
       weight[i] = particles.weight[i]! * lookLikelihood(event.judged, share);
       total += weight[i]!;
+      slips += weight[i]! * slipProbability(event.judged, share);
+      likely += particles.weight[i]! * share;
     }
     for (let i = 0; i < particleCount; i++) weight[i]! /= total;
+    run.odd = slips > total / 2 ? { judged: event.judged, likely } : null;
     particles = { ...particles, weight };
     if (effectiveSampleSize(weight) < leastEffective) {
       const paths = cohorts.map((one) => one.marks);
@@ -109,6 +124,7 @@ export function createBatchRun(batch: BatchState, kind: Kind, prior: TraitPrior,
 
   const shake = (run: CohortRun, event: RunEvent): void => {
     mark(run, event);
+    run.odd = null;
     run.spells = shakeAll(run.spells, particles, run.nodes);
     tabulate(run);
   };
@@ -127,13 +143,14 @@ export function createBatchRun(batch: BatchState, kind: Kind, prior: TraitPrior,
       step,
       cursor,
       particles,
-      cohorts: cohorts.map(({ state, spells, table, marks, daily, source }) => ({
+      cohorts: cohorts.map(({ state, spells, table, marks, daily, source, odd }) => ({
         state: state.slice(),
         spells,
         table,
         marks,
         daily: daily.slice(),
         source,
+        odd,
       })),
     });
     // Older than two days, one a day is enough: a reading that late is rare.

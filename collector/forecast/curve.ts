@@ -75,7 +75,7 @@ function ahead(view: View): CohortCurve['points'] {
       t: Math.round(base + hours * hourMs),
       share: band,
       coreTempC: outlook.coreC[row]!,
-      airTempC: outlook.airC[row]!,
+      airTempC: outlook.airC[row - 1]!,
       air: 'filled',
     });
   }

@@ -2,6 +2,7 @@ import type { BatchState } from '../../shared/batches.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { Container, Species, Strain } from '../../shared/farm/schema.ts';
 import { cardinal, type Response } from '../../shared/growth/response.ts';
+import { assumedOf } from '../../shared/growth/species.ts';
 import { type Thermal, thermalOf } from '../../shared/heat/container.ts';
 import { type CoreMap, coreMap } from './core-step.ts';
 import { stepS } from './grid.ts';
@@ -15,6 +16,8 @@ export interface Kind {
   thermal: Thermal;
   /** Core over one step of the grid. */
   stepMap: CoreMap;
+  /** Inputs that rest neither on a publication nor on this farm's own looks, in words. */
+  assumed: string[];
 }
 
 /** Looks up and works out once what batches share. Throws AppError 'out-of-range' for impossible parameters. */
@@ -40,6 +43,11 @@ export function createKinds(farm: Farm): (batch: BatchState) => Kind | string {
       const thermal = thermalOf(container);
       return { thermal, stepMap: coreMap(thermal, stepS) };
     });
-    return { species, strain, container, response, thermal, stepMap };
+    const assumed = [
+      ...assumedOf(species).map((what) => `${what} of ${species.name.toLowerCase()}`),
+      'how much batches of a strain differ',
+      'heat that the bag makes itself',
+    ];
+    return { species, strain, container, response, thermal, stepMap, assumed };
   };
 }

@@ -1,21 +1,11 @@
 import { remembered, slowedBy } from '../../shared/growth/dose.ts';
 import type { AirBook } from './air-book.ts';
 import { type CohortRun, coreSdK, shelfAt, slot } from './cohort-run.ts';
-import { applyCore, type CoreMap, coreMap } from './core-step.ts';
-import { stepHours } from './grid.ts';
+import { applyCore, type CoreMap, coreMap, coreParts } from './core-step.ts';
 import { heatingAt } from './growth-table.ts';
 import type { Kind } from './kind.ts';
 import { middleNode, nodeCount, nodeError } from './nodes.ts';
-import { aheadOf, type ShelfState, unknownSdK } from './shelf-state.ts';
-
-/** Lengths of the steps ahead [h]: fine while the core still moves, by the quarter day, then by the day. */
-const stretches: readonly (readonly [hours: number, count: number])[] = [
-  [2, 48],
-  [6, 104],
-  [24, 60],
-];
-const stepsAhead = stretches.flatMap(([hours, count]) => new Array<number>(count).fill(hours));
-export const horizonH = stepsAhead.reduce((sum, hours) => sum + hours, 0);
+import { horizonH, rowCount, rowEndH, rowLengthH } from './rows.ts';
 
 /** Thermal time ahead of a cohort for 13 temperature errors; row after row of nodes, the first all zero. */
 export interface Outlook {
@@ -31,6 +21,7 @@ export interface Outlook {
   /** Parts of `spreadK`, in K, of a particle's own warmth and of the room's future. */
   ownSdK: number;
   roomSdK: number;
+  /** Core at each row; air over the step that ends at row + 1 [°C]. */
   coreC: Float64Array;
   airC: Float64Array;
 }
@@ -47,64 +38,50 @@ function longStep(kind: Kind, hours: number): CoreMap {
 }
 
 /**
- * Runs a cohort on through the air to expect on its shelf: the usual day, the present deviation fading, and
- * self-heating as its particles grow on average.
+ * Runs a cohort on through the air to expect on its shelf, with self-heating as its particles grow on average.
  * @param enough stops once the middle node has gained this many thermal days and the coldest half of it
  */
 export function lookAhead(run: CohortRun, kind: Kind, air: AirBook, step: number, enough: number): Outlook {
-  const shelf = air.stateAt(shelfAt(run.cohort, step), step);
-  const ownSdK = Math.hypot(coreSdK, pastSd(air, run, step));
-  const roomSdK = Math.sqrt(shelf.levelVariance) * 0.7;
-  const spreadK = Math.hypot(ownSdK, roomSdK);
+  const shelf = shelfAt(run.cohort, step);
+  const future = air.ahead(shelf, step);
   const { response } = kind;
+  const pace = Math.max(0.1, response(run.state[slot.core]!));
+  const ownSdK = Math.hypot(coreSdK, air.at(shelf, step - 1).sdK);
+  const roomSdK = future.sdOver((24 * enough) / (2 * pace));
+  const spreadK = Math.hypot(ownSdK, roomSdK);
 
-  const hours = new Float64Array(stepsAhead.length + 1);
-  const coreC = new Float64Array(hours.length);
-  const airC = new Float64Array(hours.length);
-  const gained = new Float64Array(hours.length * nodeCount);
-  const state = run.state.slice(0, 3);
+  const hours = new Float64Array(rowCount + 1);
+  const coreC = new Float64Array(rowCount + 1);
+  const gained = new Float64Array((rowCount + 1) * nodeCount);
+  const state = run.state.slice(0, coreParts);
   let memory = run.state[slot.memory]!;
   coreC[0] = state[slot.core]!;
-  airC[0] = expected(shelf, step, 0);
 
   let rows = 1;
-  for (const length of stepsAhead) {
-    const before = (rows - 1) * nodeCount;
-    const here = rows * nodeCount;
+  for (let row = 0; row < rowCount; row++) {
+    const before = row * nodeCount;
+    const here = before + nodeCount;
     const middle = gained[before + middleNode]!;
     if (middle > enough && gained[before]! > enough / 2) break;
-    const airTempC = expected(shelf, step, hours[rows - 1]! + length / 2, length);
-    const heating = heatingAt(run.table, run.nodes[middleNode]! + middle) * response(state[slot.core]!);
+    const length = rowLengthH[row]!;
     const from = state[slot.core]!;
-    applyCore(longStep(kind, length), state, airTempC, heating);
+    const heating = heatingAt(run.table, run.nodes[middleNode]! + middle) * response(from);
+    applyCore(longStep(kind, length), state, future.tempC[row]!, heating);
     const core = (from + state[slot.core]!) / 2;
-    const days = (length / 24) * slowedBy(memory);
-    memory = remembered(memory, 0, length);
+    let days = length / 24;
+    if (memory > 1e-3) {
+      days *= slowedBy(memory);
+      memory = remembered(memory, 0, length);
+    }
     for (let node = 0; node < nodeCount; node++)
       gained[here + node] = gained[before + node]! + days * response(core + spreadK * nodeError(node));
-    hours[rows] = hours[rows - 1]! + length;
+    hours[rows] = rowEndH[row]!;
     coreC[rows] = state[slot.core]!;
-    airC[rows] = airTempC;
     rows++;
   }
   let dayBack = rows - 1;
   while (dayBack > 0 && hours[rows - 1]! - hours[dayBack]! < 24) dayBack--;
-  return { hours, gained, rows, dayBack, spreadK, ownSdK, roomSdK, coreC, airC };
-}
-
-/** A step of a day or more takes the day's mean. */
-function expected(shelf: ShelfState, step: number, hours: number, length = 0): number {
-  if (length < 24) return aheadOf(shelf, step + Math.round(hours / stepHours), hours).tempC;
-  let sum = 0;
-  for (let hour = 0; hour < 24; hour++)
-    sum += aheadOf(shelf, step + Math.round((hours + hour) / stepHours), hours).tempC;
-  return sum / 24;
-}
-
-/** How unsure the air is right now; a shelf that was never measured stays as unsure as it was. */
-function pastSd(air: AirBook, run: CohortRun, step: number): number {
-  const { sdK } = air.at(shelfAt(run.cohort, step - 1), step - 1);
-  return Math.min(sdK, unknownSdK);
+  return { hours, gained, rows, dayBack, spreadK, ownSdK, roomSdK, coreC, airC: future.tempC };
 }
 
 /** Gained thermal days of a row at a place among the nodes. */

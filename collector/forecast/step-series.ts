@@ -61,3 +61,20 @@ export function createStepSeries(): StepSeries {
     },
   };
 }
+
+/** Mean of several channels' means in a step; NaN without any. */
+export function meanOf(series: readonly StepSeries[], step: number): number {
+  let sum = 0;
+  let count = 0;
+  for (const one of series) {
+    const value = one.mean(step);
+    if (Number.isNaN(value)) continue;
+    sum += value;
+    count++;
+  }
+  return sum / count;
+}
+
+/** First step with a reading of any; Infinity without one. */
+export const firstOf = (series: readonly StepSeries[]): number =>
+  Math.min(...series.map((one) => one.first()));

@@ -10,12 +10,14 @@ export interface Targets {
   /** Where a shake no longer gains enough; NaN for a particle that no shake helps. */
   closes: Float64Array;
   ready: Float64Array;
+  /** Thermal days that a shake at the best time gains. */
+  gainAtBest: Float64Array;
 }
 
 const halvings = 12;
 
 /** Thermal days that a shake at a thermal time gains for one particle. */
-export function gainOf(
+function gainOf(
   spells: Spells,
   particles: Particles,
   i: number,
@@ -33,7 +35,6 @@ function closesAt(
   ready: number,
   worth: number,
 ): number {
-  if (gainOf(spells, particles, i, best, ready) < worth) return Number.NaN;
   let low = best;
   let high = ready;
   for (let halving = 0; halving < halvings; halving++) {
@@ -47,14 +48,23 @@ function closesAt(
 /** @param pace thermal days that a day brings, to tell what a day's gain is worth */
 export function targetsOf(spells: Spells, particles: Particles, pace: number): Targets {
   const column = () => new Float64Array(particleCount);
-  const targets: Targets = { opens: column(), best: column(), closes: column(), ready: column() };
+  const targets: Targets = {
+    opens: column(),
+    best: column(),
+    closes: column(),
+    ready: column(),
+    gainAtBest: column(),
+  };
+  const worth = shakeWorthDays * pace;
   for (let i = 0; i < particleCount; i++) {
     const ready = reachesAt(spells, particles, i, readyShare);
     const best = reachesAt(spells, particles, i, shakeBestAt);
     targets.opens[i] = reachesAt(spells, particles, i, shakeOpensAt);
     targets.best[i] = best;
     targets.ready[i] = ready;
-    targets.closes[i] = closesAt(spells, particles, i, best, ready, shakeWorthDays * pace);
+    const gain = gainOf(spells, particles, i, best, ready);
+    targets.gainAtBest[i] = gain;
+    targets.closes[i] = gain < worth ? Number.NaN : closesAt(spells, particles, i, best, ready, worth);
   }
   return targets;
 }

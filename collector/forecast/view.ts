@@ -1,14 +1,15 @@
+import { useByAge } from '../../shared/growth/ageing.ts';
 import type { EpochMs } from '../../shared/time.ts';
 import type { AirBook } from './air-book.ts';
 import type { BatchRun } from './batch-run.ts';
-import { type CohortRun, slot } from './cohort-run.ts';
+import type { CohortRun } from './cohort-run.ts';
 import { timeOf } from './grid.ts';
 import { between, middleNode, nodePlace } from './nodes.ts';
 import { hoursUntil, lookAhead, type Outlook } from './outlook.ts';
 import { futureDraws, type Particles, particleCount } from './particles.ts';
+import { type Prospects, prospectsOf } from './prospects.ts';
 import { hash32 } from './seeded.ts';
-import { type Spells, shareOf } from './spells.ts';
-import { type Targets, targetsOf } from './targets.ts';
+import { shareOf } from './spells.ts';
 
 /** All that is worked out about a cohort at one instant, before it is put into a forecast. */
 export interface View {
@@ -19,7 +20,7 @@ export interface View {
   batch: BatchRun;
   particles: Particles;
   outlook: Outlook;
-  targets: Targets;
+  prospects: Prospects;
   /** Each particle's thermal time and share. */
   theta: Float64Array;
   share: Float64Array;
@@ -28,32 +29,18 @@ export interface View {
   part: Float64Array;
 }
 
-const cached = new WeakMap<Spells, { pace: number; targets: Targets }>();
-
-/** Targets hang on the spells alone but for the pace, which counts in tenths. */
-function targetsFor(spells: Spells, particles: Particles, pace: number): Targets {
-  const found = cached.get(spells);
-  if (found?.pace === pace) return found.targets;
-  const targets = targetsOf(spells, particles, pace);
-  cached.set(spells, { pace, targets });
-  return targets;
-}
-
-/** Thermal days that a day on this shelf brings, in tenths, at least 0.1. */
-function paceOf(batch: BatchRun, run: CohortRun): number {
-  const gamma = batch.kind.response(run.state[slot.core]!);
-  return Math.max(0.1, Math.round(gamma * 10) / 10);
+/** Thermal days to look ahead: to the slowest particle's ready and the likely use-by. */
+function thermalDaysAhead(batch: BatchRun, run: CohortRun, { targets, readyAge }: Prospects): number {
+  const { useWithinDays } = batch.kind.species;
+  let last = useByAge(useWithinDays, readyAge);
+  for (let i = 0; i < particleCount; i++) last = Math.max(last, targets.ready[i]!);
+  return Math.min(90, Math.max(1, last - run.nodes[middleNode]!));
 }
 
 export function viewOf(batch: BatchRun, run: CohortRun, air: AirBook, room: string, now: EpochMs): View {
   const particles = batch.particles();
-  const targets = targetsFor(run.spells, particles, paceOf(batch, run));
-  let longest = 0;
-  for (let i = 0; i < particleCount; i++) longest = Math.max(longest, targets.ready[i]!);
-  const { useWithinDays } = batch.kind.species;
-  const middle = run.nodes[middleNode]!;
-  const enough = Math.min(90, Math.max(longest, 1.6 * useWithinDays) - middle + 1);
-  const outlook = lookAhead(run, batch.kind, air, batch.step(), enough);
+  const prospects = prospectsOf(run, particles);
+  const outlook = lookAhead(run, batch.kind, air, batch.step(), thermalDaysAhead(batch, run, prospects));
 
   const theta = new Float64Array(particleCount);
   const share = new Float64Array(particleCount);
@@ -77,7 +64,7 @@ export function viewOf(batch: BatchRun, run: CohortRun, air: AirBook, room: stri
     batch,
     particles,
     outlook,
-    targets,
+    prospects,
     theta,
     share,
     node,
@@ -88,5 +75,8 @@ export function viewOf(batch: BatchRun, run: CohortRun, air: AirBook, room: stri
 /** Hours from the base until each particle reaches a thermal time of its own. */
 export function hoursTo(view: View, wanted: Float64Array): Float64Array {
   const { outlook, theta, node, part } = view;
-  return wanted.map((target, i) => hoursUntil(outlook, target - theta[i]!, node[i]!, part[i]!));
+  const hours = new Float64Array(particleCount);
+  for (let i = 0; i < particleCount; i++)
+    hours[i] = hoursUntil(outlook, wanted[i]! - theta[i]!, node[i]!, part[i]!);
+  return hours;
 }

@@ -1,0 +1,59 @@
+import type { CohortRun } from './cohort-run.ts';
+import { type Particles, particleCount } from './particles.ts';
+import { newRanking, type Ranking, threePoints } from './quantiles.ts';
+import type { Spells } from './spells.ts';
+import { type Targets, targetsOf } from './targets.ts';
+
+/** What hangs on the particles alone and not on the hour: worked out at each look and shake, and once a day. */
+export interface Prospects {
+  targets: Targets;
+  /** Weights of the particles that a shake would help enough, 0 for the others, adding up to 1; none when too few. */
+  helped: Float64Array | undefined;
+  /** Likely thermal age when ready. */
+  readyAge: number;
+  /** Thermal days that a shake at the best time would likely gain. */
+  gainAtBest: number;
+  /** Orders of the particles by what is asked for at every step. */
+  ranked: { share: Ranking; ready: Ranking; opens: Ranking; best: Ranking; closes: Ranking; gain: Ranking };
+}
+
+const cached = new WeakMap<Spells, { pace: number; weight: Float64Array; prospects: Prospects }>();
+
+/** Thermal days that a day brought so far, in tenths from 0.1 on, as of the last midnight: it must not flicker. */
+export function paceOf({ daily }: CohortRun): number {
+  const days = daily.length;
+  if (days < 2) return 0.9;
+  return Math.max(0.1, Math.round((10 * (daily[days - 1]! - daily[0]!)) / (days - 1)) / 10);
+}
+
+export function prospectsOf(run: CohortRun, particles: Particles): Prospects {
+  const pace = paceOf(run);
+  const { weight } = particles;
+  const found = cached.get(run.spells);
+  if (found?.pace === pace && found.weight === weight) return found.prospects;
+
+  const targets = found?.pace === pace ? found.prospects.targets : targetsOf(run.spells, particles, pace);
+  const helped = weight.slice();
+  let total = 0;
+  for (let i = 0; i < particleCount; i++) {
+    if (Number.isNaN(targets.closes[i]!)) helped[i] = 0;
+    total += helped[i]!;
+  }
+  for (let i = 0; i < particleCount; i++) helped[i]! /= total;
+  const prospects: Prospects = {
+    targets,
+    helped: total < 0.5 ? undefined : helped,
+    readyAge: threePoints(targets.ready, weight).likely,
+    gainAtBest: threePoints(targets.gainAtBest, weight).likely,
+    ranked: {
+      share: newRanking(),
+      ready: newRanking(),
+      opens: newRanking(),
+      best: newRanking(),
+      closes: newRanking(),
+      gain: newRanking(),
+    },
+  };
+  cached.set(run.spells, { pace, weight, prospects });
+  return prospects;
+}

@@ -1,0 +1,86 @@
+import { type DayProfile, learnHour, newDayProfile } from '../../shared/air/day-profile.ts';
+import { stepsPerHour, timeOf } from './grid.ts';
+import { firstOf, meanOf, type StepSeries } from './step-series.ts';
+
+/** Temperature of a room that nobody measures, and how unsure that is [°C, K]. Assumed. */
+const unknownAir = { meanC: 22, sdC: 3 };
+/** Readings may be this old [steps] and still stand for the air. */
+export const freshSteps = 3;
+
+/** The site's day runs by UTC here: a usual day is the same day whichever hour it is counted from. */
+export const utc = (): number => 0;
+
+export const nothingLearned: DayProfile = newDayProfile(unknownAir);
+
+/** What a room's sensors say together, and the usual day that was learned from it up to any step. */
+export interface RoomTrack {
+  /** Mean of the room's sensors in a step; NaN without a reading. */
+  mean(step: number): number;
+  /** Usual day as learned from all whole hours before a step. */
+  profile(step: number): DayProfile;
+  /** Something before or in this step is known otherwise now. */
+  reopen(step: number): void;
+  dropBefore(step: number): void;
+}
+
+/**
+ * @param atLarge sensors that hang in the room itself
+ * @param onShelves sensors on its shelves, which stand for the room while no other speaks
+ */
+export function createRoomTrack(atLarge: readonly StepSeries[], onShelves: readonly StepSeries[]): RoomTrack {
+  /** Usual day as known at the start of each hour from `base`; profiles never change, so keeping them costs little. */
+  let profiles: DayProfile[] = [];
+  let base = Number.NaN;
+
+  const mean = (step: number): number => {
+    const own = meanOf(atLarge, step);
+    return Number.isNaN(own) ? meanOf(onShelves, step) : own;
+  };
+
+  const hourMean = (hour: number): number => {
+    let sum = 0;
+    let count = 0;
+    for (let step = hour * stepsPerHour; step < (hour + 1) * stepsPerHour; step++) {
+      const value = mean(step);
+      if (Number.isNaN(value)) continue;
+      sum += value;
+      count++;
+    }
+    return sum / count;
+  };
+
+  /** Learns hour by hour up to the start of one. */
+  const learn = (until: number): void => {
+    if (profiles.length === 0) {
+      base = Math.floor(firstOf([...atLarge, ...onShelves]) / stepsPerHour);
+      if (!(base <= until)) return;
+      profiles.push(nothingLearned);
+    }
+    for (let hour = base + profiles.length - 1; hour < until; hour++) {
+      const before = profiles.at(-1)!;
+      const tempC = hourMean(hour);
+      const t = timeOf(hour * stepsPerHour);
+      profiles.push(Number.isNaN(tempC) ? before : learnHour(before, { t, tempC }, utc));
+    }
+  };
+
+  return {
+    mean,
+    profile(step) {
+      const hour = Math.floor(step / stepsPerHour);
+      if (!(hour < base + profiles.length)) learn(hour);
+      return profiles[Math.max(0, hour - base)] ?? nothingLearned;
+    },
+    reopen(step) {
+      const hour = Math.floor(step / stepsPerHour);
+      if (!(hour >= base)) profiles = [];
+      else profiles.length = Math.min(profiles.length, hour - base + 1);
+    },
+    dropBefore(step) {
+      const hour = Math.floor(step / stepsPerHour);
+      if (!(hour - base > 7 * 24 && hour < base + profiles.length)) return;
+      profiles = profiles.slice(hour - base);
+      base = hour;
+    },
+  };
+}

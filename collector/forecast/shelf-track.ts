@@ -1,0 +1,170 @@
+import { type DayProfile, forecastAir } from '../../shared/air/day-profile.ts';
+import {
+  learnOffset,
+  newShelfOffset,
+  offsetOf,
+  type ShelfOffset,
+  shelfAir,
+} from '../../shared/air/shelf-air.ts';
+import type { Provenance } from '../../shared/forecasts.ts';
+import { stepsPerDay, stepsPerHour, timeOf } from './grid.ts';
+import { freshSteps, nothingLearned, type RoomTrack, utc } from './room-track.ts';
+import { firstOf, meanOf, type StepSeries } from './step-series.ts';
+
+const sources: readonly Provenance[] = ['measured', 'neighbour', 'filled'];
+
+/** Air of a shelf in one step. */
+export interface StepAir {
+  tempC: number;
+  sdK: number;
+  source: Provenance;
+}
+
+/** What is carried from step to step; a copy of it starts any stretch again. */
+interface Carried {
+  ownC: number;
+  ownAge: number;
+  roomC: number;
+  roomAge: number;
+  offset: ShelfOffset;
+}
+
+const atFirst: Carried = {
+  ownC: Number.NaN,
+  ownAge: freshSteps,
+  roomC: Number.NaN,
+  roomAge: freshSteps,
+  offset: newShelfOffset(),
+};
+
+/** Air of a shelf nobody knows anything of. */
+export const nowhere: StepAir = {
+  tempC: nothingLearned.prior.meanC,
+  sdK: nothingLearned.prior.sdC,
+  source: 'filled',
+};
+
+/** Air of one shelf step by step, worked out once and kept until a late reading changes it. */
+export interface ShelfTrack {
+  /** Air during a step that is over, into `air`. */
+  read(step: number, air: StepAir): void;
+  /** Learned offset to the room, as known before a step that no later one was read of. */
+  offset(step: number): { offsetK: number; sdK: number };
+  profile(step: number): DayProfile;
+  /** A reading came in for a step. True when someone was told of the air then or later. */
+  reopen(step: number): boolean;
+  dropBefore(step: number): void;
+}
+
+export function createShelfTrack(
+  own: readonly StepSeries[],
+  room: RoomTrack,
+  all: readonly StepSeries[],
+): ShelfTrack {
+  let base = Number.POSITIVE_INFINITY;
+  /** Steps worked out, from `base`. */
+  let known = 0;
+  let told = Number.NEGATIVE_INFINITY;
+  let tempC = new Float64Array(0);
+  let sdK = new Float64Array(0);
+  let source = new Uint8Array(0);
+  let carried: Carried = { ...atFirst };
+  /** `carried` before the first step of each day, oldest first. */
+  let saved: { step: number; carried: Carried }[] = [];
+
+  const grow = (): void => {
+    if (known < tempC.length) return;
+    const size = Math.max(2 * stepsPerDay, 2 * tempC.length);
+    const [wasTempC, wasSdK, wasSource] = [tempC, sdK, source];
+    tempC = new Float64Array(size);
+    sdK = new Float64Array(size);
+    source = new Uint8Array(size);
+    tempC.set(wasTempC);
+    sdK.set(wasSdK);
+    source.set(wasSource);
+  };
+
+  const takeIn = (step: number): void => {
+    const ownC = meanOf(own, step);
+    const roomC = room.mean(step);
+    carried.ownAge = Number.isNaN(ownC) ? carried.ownAge + 1 : 0;
+    carried.roomAge = Number.isNaN(roomC) ? carried.roomAge + 1 : 0;
+    if (carried.ownAge === 0) carried.ownC = ownC;
+    if (carried.roomAge === 0) carried.roomC = roomC;
+    if (carried.ownAge === 0 && carried.roomAge === 0 && step % stepsPerHour === 0)
+      carried.offset = learnOffset(carried.offset, ownC, roomC);
+  };
+
+  const workOut = (until: number): void => {
+    if (known === 0 && saved.length === 0) base = Math.min(base, firstOf(all));
+    for (let step = base + known; step < until; step++) {
+      if (step % stepsPerDay === 0 && saved.at(-1)?.step !== step)
+        saved.push({ step, carried: { ...carried } });
+      takeIn(step);
+      const ownFresh = carried.ownAge < freshSteps;
+      const roomFresh = carried.roomAge < freshSteps;
+      const expected =
+        ownFresh || roomFresh
+          ? { meanC: Number.NaN, sdC: Number.NaN }
+          : forecastAir(room.profile(step), timeOf(step), utc);
+      const air = shelfAir({
+        own: ownFresh ? [carried.ownC] : [],
+        room: roomFresh ? [carried.roomC] : [],
+        offset: carried.offset,
+        expected,
+      });
+      grow();
+      tempC[known] = air.tempC;
+      sdK[known] = air.sdC;
+      source[known] = sources.indexOf(air.provenance);
+      known++;
+    }
+  };
+
+  return {
+    read(step, air) {
+      told = Math.max(told, step + 1);
+      if (known === 0 || step >= base + known) workOut(step + 1);
+      const index = step - base;
+      if (!(index >= 0 && index < known)) {
+        air.tempC = nowhere.tempC;
+        air.sdK = nowhere.sdK;
+        air.source = nowhere.source;
+        return;
+      }
+      air.tempC = tempC[index]!;
+      air.sdK = sdK[index]!;
+      air.source = sources[source[index]!]!;
+    },
+    offset(step) {
+      workOut(step);
+      return offsetOf(carried.offset);
+    },
+    profile: room.profile,
+    reopen(step) {
+      if (known > 0 && step < base + known) {
+        while (saved.length > 0 && saved.at(-1)!.step > step) saved.pop();
+        const last = saved.at(-1);
+        if (last !== undefined) {
+          carried = { ...last.carried };
+          known = last.step - base;
+        } else {
+          carried = { ...atFirst };
+          known = 0;
+          base = Number.POSITIVE_INFINITY;
+        }
+      }
+      return step < told;
+    },
+    dropBefore(step) {
+      const from = saved.findLast((one) => one.step <= step)?.step;
+      if (from === undefined || from - base < 7 * stepsPerDay) return;
+      tempC = tempC.slice(from - base);
+      sdK = sdK.slice(from - base);
+      source = source.slice(from - base);
+      known -= from - base;
+      base = from;
+      saved = saved.filter((one) => one.step >= from);
+    },
+  };
+}
