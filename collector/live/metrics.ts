@@ -20,12 +20,13 @@ export function createSiteMetrics({ alarms, parts, rejected }: MetricsParts) {
     help: 'Readings stored since the start.',
     registers,
   });
-  new Gauge({
+  new Counter({
     name: 'shelfwarden_rejected_payloads',
     help: 'Payloads that could not be used since the start.',
     registers,
     collect() {
-      this.set(rejected());
+      this.reset();
+      this.inc(rejected());
     },
   });
   new Gauge({
