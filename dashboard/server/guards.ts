@@ -19,7 +19,8 @@ export function addGuards(app: FastifyInstance, hostNames: readonly string[] = [
   app.removeContentTypeParser('text/plain');
   app.addHook('onRequest', async (request) => {
     checkHost(request, allowed);
-    if (safeMethods.has(request.method)) return;
+    // What reaches no route changes nothing; its answer says what would.
+    if (safeMethods.has(request.method) || request.is404) return;
     checkOrigin(request);
     checkJson(request);
   });

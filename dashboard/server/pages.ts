@@ -1,7 +1,8 @@
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import fastifyStatic from '@fastify/static';
-import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import type { FastifyInstance, FastifyReply } from 'fastify';
+import type { KnownMethods } from './methods.ts';
 import { sendProblem } from './problems.ts';
 
 const yearS = 31_536_000;
@@ -9,7 +10,7 @@ const yearS = 31_536_000;
 const hashed = /\/assets\/.+-[\w-]{8}\.\w+$/;
 
 /** The screens: built files, and the one page for every path that a screen may have. */
-export async function addPages(app: FastifyInstance, webRoot: string): Promise<void> {
+export async function addPages(app: FastifyInstance, webRoot: string, methods: KnownMethods): Promise<void> {
   const built = () => existsSync(join(webRoot, 'index.html'));
   if (built())
     await app.register(fastifyStatic, {
@@ -24,8 +25,21 @@ export async function addPages(app: FastifyInstance, webRoot: string): Promise<v
     });
 
   app.setNotFoundHandler((request, reply) => {
-    if (!isPage(request))
-      return sendProblem(request, reply, { status: 404, code: 'not-found', detail: nothingAt(request) });
+    const { method } = request;
+    const path = request.url.split('?', 1)[0]!;
+    const page = isPage(path, request.headers.accept);
+    const known = methods.allowedAt(path);
+    const allowed = known.length === 0 && page ? ['GET', 'HEAD'] : known;
+    const where = path.slice(0, 200);
+    if (allowed.length > 0 && !allowed.includes(method)) {
+      const detail = `${where} does not take ${method}, only ${allowed.join(', ')}.`;
+      reply.header('allow', allowed.join(', '));
+      return sendProblem(request, reply, { status: 405, code: 'bad-request', detail });
+    }
+    if (!page) {
+      const detail = `There is nothing at ${method} ${where}; /api/openapi.json lists what there is.`;
+      return sendProblem(request, reply, { status: 404, code: 'not-found', detail });
+    }
     if (!built()) return sendProblem(request, reply, { status: 503, code: 'unavailable', detail: notBuilt });
     return sendIndex(reply);
   });
@@ -36,12 +50,7 @@ const sendIndex = (reply: FastifyReply): FastifyReply => reply.sendFile('index.h
 const notBuilt = 'The screens are not built yet: run npm run build and start again.';
 
 /** A path that a person may have opened or bookmarked; a file or an API path that is missing stays missing. */
-function isPage({ method, url, headers }: FastifyRequest): boolean {
-  const path = url.split('?', 1)[0]!;
+function isPage(path: string, accept = '*/*'): boolean {
   const isFile = /\.[A-Za-z0-9]{1,8}$/.test(path);
-  const wantsPage = /text\/html|\*\/\*/.test(headers.accept ?? '*/*');
-  return (method === 'GET' || method === 'HEAD') && wantsPage && !isFile && !path.startsWith('/api');
+  return /text\/html|\*\/\*/.test(accept) && !isFile && !path.startsWith('/api');
 }
-
-const nothingAt = ({ method, url }: FastifyRequest): string =>
-  `There is nothing at ${method} ${url.split('?', 1)[0]!.slice(0, 200)}; /api/openapi.json lists what there is.`;

@@ -12,6 +12,7 @@ import type { ServerContext } from './context.ts';
 import { addGuards } from './guards.ts';
 import { helmetOptions } from './headers.ts';
 import { checkEveryChangeIsLimited } from './limits.ts';
+import { rememberMethods } from './methods.ts';
 import { createServerMetrics } from './metrics.ts';
 import { openApiOptions } from './openapi.ts';
 import { addPages } from './pages.ts';
@@ -92,6 +93,7 @@ async function shelfwarden(app: FastifyInstance, options: ServerOptions): Promis
   await app.register(rateLimit, { global: false, errorResponseBuilder: tooMany });
   await app.register(swagger, openApiOptions);
   checkEveryChangeIsLimited(app);
+  const methods = rememberMethods(app);
   metrics.watch(app);
 
   for (const routes of [liveRoutes, seriesRoutes, batchRoutes, alarmRoutes, foundRoutes])
@@ -99,7 +101,7 @@ async function shelfwarden(app: FastifyInstance, options: ServerOptions): Promis
   await app.register(trainingRoutes, { prefix: '/api/training', ...context });
   await app.register(healthRoutes, { ...context, metrics });
   app.get('/api/openapi.json', { schema: { hide: true } }, async () => app.swagger());
-  await addPages(app, options.webRoot);
+  await addPages(app, options.webRoot, methods);
 }
 
 const busy = 'Busy just now; alarms go on. Try again in a few seconds.';

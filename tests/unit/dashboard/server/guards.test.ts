@@ -66,7 +66,7 @@ describe('a change', () => {
   it('is never made by reading', async () => {
     const { app, live } = build();
     for (const path of ['/api/sites/farm/events', '/api/training/start', '/api/sites/farm/alarms/act'])
-      expect((await app.inject({ url: path })).statusCode).toBe(404);
+      expect((await app.inject({ url: path })).statusCode).toBe(405);
     expect(live.events).toEqual([]);
   });
 });

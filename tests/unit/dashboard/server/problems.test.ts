@@ -9,7 +9,7 @@ describe('problem details', () => {
     ['an unknown batch', 'GET /api/sites/farm/batches/B-9', undefined, 404, 'not-found', 'no batch B-9'],
     ['an unknown path', 'GET /api/nothing', undefined, 404, 'not-found', '/api/openapi.json lists'],
     ['a missing file', 'GET /assets/gone.js', undefined, 404, 'not-found', 'nothing at GET /assets/gone.js'],
-    ['a path that only another method has', 'DELETE /api/sites/farm/live', {}, 404, 'not-found', 'DELETE'],
+    ['a path that only another method has', 'DELETE /api/sites/farm/live', {}, 405, 'bad-request', 'DELETE'],
     ['no such site', 'GET /api/sites/barn/live', undefined, 400, 'bad-request', 'one of farm, training'],
     ['a broken address', 'GET /%zz', undefined, 400, 'bad-request', 'begins no valid character'],
     [
