@@ -1,6 +1,7 @@
 import type { Farm } from '../shared/farm/farm.ts';
 import type { Reading } from '../shared/readings.ts';
 import { type EpochMs, minuteMs, secondMs } from '../shared/time.ts';
+import { isUsable } from '../shared/usable.ts';
 import { stepLimit } from './conditions/limit.ts';
 import { type AlarmEntry, type LimitWatch, refresh } from './entries.ts';
 import type { AlarmRecords } from './records.ts';
@@ -82,7 +83,7 @@ export function createLimitJudge({ records, transitions, guard, apply }: JudgeNe
 
     judge(reading: Reading): void {
       // A sensor whose clock runs ahead still measures well, and its readings carry the time of receipt.
-      if (reading.quality !== 'good' && reading.quality !== 'clock-skew') return;
+      if (!isUsable(reading.quality)) return;
       const watched = byChannel.get(reading.channel);
       if (watched === undefined) return;
       const fresh = reading.receivedAt - reading.t <= watched.freshMs;

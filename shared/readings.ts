@@ -23,8 +23,9 @@ export const siUnitOf: Record<Quantity, string> = {
 };
 
 /**
- * How a value may be used. `good` feeds everything; the others are kept and shown, marked, and feed no
- * forecast. `clock-skew`: the sensor's own time was more than 2 min ahead, so the receive time stands.
+ * How a value may be used. `good` feeds everything; the others are kept and shown, marked. `clock-skew`: the
+ * sensor's own time was more than 2 min ahead or never set, so the receive time stands; it measures well all
+ * the same and feeds alarms and forecasts. `suspect` and `out-of-range` feed neither.
  */
 export const quality = z.enum(['good', 'clock-skew', 'suspect', 'out-of-range']);
 export type Quality = z.infer<typeof quality>;

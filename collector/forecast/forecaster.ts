@@ -5,6 +5,7 @@ import type { FarmFile } from '../../shared/farm/schema.ts';
 import type { CohortCurve, CohortForecast } from '../../shared/forecasts.ts';
 import type { Quality } from '../../shared/readings.ts';
 import type { Cancel, Clock, EpochMs } from '../../shared/time.ts';
+import { isUsable } from '../../shared/usable.ts';
 import { type EngineChannel, localChannel, threadChannel } from './channel.ts';
 import type { FromEngine, ToEngine } from './protocol.ts';
 import { createReadingBuffer } from './reading-buffer.ts';
@@ -161,7 +162,7 @@ export function createForecaster(options: ForecasterOptions): Forecaster {
       // While there is no thread, the history that is handed over later holds these too.
       if (channel === undefined) return;
       for (const { channel: id, t, value, quality } of points)
-        if (quality === 'good' && id.endsWith('.temperature')) buffer.add(id, t, value);
+        if (isUsable(quality) && id.endsWith('.temperature')) buffer.add(id, t, value);
       if (buffer.size() >= flushAt) flush();
     },
     loadHistory(id, t, value) {

@@ -1,6 +1,7 @@
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { LiveValue, Reading } from '../../shared/readings.ts';
 import { type Cancel, type Clock, type EpochMs, secondMs } from '../../shared/time.ts';
+import { isUsable } from '../../shared/usable.ts';
 import { createTrend, type Trend } from './trend.ts';
 
 /** Expected periods without a fresh reading after which a channel counts as silent. */
@@ -57,7 +58,7 @@ export function createLiveValues({ farm, clock }: { farm: Farm; clock: Clock }) 
     const state = states.get(reading.channel);
     if (state === undefined) return;
     const { t } = reading;
-    if (reading.quality === 'good' && state.trend.add(t, reading.value)) state.trendPerH = undefined;
+    if (isUsable(reading.quality) && state.trend.add(t, reading.value)) state.trendPerH = undefined;
     if (state.newest !== undefined && t <= state.newest.t) return;
     state.newest = reading;
     if (reading.retained) return;

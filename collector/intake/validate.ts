@@ -68,7 +68,7 @@ export function createChannelRule(channel: Channel, timeZone: string): ChannelRu
         if (retained) quality = 'suspect';
       } else if (sensorT > receivedAt + aheadMs || sensorT < firstPlausibleMs) {
         t = receiveTime(receivedAt);
-        quality = 'clock-skew';
+        quality = retained ? 'suspect' : 'clock-skew';
       }
 
       let value = toSi(correct(sent, t), unit, quantity);

@@ -1,8 +1,10 @@
+import type { Mark } from './quality-code.ts';
+
 /** Readings of one series that share a bucket: what a roll-up keeps of them. */
 export interface Bucket {
   /** Start of the bucket, epoch ms. */
   t: number;
-  marked: 0 | 1;
+  marked: Mark;
   count: number;
   low: number;
   high: number;
@@ -14,7 +16,10 @@ export interface Bucket {
 
 export const bucketStart = (t: number, widthMs: number): number => Math.floor(t / widthMs) * widthMs;
 
-export const bucketOf = (t: number, value: number, marked: 0 | 1, widthMs: number): Bucket => ({
+/** Buckets of one time that are marked differently stay apart. */
+export const keyOf = (t: number, marked: Mark): number => t * 3 + marked;
+
+export const bucketOf = (t: number, value: number, marked: Mark, widthMs: number): Bucket => ({
   t: bucketStart(t, widthMs),
   marked,
   count: 1,
@@ -43,11 +48,11 @@ export function createBuckets(widthMs: number) {
   // Readings mostly come in order, so the bucket of the one before is the likely one.
   let recent: Bucket | undefined;
   return {
-    add(t: number, value: number, marked: 0 | 1): void {
+    add(t: number, value: number, marked: Mark): void {
       const start = bucketStart(t, widthMs);
       let bucket = recent;
       if (bucket === undefined || bucket.t !== start || bucket.marked !== marked) {
-        const key = start * 2 + marked;
+        const key = keyOf(start, marked);
         bucket = byKey.get(key);
         if (bucket === undefined) {
           recent = bucketOf(t, value, marked, widthMs);

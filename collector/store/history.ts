@@ -6,9 +6,9 @@ import {
   type SeriesPoint,
   type SeriesQuestion,
 } from '../../shared/readings.ts';
-import { addBucket, type Bucket, bucketStart, createBuckets } from './bucket.ts';
+import { addBucket, type Bucket, bucketStart, createBuckets, keyOf } from './bucket.ts';
 import { widthsToTry } from './choose-width.ts';
-import { isMarked } from './quality-code.ts';
+import { markOf } from './quality-code.ts';
 import { createRollupTables } from './rollup-tables.ts';
 
 type RawRow = [t: number, value: number, quality: number];
@@ -28,7 +28,7 @@ export interface Minutes {
 const widestMs = rollupWidthsMs.at(-1)!;
 const byTime = (a: Bucket, b: Bucket) => a.t - b.t || a.marked - b.marked;
 
-/** Joins the usable and the marked bucket of a time, and buckets that fall into the same wider one. */
+/** Joins the buckets of a time, however marked, and buckets that fall into the same wider one. */
 function toPoints(buckets: readonly Bucket[], widthMs: number): SeriesPoint[] {
   const points: SeriesPoint[] = [];
   let joined: Bucket | undefined;
@@ -75,12 +75,12 @@ export function createStoreHistory(database: Database) {
     const freshFrom = Math.max(marks.rolledTo + 1, from);
     const freshTo = bucketStart(to - 1, widthMs) + widthMs;
     for (const [t, value, code] of rawRows.iterate(marks.id, freshFrom, freshTo, -1))
-      fresh.add(t, value, isMarked(code));
+      fresh.add(t, value, markOf(code));
     const overlay = fresh.all();
     if (overlay.length === 0) return stored;
-    const byKey = new Map(stored.map((bucket) => [bucket.t * 2 + bucket.marked, bucket]));
+    const byKey = new Map(stored.map((bucket) => [keyOf(bucket.t, bucket.marked), bucket]));
     for (const bucket of overlay) {
-      const same = byKey.get(bucket.t * 2 + bucket.marked);
+      const same = byKey.get(keyOf(bucket.t, bucket.marked));
       if (same === undefined) stored.push(bucket);
       else addBucket(same, bucket);
     }
@@ -100,7 +100,8 @@ export function createStoreHistory(database: Database) {
         const rows = rawRows.all(marks.id, from, to, most + 1);
         if (rows.length > most) continue;
         const points = rows.map(([t, value, code]) => {
-          return { t, count: 1, min: value, max: value, mean: value, last: value, marked: isMarked(code) };
+          const marked = markOf(code) === 0 ? 0 : 1;
+          return { t, count: 1, min: value, max: value, mean: value, last: value, marked };
         });
         return { channel, bucketMs: 0, points };
       }
@@ -119,12 +120,12 @@ export function createStoreHistory(database: Database) {
   const minutes = database.transaction((channel: string, from: number, to: number): Minutes => {
     const marks = marksOf.get(channel);
     if (marks === undefined || !(from < to)) return { t: new Float64Array(0), mean: new Float64Array(0) };
-    const usable = buckets(marks, rollupWidthsMs[0], bucketStart(from, rollupWidthsMs[0]), to).filter(
-      (bucket) => !bucket.marked,
-    );
+    const minute = rollupWidthsMs[0];
+    const usable = buckets(marks, minute, bucketStart(from, minute), to).filter(({ marked }) => marked !== 1);
+    const points = toPoints(usable, minute);
     return {
-      t: Float64Array.from(usable, (bucket) => bucket.t),
-      mean: Float64Array.from(usable, (bucket) => bucket.total / bucket.count),
+      t: Float64Array.from(points, ({ t }) => t),
+      mean: Float64Array.from(points, ({ mean }) => mean),
     };
   });
 
@@ -132,7 +133,7 @@ export function createStoreHistory(database: Database) {
     series: async (question: SeriesQuestion): Promise<Series> => answerAtOnce(question),
     channels: async (): Promise<string[]> => channelNames.all(),
     /**
-     * Means by minute for forecasts: good readings only, of minutes that start in [from, to) or hold `from`.
+     * Means by minute for forecasts: of readings that may feed them, of minutes that start in [from, to) or hold `from`.
      */
     readMinutes: (channel: string, from: number, to: number): Minutes => minutes(channel, from, to),
   } satisfies ReadingsHistory & Record<string, unknown>;

@@ -7,5 +7,7 @@ const names = Object.keys(codes) as Quality[];
 export const codeOfQuality = (quality: Quality): number => codes[quality];
 export const qualityOfCode = (code: number): Quality => names[code] ?? 'suspect';
 
-/** Marked readings are kept and shown but feed no forecast, so they are rolled up apart. */
-export const isMarked = (code: number): 0 | 1 => (code === 0 ? 0 : 1);
+/** How readings are rolled up apart: 0 good, 1 marked and feeding no forecast, 2 marked and feeding them. */
+export type Mark = 0 | 1 | 2;
+export const markOf = (code: number): Mark =>
+  code === codes.good ? 0 : code === codes['clock-skew'] ? 2 : 1;

@@ -1,6 +1,6 @@
 import type { Database } from 'better-sqlite3';
 import type { Reading } from '../../shared/readings.ts';
-import { codeOfQuality, isMarked } from './quality-code.ts';
+import { codeOfQuality, markOf } from './quality-code.ts';
 import { createRollupTables, type RolledReading } from './rollup-tables.ts';
 import { createSeriesBook, type SeriesMarks } from './series-book.ts';
 
@@ -64,8 +64,8 @@ export function createReadingsLog(database: Database) {
       }
       late ??= new Map();
       const rows = late.get(marks.id);
-      if (rows === undefined) late.set(marks.id, [[t, value, isMarked(code)]]);
-      else rows.push([t, value, isMarked(code)]);
+      if (rows === undefined) late.set(marks.id, [[t, value, markOf(code)]]);
+      else rows.push([t, value, markOf(code)]);
     }
     if (late !== undefined) for (const [series, rows] of late) rollups.add(series, rows);
     return fresh;
@@ -86,7 +86,7 @@ export function createReadingsLog(database: Database) {
       }
       rollups.add(
         id,
-        found.map(([t, value, code]) => [t, value, isMarked(code)] as const),
+        found.map(([t, value, code]) => [t, value, markOf(code)] as const),
       );
       const newest = found.at(-1)![0];
       markRolled.run(newest, id);

@@ -28,7 +28,8 @@ const settled = 'FROM reading JOIN series ON series.id = reading.series WHERE t 
 /** From the readings alone. Buckets that reach back before `raw_from` cannot be recounted. */
 const fromReadings = (widthMs: number) => `
 WITH bucket AS (
-  SELECT reading.series, t - t % ${widthMs} AS start, quality <> 0 AS marked, count(*) AS count,
+  SELECT reading.series, t - t % ${widthMs} AS start, 
+    CASE quality WHEN 0 THEN 0 WHEN 1 THEN 2 ELSE 1 END AS marked, count(*) AS count,
     min(value) AS low, max(value) AS high, total(value) AS total, max(t) AS newest
   ${settled} AND t - t % ${widthMs} >= raw_from
   GROUP BY 1, 2, 3

@@ -1,6 +1,7 @@
 import type { Database } from 'better-sqlite3';
 import { rollupWidthsMs } from '../../shared/readings.ts';
 import { type Bucket, createBuckets } from './bucket.ts';
+import type { Mark } from './quality-code.ts';
 
 const names = ['rollup_1m', 'rollup_15m', 'rollup_6h'] as const;
 /** The roll-up tables, smallest width first. */
@@ -23,10 +24,10 @@ const readSql = (table: string) => `
 SELECT t, marked, count, coalesce(low, total), coalesce(high, total), total, coalesce(last, total), t + last_ms
 FROM ${table} WHERE series = ? AND t >= ? AND t < ? ORDER BY t, marked`;
 
-type BucketRow = [number, 0 | 1, number, number, number, number, number, number];
+type BucketRow = [number, Mark, number, number, number, number, number, number];
 
 /** Readings of one series, as rolled up: parallel rows of (t, value, marked). */
-export type RolledReading = readonly [t: number, value: number, marked: 0 | 1];
+export type RolledReading = readonly [t: number, value: number, marked: Mark];
 
 /** The stored roll-ups: adding to them, and reading them. */
 export function createRollupTables(database: Database) {

@@ -1,7 +1,8 @@
 import type { AlarmView } from '../../shared/alarms.ts';
 import type { FarmView, LiveState } from '../../shared/live.ts';
-import type { Quality, Quantity } from '../../shared/readings.ts';
+import type { Quantity } from '../../shared/readings.ts';
 import type { EpochMs } from '../../shared/time.ts';
+import { isUsable } from '../../shared/usable.ts';
 
 /** One value as a place has it: the mean of the channels that can be trusted there. */
 export interface PlaceValue {
@@ -16,7 +17,6 @@ export interface PlaceValue {
 }
 
 type Known = Pick<LiveState, 'channels'> & { farm: Pick<FarmView, 'channels'> };
-const usable: ReadonlySet<Quality> = new Set<Quality>(['good', 'clock-skew']);
 
 /** The mean over `ids` of one quantity: good and fresh channels, or failing that old ones, or suspect ones. */
 export function valueAt(known: Known, ids: readonly string[], quantity: Quantity): PlaceValue | null {
@@ -27,7 +27,7 @@ export function valueAt(known: Known, ids: readonly string[], quantity: Quantity
       const live = known.channels[id];
       return live === undefined ? [] : [{ id, live }];
     });
-  const good = found.filter(({ live }) => usable.has(live.quality));
+  const good = found.filter(({ live }) => isUsable(live.quality));
   const fresh = good.filter(({ live }) => !live.silent);
   const [taken, trust] =
     fresh.length > 0

@@ -145,10 +145,11 @@ export function historySuite(name: string, open: () => Promise<HistoryUnderTest>
         readingOf(t0, 20),
         readingOf(t0 + 10_000, 99, { quality: 'out-of-range' }),
         readingOf(t0 + 20_000, 21, { quality: 'suspect' }),
+        readingOf(t0 + 25_000, 20.5, { quality: 'clock-skew' }),
         readingOf(t0 + 90_000, 22),
       ];
       await store(readings);
-      for (const maxPoints of [1, 2, 4]) {
+      for (const maxPoints of [1, 2, 5]) {
         const { points, bucketMs } = await history.series({ ...whole, maxPoints });
         expect(points).toEqual(expected(readings, { ...whole, maxPoints }, bucketMs || 1));
       }

@@ -88,6 +88,19 @@ describe.each([true, false])('a forecaster (in a thread: %s)', { timeout: patien
     one.advance(clock.now());
     expect(await said).toEqual(expected());
   });
+
+  test('takes what came with clock skew as it takes a good one', async () => {
+    const saidOf = async (quality: 'good' | 'clock-skew') => {
+      const { one, clock, next } = forecaster(inThread);
+      one.air([{ channel: 'on-a1.temperature', t: at(5.9), value: 60, quality }]);
+      const said = next();
+      one.advance(clock.now());
+      return said;
+    };
+    const skewed = await saidOf('clock-skew');
+    expect(skewed).not.toEqual(expected());
+    expect(skewed).toEqual(await saidOf('good'));
+  });
 });
 
 test('a lost thread is told, replaced and brought up to the same forecasts', {

@@ -130,6 +130,10 @@ describe('time', () => {
     expect(read({}, 20, 12_000)).toMatchObject({ t: now, quality: 'clock-skew' });
   });
 
+  it('of a clock that was never set, in a retained message, says nothing about now', () => {
+    expect(read({}, 20, 12_000, true)).toMatchObject({ quality: 'suspect' });
+  });
+
   it('out of range outweighs clock skew', () => {
     expect(read({}, 900, 12_000)?.quality).toBe('out-of-range');
   });

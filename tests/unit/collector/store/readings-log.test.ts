@@ -3,6 +3,7 @@ import { createStoreHistory } from '../../../../collector/store/history.ts';
 import { storeMigrations } from '../../../../collector/store/migrations.ts';
 import { type Database, openDatabase } from '../../../../collector/store/open-database.ts';
 import { createReadingsLog } from '../../../../collector/store/readings-log.ts';
+import { recount } from '../../../../collector/store/recount.ts';
 import type { Reading } from '../../../../shared/readings.ts';
 
 const t0 = Date.UTC(2026, 9, 1);
@@ -89,6 +90,26 @@ test('charts show marked readings and say so; minutes for forecasts leave them o
     expect([...minutes.t], round).toEqual([t0, t0 + 60_000]);
     log.settle();
   }
+});
+
+test('a reading with clock skew is marked on charts and feeds forecasts', async () => {
+  const log = createReadingsLog(database);
+  const history = createStoreHistory(database);
+  log.append([
+    reading(0, 20),
+    reading(10, 24, { quality: 'clock-skew' }),
+    reading(20, 80, { quality: 'suspect' }),
+  ]);
+  for (const round of ['unsettled', 'settled']) {
+    const { points } = await history.series({ ...hour, maxPoints: 1 });
+    expect(points, round).toMatchObject([{ count: 3, last: 80, marked: 2 }]);
+    expect([...history.readMinutes(channel, hour.from, hour.to).mean], round).toEqual([22]);
+    log.settle();
+  }
+  log.append([reading(30, 28, { quality: 'clock-skew' })]);
+  log.settle();
+  expect([...history.readMinutes(channel, hour.from, hour.to).mean]).toEqual([24]);
+  expect(recount(database)).toMatchObject({ wrong: 0, readings: 4, unsettled: 0 });
 });
 
 test('settles in steps without starving a series', () => {
