@@ -13,7 +13,7 @@ import type { SensorState } from './sensor/sensor.ts';
 
 /** A world put away as JSON; belongs to the scenario and seed that it was made with. */
 export interface WorldSnapshot {
-  version: 1;
+  version: 2;
   scenario: string;
   seed: number;
   startAt: EpochMs;
@@ -56,7 +56,7 @@ export function firstSnapshot(
     Object.fromEntries(farm.rooms.map(({ id }) => [id, make(id)]));
   const truths = byRoom((room) => roomTruthOf(scenario, farm, seed, room));
   return {
-    version: 1,
+    version: 2,
     scenario: scenario.id,
     seed,
     startAt,

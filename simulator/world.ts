@@ -50,10 +50,10 @@ export const createWorld = (make: { scenario: Scenario; seed: number; startAt: E
 
 /** Goes on from a snapshot as if nothing had happened in between. Throws when it is of another scenario. */
 export function restoreWorld(scenario: Scenario, snapshot: WorldSnapshot): World {
-  if (snapshot.version !== 1 || snapshot.scenario !== scenario.id)
+  if (snapshot.version !== 2 || snapshot.scenario !== scenario.id)
     throw new AppError(
       'conflict',
-      `This snapshot is of scenario ${snapshot.scenario} in form ${snapshot.version}, not of ${scenario.id} in form 1.`,
+      `This snapshot is of scenario ${snapshot.scenario} in form ${snapshot.version}, not of ${scenario.id} in form 2.`,
     );
   return liveOn(scenario, farmOf(scenario), structuredClone(snapshot));
 }

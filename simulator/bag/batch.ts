@@ -21,6 +21,8 @@ export interface BatchRecord {
   bags: StandingState[];
   /** What was applied, oldest first, so that an undo knows what it takes back. */
   applied: { event: BagEvent; shelvesBefore: Record<number, string | null> }[];
+  /** What was taken back and by which event, so that taking the taking-back back does it again. */
+  taken: { by: string; event: BagEvent }[];
 }
 
 export interface Batch {
@@ -45,6 +47,7 @@ export function makeBatch(
     container: event.container,
     inoculation: event.inoculation,
     applied: [],
+    taken: [],
     bags: Array.from({ length: event.count }, (_, i) => {
       const truth = drawBag(strain, draw, event.inoculation.way, parentContaminated ? 30 : 1, random);
       const bag = freshBagState(seedOf(seed, 'bag', event.batch, i + 1), event.inoculation, truth, tempC);
@@ -78,12 +81,14 @@ const concerned = (batch: Batch, numbers: readonly number[] | undefined) =>
 export function applyToBatch(batch: Batch, event: BagEvent): void {
   const { record, lively } = batch;
   if (event.kind === 'undone') {
-    undo(batch, event.event);
+    undo(batch, event.id, event.event);
     return;
   }
   const which = event.kind === 'made' ? [] : concerned(batch, event.bags);
   const shelvesBefore = Object.fromEntries(which.map((i) => [record.bags[i]!.number, record.bags[i]!.shelf]));
   record.applied.push({ event, shelvesBefore });
+  // Only a making that was taken back comes here: bags are made before they can be acted on.
+  if (event.kind === 'made') for (const standing of record.bags) standing.goneAt = null;
   for (const i of which) {
     const standing = record.bags[i]!;
     if (event.kind === 'placed' || event.kind === 'moved') standing.shelf = event.shelf;
@@ -92,15 +97,23 @@ export function applyToBatch(batch: Batch, event: BagEvent): void {
   }
 }
 
-function undo(batch: Batch, eventId: string): void {
-  const at = batch.record.applied.findIndex(({ event }) => event.id === eventId);
+function undo(batch: Batch, by: string, target: string): void {
+  const { record, lively } = batch;
+  const again = record.taken.findIndex((taking) => taking.by === target);
+  if (again >= 0) {
+    const [{ event }] = record.taken.splice(again, 1) as [BatchRecord['taken'][number]];
+    applyToBatch(batch, event);
+    return;
+  }
+  const at = record.applied.findIndex(({ event }) => event.id === target);
   if (at < 0) return;
-  const [{ event, shelvesBefore }] = batch.record.applied.splice(at, 1) as [BatchRecord['applied'][number]];
-  batch.record.bags.forEach((standing, i) => {
+  const [{ event, shelvesBefore }] = record.applied.splice(at, 1) as [BatchRecord['applied'][number]];
+  record.taken.push({ by, event });
+  record.bags.forEach((standing, i) => {
     if (event.kind === 'made') standing.goneAt = event.t;
     if (!(standing.number in shelvesBefore)) return;
     if (event.kind === 'placed' || event.kind === 'moved') standing.shelf = shelvesBefore[standing.number]!;
-    else if (event.kind === 'shaken') batch.lively[i]!.takeBackShake();
+    else if (event.kind === 'shaken') lively[i]!.takeBackShake();
     else if (event.kind === 'used' || event.kind === 'discarded') standing.goneAt = null;
   });
 }

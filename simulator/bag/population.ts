@@ -29,6 +29,9 @@ export interface BagTruthNow {
 const keepGoneMs = 2 * 86_400_000;
 /** Grain is poured at the clean bench, about this warm. */
 const benchC = 22;
+/** An event that was carried out, or that was and has been taken back since. */
+const happened = ({ applied, taken }: BatchRecord, id: string) =>
+  applied.some(({ event }) => event.id === id) || taken.some(({ by, event }) => by === id || event.id === id);
 const mostBackDatedS = 60 * 86_400;
 
 /** All bags of a world. */
@@ -107,8 +110,7 @@ export function createPopulation(make: {
       const batch = batches.get(event.batch);
       if (batch === undefined) {
         if (event.kind === 'made') made(event, now);
-      } else if (event.kind !== 'made' && !batch.record.applied.some((past) => past.event.id === event.id))
-        applyToBatch(batch, event);
+      } else if (event.kind !== 'made' && !happened(batch.record, event.id)) applyToBatch(batch, event);
     },
     step(now, give) {
       forget(now);

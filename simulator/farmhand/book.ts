@@ -1,44 +1,31 @@
-import type { BagEvent, EventOf } from '../../shared/bags.ts';
+import type { BagEvent } from '../../shared/bags.ts';
+import { deriveBatch } from '../../shared/batches/derive-batch.ts';
+import type { BatchState } from '../../shared/batches.ts';
 import type { EpochMs } from '../../shared/time.ts';
 
 /** What the people of a farm know of one batch: only what was recorded. */
-export interface BookEntry {
-  made: EventOf<'made'>;
+export interface BookEntry extends Omit<BatchState, 'cohorts'> {
   /** Standing bags and their shelves. */
-  bags: Map<number, string | null>;
+  bags: ReadonlyMap<number, string | null>;
   lastShare: number;
   lastCheckAt: EpochMs | null;
   fullSeenAt: EpochMs | null;
   shaken: boolean;
 }
 
-const readEntry = (events: readonly BagEvent[]): BookEntry | undefined => {
-  const taken = new Set(events.flatMap((event) => (event.kind === 'undone' ? [event.event] : [])));
-  let entry: BookEntry | undefined;
-  for (const event of events) {
-    if (taken.has(event.id)) continue;
-    if (event.kind === 'made') {
-      const bags = new Map(Array.from({ length: event.count }, (_, i) => [i + 1, null] as const));
-      entry = { made: event, bags, lastShare: 0, lastCheckAt: null, fullSeenAt: null, shaken: false };
-    }
-    if (entry !== undefined) follow(entry, event);
-  }
-  return entry;
-};
-
-function follow(entry: BookEntry, event: BagEvent): void {
-  const which = 'bags' in event && event.bags ? event.bags : [...entry.bags.keys()];
-  const standing = which.filter((bag) => entry.bags.has(bag));
-  if (event.kind === 'placed' || event.kind === 'moved')
-    for (const bag of standing) entry.bags.set(bag, event.shelf);
-  else if (event.kind === 'used' || event.kind === 'discarded')
-    for (const bag of standing) entry.bags.delete(bag);
-  else if (event.kind === 'shaken') entry.shaken = true;
-  else if (event.kind === 'checked') {
-    entry.lastShare = event.share;
-    entry.lastCheckAt = event.t;
-    if (event.share >= 0.99) entry.fullSeenAt ??= event.t;
-  }
+function readEntry(events: readonly BagEvent[]): BookEntry | undefined {
+  const state = deriveBatch(events);
+  if (state === undefined || state.cohorts.length === 0) return undefined;
+  const { cohorts } = state;
+  const checks = cohorts.flatMap((cohort) => cohort.checks).sort((a, b) => a.t - b.t);
+  return {
+    ...state,
+    bags: new Map(cohorts.flatMap(({ bags, shelf }) => bags.map((bag) => [bag, shelf] as const))),
+    lastShare: checks.at(-1)?.share ?? 0,
+    lastCheckAt: checks.at(-1)?.t ?? null,
+    fullSeenAt: checks.find(({ share }) => share >= 0.99)?.t ?? null,
+    shaken: cohorts.some(({ shakes }) => shakes.length > 0),
+  };
 }
 
 export interface Book {
@@ -51,7 +38,7 @@ export interface Book {
   save(): BagEvent[];
 }
 
-/** A book that is kept by writing events into it, in any order of batches; the same id twice counts once. */
+/** A book that is kept by writing events into it; the same id twice counts once. */
 export function createBook(events: readonly BagEvent[]): Book {
   const byBatch = new Map<string, BagEvent[]>();
   const entries = new Map<string, BookEntry>();
@@ -62,12 +49,12 @@ export function createBook(events: readonly BagEvent[]): Book {
     known.push(event);
     byBatch.set(event.batch, known);
     const entry = readEntry(known);
-    if (entry !== undefined && entry.bags.size > 0) entries.set(event.batch, entry);
-    else entries.delete(event.batch);
+    if (entry === undefined) entries.delete(event.batch);
+    else entries.set(event.batch, entry);
   };
   events.forEach(write);
 
-  const standing = () => [...entries.values()].sort((a, b) => a.made.t - b.made.t);
+  const standing = () => [...entries.values()].sort((a, b) => a.madeAt - b.madeAt);
   return {
     write,
     standing,
@@ -78,6 +65,6 @@ export function createBook(events: readonly BagEvent[]): Book {
           if (shelf !== null) counts.set(shelf, (counts.get(shelf) ?? 0) + 1);
       return counts;
     },
-    save: () => standing().flatMap(({ made }) => byBatch.get(made.batch)!),
+    save: () => standing().flatMap(({ id }) => byBatch.get(id)!),
   };
 }

@@ -57,7 +57,7 @@ export function createFarmhand(world: World, state: FarmhandState): Farmhand {
   const look =
     (entry: BookEntry, onlyLook = false): Act =>
     (t) => {
-      const { batch } = entry.made;
+      const batch = entry.id;
       if (entry.bags.size === 0) return [];
       const who = random.pick(names);
       const seen = world.look(batch, who, [...entry.bags.keys()]);
@@ -66,8 +66,8 @@ export function createFarmhand(world: World, state: FarmhandState): Farmhand {
       const clean = seen.bags.length > seen.spoilt.length;
       if (seen.spoilt.length > 0 && random.chance(0.8))
         events.push(sign(t, who, { batch, kind: 'discarded', bags: seen.spoilt, reason: 'green patch' }));
-      const due = seen.share >= 0.2 && seen.share <= 0.5 && shakeable.get(entry.made.container) === true;
-      const spawnIn = entry.made.inoculation.way === 'grain-to-grain';
+      const due = seen.share >= 0.2 && seen.share <= 0.5 && shakeable.get(entry.container) === true;
+      const spawnIn = entry.inoculation.way === 'grain-to-grain';
       if (clean && due && !entry.shaken && random.chance(spawnIn ? 0.3 : 0.8))
         events.push(sign(t, who, { batch, kind: 'shaken' }));
       return events;
@@ -78,7 +78,7 @@ export function createFarmhand(world: World, state: FarmhandState): Farmhand {
     (t) => {
       const bags = [...entry.bags.keys()].slice(0, count);
       if (bags.length === 0) return [];
-      const { batch } = entry.made;
+      const batch = entry.id;
       return [sign(t, random.pick(names), { batch, kind: 'used', bags, purpose: random.pick(purposes) })];
     };
 
@@ -87,14 +87,14 @@ export function createFarmhand(world: World, state: FarmhandState): Farmhand {
     (t) =>
       entry.bags.size === 0
         ? []
-        : [sign(t, 'Ida', { batch: entry.made.batch, kind: 'discarded', reason: 'too old to pour' })];
+        : [sign(t, 'Ida', { batch: entry.id, kind: 'discarded', reason: 'too old to pour' })];
 
   const carryToCool =
     (entry: BookEntry): Act =>
     (t) => {
       const [first] = shelvesWithRoom('cool', entry.bags.size);
       if (entry.bags.size === 0 || first === undefined || first.bags < entry.bags.size) return [];
-      return [sign(t, 'Runa', { batch: entry.made.batch, kind: 'moved', shelf: first.shelf })];
+      return [sign(t, 'Runa', { batch: entry.id, kind: 'moved', shelf: first.shelf })];
     };
 
   /** Shelves of a room that together take `count` bags, fullest part first; empty when they cannot. */
@@ -151,14 +151,13 @@ export function createFarmhand(world: World, state: FarmhandState): Farmhand {
 
   const forEntry = (entry: BookEntry): Act[] => {
     const now = world.now();
-    const age = now - entry.made.t;
-    const sinceLook = now - (entry.lastCheckAt ?? entry.made.t);
+    const age = now - entry.madeAt;
+    const sinceLook = now - (entry.lastCheckAt ?? entry.madeAt);
     if (entry.fullSeenAt !== null) {
       const full = now - entry.fullSeenAt;
       if (full > 12 * dayMs && random.chance(0.3)) return [throwAway(entry)];
       if (full > 0.7 * dayMs && random.chance(0.4)) return [use(entry, 1 + random.below(entry.bags.size))];
-      if (full < 2 * dayMs && entry.made.generation === 'G1' && random.chance(0.08))
-        return [carryToCool(entry)];
+      if (full < 2 * dayMs && entry.generation === 'G1' && random.chance(0.08)) return [carryToCool(entry)];
       return [];
     }
     const eager = entry.lastShare > 0.7 ? 20 * hourMs : 44 * hourMs;
@@ -176,8 +175,8 @@ export function createFarmhand(world: World, state: FarmhandState): Farmhand {
     },
     glance() {
       const open = book.standing().filter(({ fullSeenAt }) => fullSeenAt === null);
-      const longest = open.sort((a, b) => (a.lastCheckAt ?? a.made.t) - (b.lastCheckAt ?? b.made.t))[0];
-      return longest === undefined || world.now() - longest.made.t < 2 * dayMs ? [] : [look(longest, true)];
+      const longest = open.sort((a, b) => (a.lastCheckAt ?? a.madeAt) - (b.lastCheckAt ?? b.madeAt))[0];
+      return longest === undefined || world.now() - longest.madeAt < 2 * dayMs ? [] : [look(longest, true)];
     },
     save: () => ({ random: random.state(), events: book.save(), made, acts }),
   };

@@ -50,9 +50,9 @@ const isFull = (entry: BookEntry) => entry.fullSeenAt !== null;
 /** Decides what to make next: out of full spawn of the wanted strain where there is some, else from a culture. */
 export function planBatch(standing: readonly BookEntry[], random: Random): Plan {
   const strain = wanted(random);
-  const full = standing.filter((entry) => entry.made.strain === strain && isFull(entry));
-  const from = (entry: BookEntry) => ({ batch: entry.made.batch, bag: [...entry.bags.keys()][0]! });
-  const second = full.find(({ made }) => made.generation === 'G2');
+  const full = standing.filter((entry) => entry.strain === strain && isFull(entry));
+  const from = (entry: BookEntry) => ({ batch: entry.id, bag: [...entry.bags.keys()][0]! });
+  const second = full.find(({ generation }) => generation === 'G2');
   if (second !== undefined && random.chance(0.5))
     return {
       strain,
@@ -62,7 +62,7 @@ export function planBatch(standing: readonly BookEntry[], random: Random): Plan 
       inoculation: { way: 'grain-to-grain', partsPerSpawn: 12 },
       parent: from(second),
     };
-  const first = full.find(({ made }) => made.generation === 'G1');
+  const first = full.find(({ generation }) => generation === 'G1');
   if (first !== undefined)
     return {
       strain,

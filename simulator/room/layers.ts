@@ -24,6 +24,8 @@ export interface LayerFlows {
   mixingWPerK: number;
   /** Heat set free in each layer [W]. */
   heatW: readonly number[];
+  /** Heat set free in walls and racks [W]. */
+  structureW: number;
 }
 
 /**
@@ -65,7 +67,7 @@ export function stepLayers(state: LayerState, spec: LayerSpec, flows: LayerFlows
   const store = spec.structureJPerK / stepS;
   const shell = spec.structureToOutsideWPerK;
   state.structureC =
-    (store * state.structureC + shell * flows.outsideC + wall * knownSum) /
+    (store * state.structureC + shell * flows.outsideC + flows.structureW + wall * knownSum) /
     (store + shell + spec.airToStructureWPerK - wall * byStructureSum);
   let lostW = shell * (state.structureC - flows.outsideC);
   for (let i = 0; i < n; i += 1) {

@@ -34,7 +34,7 @@ export function middlingRoom(floorAreaM2: number, heatBelowC: number, coolAboveC
     volumeM3,
     layers: 4,
     structureJPerK: 55_000 * wallM2,
-    airToStructureWPerK: 3.2 * wallM2,
+    airToStructureWPerK: 5 * wallM2,
     structureToOutsideWPerK: 0.45 * wallM2,
     airChangesPerHour: 0.5,
     mixingWPerK: 9 * floorAreaM2,

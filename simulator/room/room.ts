@@ -45,6 +45,8 @@ export interface Room {
 }
 
 const airJPerKgK = 1_006;
+/** Part of the standing heat that comes through walls and warm housings, not straight into the air. */
+const throughWalls = 0.7;
 /** A unit builds up its output over about this long. */
 const buildUpS = 150;
 const peopleW = 110;
@@ -120,7 +122,9 @@ export function createRoom(state: RoomState, truth: RoomTruth, climate: Climate,
       const unitW = unitHeat(outsideC, ailments);
       const hour = sunHour(t, climate);
       const indoorsW =
-        truth.standingW + (hour >= 8 && hour < 17 ? truth.lightsW : 0) + (openS > 0 ? peopleW : 0);
+        truth.standingW * (1 - throughWalls) +
+        (hour >= 8 && hour < 17 ? truth.lightsW : 0) +
+        (openS > 0 ? peopleW : 0);
 
       const heatW = bagsW.map((fromBags, layer) => {
         // The unit blows in under the ceiling; everything else is spread.
@@ -132,7 +136,14 @@ export function createRoom(state: RoomState, truth: RoomTruth, climate: Climate,
       stepLayers(
         air,
         spec,
-        { outsideC, freshC, freshWPerK: freshKgPerS * airJPerKgK, mixingWPerK, heatW },
+        {
+          outsideC,
+          freshC,
+          freshWPerK: freshKgPerS * airJPerKgK,
+          mixingWPerK,
+          heatW,
+          structureW: truth.standingW * throughWalls,
+        },
         stepS,
       );
 

@@ -41,7 +41,7 @@ export const fernhollowHistory: Scenario = {
       what: 'cooling',
       left: 0,
       fromH: unheardH + 142,
-      toH: unheardH + 150,
+      toH: unheardH + 157,
       text: 'The cooler of the Warm room tripped',
     },
     {

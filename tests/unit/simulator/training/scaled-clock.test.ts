@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { createManualClock } from '../../../shared/manual-clock.ts';
-import { createScaledClock } from '../../../simulator/training/scaled-clock.ts';
+import { createManualClock } from '../../../../shared/manual-clock.ts';
+import { createScaledClock } from '../../../../simulator/training/scaled-clock.ts';
 
 const errors: unknown[] = [];
 const begin = (speed: number, paused = false) => {

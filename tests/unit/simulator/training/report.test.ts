@@ -1,0 +1,79 @@
+import { describe, expect, it } from 'vitest';
+import type { AlarmJournalEntry, AlarmState } from '../../../../shared/alarms.ts';
+import { farmOf } from '../../../../simulator/scenarios/scenario.ts';
+import { reportOf } from '../../../../simulator/training/report.ts';
+import { calmScenario, someMorning } from '../helpers.ts';
+
+const farm = farmOf(calmScenario);
+const minute = 60_000;
+let seq = 0;
+const entry = (
+  minutes: number,
+  alarm: string,
+  from: AlarmState,
+  to: AlarmState,
+  who = 'system',
+): AlarmJournalEntry => ({
+  seq: seq++,
+  t: someMorning + minutes * minute,
+  alarm,
+  title: alarm,
+  event: 'any',
+  from,
+  to,
+  who,
+  why: null,
+  value: 29,
+  limit: 28,
+});
+const failed = { t: someMorning, until: null, room: 'warm', what: 'The cooler stopped' };
+
+describe('report of a run', () => {
+  it('tells when the first alarm about a room came and who saw it', () => {
+    const journal = [
+      entry(95, 'high/warm-air.temperature', 'unacknowledged', 'acknowledged', 'Ida'),
+      entry(40, 'high/shelf-a2.temperature', 'normal', 'unacknowledged'),
+      entry(41, 'high/cool-air.temperature', 'normal', 'unacknowledged'),
+      entry(50, 'high/cool-air.temperature', 'unacknowledged', 'acknowledged', 'Oskar'),
+    ];
+    expect(reportOf([failed], journal, farm)).toEqual([
+      {
+        t: someMorning,
+        what: 'The cooler stopped (alarm after 40 min)',
+        seenAt: someMorning + 95 * minute,
+        seenBy: 'Ida',
+      },
+    ]);
+  });
+
+  it('counts an acknowledgement after the value came back, and none before the alarm', () => {
+    const journal = [
+      entry(5, 'low/warm-air.humidity', 'unacknowledged', 'acknowledged', 'Runa'),
+      entry(20, 'high/warm-air.temperature', 'normal', 'unacknowledged'),
+      entry(30, 'high/warm-air.temperature', 'unacknowledged', 'returned-unacknowledged'),
+      entry(70, 'high/warm-air.temperature', 'returned-unacknowledged', 'normal', 'Ida'),
+    ];
+    expect(reportOf([failed], journal, farm)[0]).toMatchObject({
+      seenAt: someMorning + 70 * minute,
+      seenBy: 'Ida',
+    });
+  });
+
+  it('says so when nobody saw it or no alarm came, and orders by time', () => {
+    const journal = [entry(10, 'silent/shelf-c1', 'normal', 'unacknowledged')];
+    const lines = reportOf(
+      [
+        { ...failed, t: someMorning + 5 * minute, room: 'cool', what: 'Door open' },
+        failed,
+        { ...failed, t: someMorning - 3 * 3_600_000, until: someMorning - 2 * 3_600_000, room: 'cool' },
+      ],
+      journal,
+      farm,
+    );
+    expect(lines.map(({ what, seenAt }) => [what, seenAt])).toEqual([
+      ['The cooler stopped (no alarm)', null],
+      ['The cooler stopped (no alarm)', null],
+      ['Door open (alarm after 5 min)', null],
+    ]);
+  });
+});
