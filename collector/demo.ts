@@ -115,7 +115,9 @@ async function throughTheSite(
         if (t > clock.now()) clock.advanceTo(t);
         if (t < commitAt) return;
         commitAt = t + dayMs;
-        database.exec('COMMIT; BEGIN');
+        database.exec('COMMIT');
+        site.readings.book.refresh();
+        database.exec('BEGIN');
       },
     });
     database.exec('COMMIT');

@@ -162,16 +162,19 @@ export function openSite(parts: SiteParts) {
     },
     onAccepted(added) {
       metrics.stored(added.length);
-      const channels: Record<string, LiveValue> = {};
-      for (const { channel } of added) {
-        const value = intake.live.value(channel);
-        if (value !== undefined) channels[channel] = value;
-      }
-      feed.change({ channels });
+      if (feed.heard()) feed.change({ channels: liveValues(new Set(added.map(({ channel }) => channel))) });
       forecaster?.air(added);
     },
     log,
   });
+  const liveValues = (channels: Iterable<string>): Record<string, LiveValue> => {
+    const values: Record<string, LiveValue> = {};
+    for (const channel of channels) {
+      const value = intake.live.value(channel);
+      if (value !== undefined) values[channel] = value;
+    }
+    return values;
+  };
   const metrics = createSiteMetrics({
     alarms: () => alarms.views(),
     parts: () => board.parts(),
@@ -275,16 +278,7 @@ export function openSite(parts: SiteParts) {
       await transport.start(intake.accept);
       sender.start();
       cancels.push(
-        intake.live.onSilence((channels) =>
-          feed.change({
-            channels: Object.fromEntries(
-              channels.flatMap((channel) => {
-                const value = intake.live.value(channel);
-                return value === undefined ? [] : [[channel, value]];
-              }),
-            ),
-          }),
-        ),
+        intake.live.onSilence((channels) => feed.change({ channels: liveValues(channels) })),
         clock.every(parts.tickMs ?? secondMs, () => alarms.tick(clock.now())),
         keepSettled(
           readings,

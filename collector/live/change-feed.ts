@@ -63,6 +63,8 @@ export function createChangeFeed({ clock, pace, gapMs = 100, onListenerError }: 
         cancelFlush = pace.after(waitMs, flush);
       }
     },
+    /** False while no screen is open: then what screens alone need, need not be worked out. */
+    heard: (): boolean => listeners.size > 0,
     listen(listener: (change: LiveChange) => void): Cancel {
       listeners.add(listener);
       return () => listeners.delete(listener);

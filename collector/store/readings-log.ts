@@ -112,11 +112,12 @@ export function createReadingsLog(database: Database) {
 
     /**
      * Brings stored roll-ups up to the log, at most `most` readings at a time so that intake never waits
-     * long. Call outside transactions.
+     * long. Does nothing inside a transaction, which may yet be rolled back.
      *
      * @returns how many readings were rolled up; 0 means that all are.
      */
     settle(most = 10_000): number {
+      if (database.inTransaction) return 0;
       book.refresh();
       if (unsettled.size === 0) return 0;
       const { rows, done } = settleSome(most);

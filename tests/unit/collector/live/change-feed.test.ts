@@ -80,3 +80,16 @@ test('nothing is gathered while nobody listens, nor after closing', () => {
   pace.advanceBy(1_000);
   expect(seen).toEqual([]);
 });
+
+test('says whether any screen is open, so that nothing is worked out for nobody', () => {
+  const feed = createChangeFeed({
+    clock: createManualClock(0),
+    pace: createManualClock(0),
+    onListenerError: () => {},
+  });
+  expect(feed.heard()).toBe(false);
+  const leave = feed.listen(() => {});
+  expect(feed.heard()).toBe(true);
+  leave();
+  expect(feed.heard()).toBe(false);
+});
