@@ -20,7 +20,12 @@ const events: BagEvent[] = [];
 const handedOver: ('deliver' | 'record' | number)[] = [];
 let snapshot: string;
 let batches: BatchState[];
-const farm = buildFarm(createDemo({ seed: 1, now }).world.farm, builtInSpecies);
+/** Highest mean of the Warm room in the hours when its cooler was tripped. */
+let trippedPeakC = Number.NEGATIVE_INFINITY;
+const { world: another } = createDemo({ seed: 1, now });
+const farm = buildFarm(another.farm, builtInSpecies);
+const within = (t: number, fromH: number, toH: number) =>
+  t >= another.startAt + fromH * hourMs && t <= another.startAt + toH * hourMs;
 
 beforeAll(() => {
   const demo = createDemo({ seed: 7, now });
@@ -46,6 +51,9 @@ beforeAll(() => {
         if (t < clock) throw new Error('time went back');
         clock = t;
         handedOver.push(t);
+        const { world } = demo;
+        if (world.faults().some(({ what, fromH, toH }) => what === 'cooling' && within(t, fromH, toH)))
+          trippedPeakC = Math.max(trippedPeakC, world.roomC('warm'));
       },
     },
     900,
@@ -94,6 +102,11 @@ describe('the history of Fernhollow', () => {
       for (const { shelf, bags } of cohorts) onShelf.set(shelf!, (onShelf.get(shelf!) ?? 0) + bags.length);
     for (const [shelf, count] of onShelf)
       expect(count, shelf).toBeLessThanOrEqual(farm.shelves.get(shelf)!.places);
+  });
+
+  it('holds a night in which the Warm room passed its limit because the cooler had tripped', () => {
+    expect(trippedPeakC).toBeGreaterThan(28.5);
+    expect(trippedPeakC).toBeLessThan(32);
   });
 
   it('ends with the Warm room above its limit and the Cool room within', () => {

@@ -28,7 +28,7 @@ const begin = (weekId: string) => {
   let ended = 0;
   const run = createTrainingRun({
     week,
-    seed: 4,
+    seed: 11,
     times,
     clock,
     deliver: (some) => messages.push(...some),
