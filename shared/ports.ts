@@ -50,10 +50,37 @@ export interface OutgoingMail {
   references?: string[];
 }
 
-/** Hands a message to a mail server. Throws AppError 'delivery' with details.permanent when it was refused for good. */
+/** One step of a trial of a channel: looked up, connected, secured, taken, or where it failed and why. */
+export interface DeliveryStep {
+  step: string;
+  ok: boolean;
+  text: string;
+}
+
+/**
+ * Hands a message to a mail server. Throws AppError 'delivery': `details.permanent` when it was refused for
+ * good, `details.failOver` when another way should be tried without waiting.
+ */
 export interface Mailer {
   send(mail: OutgoingMail): Promise<void>;
+  /** Sends over a connection of its own and tells each step; never throws. */
+  trial(mail: OutgoingMail): Promise<DeliveryStep[]>;
   close(): void;
+}
+
+export interface OutgoingHook {
+  /** Id of the webhook in the farm file. */
+  hook: string;
+  /** Same across retries of one message. */
+  id: string;
+  /** JSON. */
+  body: string;
+}
+
+/** Posts to webhooks. Throws as a mailer does; `details.gone` when the receiver wants nothing any more (410). */
+export interface Webhooks {
+  post(message: OutgoingHook): Promise<void>;
+  trial(message: OutgoingHook): Promise<DeliveryStep[]>;
 }
 
 /** A migration of one part: forward only, numbered from 1 within the part. */

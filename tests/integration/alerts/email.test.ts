@@ -1,5 +1,6 @@
 import { describe, expect, onTestFinished, test } from 'vitest';
-import { createMailer, createNoMailer, type MailServer } from '../../../alerts/delivery/mailer.ts';
+import type { MailServer } from '../../../alerts/delivery/mail-server.ts';
+import { createMailer, createNoMailer } from '../../../alerts/delivery/mailer.ts';
 import { createSender, type DeliveryState } from '../../../alerts/delivery/sender.ts';
 import { systemClock } from '../../../collector/system-clock.ts';
 import type { AppError } from '../../../shared/errors.ts';

@@ -1,7 +1,8 @@
 import { once } from 'node:events';
 import { type AddressInfo, createServer } from 'node:net';
 import { describe, expect, onTestFinished, test } from 'vitest';
-import { createMailer, type MailServer } from '../../../alerts/delivery/mailer.ts';
+import type { MailServer } from '../../../alerts/delivery/mail-server.ts';
+import { createMailer } from '../../../alerts/delivery/mailer.ts';
 import { systemClock } from '../../../collector/system-clock.ts';
 import type { AppError } from '../../../shared/errors.ts';
 import { selfSigned } from '../../tools/certificate.ts';
@@ -159,4 +160,37 @@ test('text with line breaks in it adds no header and no recipient', async () => 
   expect(recipients).toEqual(['rowan@fernhollow.example']);
   expect(header(head, 'Bcc')).toBeUndefined();
   expect(server.taken).toHaveLength(1);
+});
+
+describe('a trial tells each step', () => {
+  test('down to the words with which the server took it', async () => {
+    const server = await mailServer(() => null, {
+      ...withTls,
+      onAuth: (_auth, _session, done) => done(null, { user: 'alarms' }),
+    });
+    const access = { ca: ours.cert, user: 'alarms', password: 'right' };
+    const steps = await mailerTo(server.port, access).trial(message);
+    expect(steps.map(({ step }) => step)).toEqual([
+      'resolved',
+      'connected',
+      'secured',
+      'signed in',
+      'accepted',
+    ]);
+    expect(steps.every(({ ok }) => ok)).toBe(true);
+    expect(steps[2]!.text).toMatch(/^TLSv1\.[23], certificate checked$/);
+    expect(steps[4]!.text).toMatch(/250 /);
+    expect(JSON.stringify(steps)).not.toContain('right');
+    expect(server.taken).toHaveLength(1);
+  });
+
+  test('and where it ended', async () => {
+    const refusing = await mailServer(() => ({ code: 554, text: 'no such mailbox here' }));
+    const refused = await mailerTo(refusing.port).trial(message);
+    expect(refused.at(-1)).toMatchObject({ step: 'failed', ok: false });
+    expect(refused.at(-1)!.text).toContain('no such mailbox here');
+    const nobody = await mailerTo(1).trial(message);
+    expect(nobody.map(({ step }) => step)).toEqual(['resolved', 'failed']);
+    expect(nobody[1]!.text).toContain('nothing listens there');
+  });
 });
