@@ -4,9 +4,10 @@ import { AppError, messageOf } from '../shared/errors.ts';
 import { backupCommand } from './commands/backup.ts';
 import { checkCommand } from './commands/check.ts';
 import type { Command } from './commands/command.ts';
+import { importCommand } from './commands/import.ts';
 import { runCommand } from './main.ts';
 
-const commands: readonly Command[] = [runCommand, checkCommand, backupCommand];
+const commands: readonly Command[] = [runCommand, checkCommand, backupCommand, importCommand];
 
 const overview = `shelfwarden COMMAND [options]
 

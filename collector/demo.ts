@@ -8,9 +8,13 @@ import { createManualClock } from '../shared/manual-clock.ts';
 import { type Cancel, type Clock, dayMs, type EpochMs, minuteMs } from '../shared/time.ts';
 import { createDemo, type Demo, type DemoSnapshot, resumeDemo } from '../simulator/demo/demo.ts';
 import { createPublisher } from '../simulator/demo/publisher.ts';
+import { fernhollowFarmYaml } from '../simulator/scenarios/fernhollow-farm.ts';
 import { createInProcessTransport } from './intake/in-process-transport.ts';
 import { type Log, openSite, type Site } from './site.ts';
 import { createSnapshotFile } from './snapshot-file.ts';
+
+/** The demo farm's file, for commands that work on what it recorded. */
+export const fernhollowYaml = fernhollowFarmYaml;
 
 /** Fixed, so that every first start shows the same farm. */
 const seed = 7;

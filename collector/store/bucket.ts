@@ -17,7 +17,7 @@ export interface Bucket {
 export const bucketStart = (t: number, widthMs: number): number => Math.floor(t / widthMs) * widthMs;
 
 /** Buckets of one time that are marked differently stay apart. */
-export const keyOf = (t: number, marked: Mark): number => t * 3 + marked;
+export const keyOf = (t: number, marked: Mark): number => t * 4 + marked;
 
 export const bucketOf = (t: number, value: number, marked: Mark, widthMs: number): Bucket => ({
   t: bucketStart(t, widthMs),

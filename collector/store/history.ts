@@ -117,25 +117,32 @@ export function createStoreHistory(database: Database) {
   // One snapshot, so that marks and rows are of the same commit whoever else writes.
   const answerAtOnce = database.transaction(answer);
 
-  const minutes = database.transaction((channel: string, from: number, to: number): Minutes => {
-    const marks = marksOf.get(channel);
-    if (marks === undefined || !(from < to)) return { t: new Float64Array(0), mean: new Float64Array(0) };
-    const minute = rollupWidthsMs[0];
-    const usable = buckets(marks, minute, bucketStart(from, minute), to).filter(({ marked }) => marked !== 1);
-    const points = toPoints(usable, minute);
-    return {
-      t: Float64Array.from(points, ({ t }) => t),
-      mean: Float64Array.from(points, ({ mean }) => mean),
-    };
-  });
+  const minutes = database.transaction(
+    (channel: string, from: number, to: number, estimated: boolean): Minutes => {
+      const marks = marksOf.get(channel);
+      if (marks === undefined || !(from < to)) return { t: new Float64Array(0), mean: new Float64Array(0) };
+      const minute = rollupWidthsMs[0];
+      const usable = buckets(marks, minute, bucketStart(from, minute), to).filter(({ marked }) =>
+        estimated ? marked === 3 : marked === 0 || marked === 2,
+      );
+      const points = toPoints(usable, minute);
+      return {
+        t: Float64Array.from(points, ({ t }) => t),
+        mean: Float64Array.from(points, ({ mean }) => mean),
+      };
+    },
+  );
 
   return {
     series: async (question: SeriesQuestion): Promise<Series> => answerAtOnce(question),
     channels: async (): Promise<string[]> => channelNames.all(),
     /**
      * Means by minute for forecasts: of readings that may feed them, of minutes that start in [from, to) or hold `from`.
+     *
+     * @param options.estimated those drawn from a hand-written minimum and maximum instead
      */
-    readMinutes: (channel: string, from: number, to: number): Minutes => minutes(channel, from, to),
+    readMinutes: (channel: string, from: number, to: number, { estimated = false } = {}): Minutes =>
+      minutes(channel, from, to, estimated),
   } satisfies ReadingsHistory & Record<string, unknown>;
 }
 export type StoreHistory = ReturnType<typeof createStoreHistory>;

@@ -29,7 +29,7 @@ const settled = 'FROM reading JOIN series ON series.id = reading.series WHERE t 
 const fromReadings = (widthMs: number) => `
 WITH bucket AS (
   SELECT reading.series, t - t % ${widthMs} AS start, 
-    CASE quality WHEN 0 THEN 0 WHEN 1 THEN 2 ELSE 1 END AS marked, count(*) AS count,
+    CASE quality WHEN 0 THEN 0 WHEN 1 THEN 2 WHEN 4 THEN 3 ELSE 1 END AS marked, count(*) AS count,
     min(value) AS low, max(value) AS high, total(value) AS total, max(t) AS newest
   ${settled} AND t - t % ${widthMs} >= raw_from
   GROUP BY 1, 2, 3

@@ -68,7 +68,7 @@ const calibration = z.union([
 ]);
 export type Calibration = z.infer<typeof calibration>;
 
-const sensorUnit = z.enum(['degC', 'degF', 'K', '%', 'fraction', 'ppm', 'Pa', 'hPa', 'V']);
+export const sensorUnit = z.enum(['degC', 'degF', 'K', '%', 'fraction', 'ppm', 'Pa', 'hPa', 'V']);
 export type SensorUnit = z.infer<typeof sensorUnit>;
 
 const decoderName = z.enum(['plain', 'json']);

@@ -33,6 +33,7 @@ export const farm = {
     good: 'good',
     'clock-skew': 'its clock is wrong',
     suspect: 'suspect',
+    estimated: 'estimated',
     'out-of-range': 'out of range',
   } satisfies Record<Quality, string>,
   found: 'Found on the broker, not placed',
