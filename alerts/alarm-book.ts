@@ -5,14 +5,16 @@ import type { Farm } from '../shared/farm/farm.ts';
 import type { JournalQuestion } from '../shared/ports.ts';
 import type { Reading } from '../shared/readings.ts';
 import { type Clock, type EpochMs, minuteMs } from '../shared/time.ts';
+import { createCauses } from './causes.ts';
 import { createCommitGuard } from './commit-guard.ts';
 import { isSilent } from './conditions/silence.ts';
-import { definitionsOf } from './definitions.ts';
 import { createOutbox } from './delivery/outbox.ts';
-import { type AlarmEntry, entriesOf, recall, type SilenceEntry, systemEntry, viewOf } from './entries.ts';
+import { type AlarmEntry, type SilenceEntry, viewOf } from './entries.ts';
 import { byItself, createAlarmJournal } from './journal.ts';
-import { createLimitJudge } from './limit-judge.ts';
 import { createAlarmRecords, type SystemWords } from './records.ts';
+import { createRoster } from './roster.ts';
+import { createSensorHealth } from './sensor-health.ts';
+import { createSignalJudge } from './signal-judge.ts';
 import { type AlarmEvent, calmMemory, dueAt, needsAcknowledgement, shownState } from './state.ts';
 import { createTransitions } from './transitions.ts';
 
@@ -48,54 +50,25 @@ export function createAlarmBook({ database, farm: firstFarm, clock, onChange, on
       if (queued) onQueued();
     },
   });
-  const { touch, queue: onMessage } = guard;
-  const transitions = createTransitions({ database, records, clock, touch, onMessage });
-  const apply = (entry: AlarmEntry, event: AlarmEvent, who?: string, why?: string | null) =>
-    transitions.apply(farm, entry, event, who, why);
-  const limits = createLimitJudge({ records, transitions, guard, apply });
-
+  const roster = createRoster(records, clock);
+  const transitions = createTransitions({
+    ...{ database, records, clock, touch: guard.touch, onMessage: guard.queue },
+    onCause: (entry, t) => causes.follow(entry, t),
+  });
+  const apply = (entry: AlarmEntry, event: AlarmEvent, who?: string, why?: string | null) => {
+    if (event.type === 'condition' && event.holds && !entry.memory.holds) causes.foresee(entry, event.t);
+    return transitions.apply(farm, entry, event, who, why);
+  };
+  const causes = createCauses(roster, apply);
+  const signals = createSignalJudge({ records, transitions, guard, apply });
+  const health = createSensorHealth(signals.count);
   let farm = firstFarm;
-  let entries = new Map<string, AlarmEntry>();
-  /** Channel -> its sensor's silence alarm. */
-  let silences = new Map<string, SilenceEntry>();
   let lastTick = clock.now();
-  /** System alarms that could not be written (a full disk): shown all the same, and tried again. */
-  const unwritten = new Map<string, SystemWords>();
 
   const load = () => {
-    const now = clock.now();
-    const known = entries;
-    entries = entriesOf(definitionsOf(farm), now);
-    for (const stored of records.load()) {
-      const entry =
-        entries.get(stored.alarm) ?? (stored.words && systemEntry(stored.alarm, stored.words, now));
-      if (!entry) continue;
-      recall(entry, stored);
-      entries.set(stored.alarm, entry);
-    }
-    for (const [id, entry] of entries) {
-      const before = known.get(id);
-      if (entry.kind !== 'silence' || before?.kind !== 'silence') continue;
-      // A sensor that is now expected more often has until then to speak: it was not silent before.
-      const { everyMs } = entry.definition;
-      entry.heardAt = before.definition.everyMs === everyMs ? before.heardAt : now;
-    }
-    for (const [id, words] of unwritten) showUnwritten(id, words);
-    limits.index(farm, entries);
-    silences = new Map();
-    for (const channel of farm.channels.values()) {
-      const silence = entries.get(`silent/${channel.sensor.id}`);
-      if (silence?.kind === 'silence') silences.set(channel.id, silence);
-    }
-  };
-
-  const showUnwritten = (id: string, words: SystemWords) => {
-    const entry = systemEntry(id, words, clock.now());
-    const { live } = entries.get(id)?.memory ?? {};
-    entry.memory = { ...entry.memory, holds: true, raisedAt: clock.now(), live: 'unacknowledged' };
-    if (live === 'acknowledged') entry.memory.live = live;
-    entry.title = words.title;
-    entries.set(id, entry);
+    roster.load(farm);
+    signals.index(farm, roster.entries);
+    health.setFarm(farm);
   };
 
   const heard = (entry: SilenceEntry, { receivedAt: t }: Reading) => {
@@ -118,7 +91,7 @@ export function createAlarmBook({ database, farm: firstFarm, clock, onChange, on
   };
 
   const entryOf = (alarm: string): AlarmEntry => {
-    const entry = entries.get(alarm);
+    const entry = roster.entries.get(alarm);
     if (!entry) throw new AppError('not-found', `There is no alarm '${alarm}' on this farm.`);
     return entry;
   };
@@ -130,15 +103,11 @@ export function createAlarmBook({ database, farm: firstFarm, clock, onChange, on
         : outbox.counts(entry.definition.id, entry.thread),
     );
 
-  const writeSystem = (id: string, words: SystemWords, abnormal: boolean, now: EpochMs) =>
+  const writeSystem = (id: string, words: SystemWords, abnormal: boolean, t: EpochMs) =>
     guard.run(() => {
-      touch();
-      const entry = systemEntry(id, words, now);
-      const stored = records.load().find(({ alarm }) => alarm === id);
-      if (stored) recall(entry, stored);
-      entry.title = words.title;
-      entries.set(id, entry);
-      apply(entry, { type: 'condition', t: now, holds: abnormal, since: now });
+      guard.touch();
+      const entry = roster.system(id, words);
+      apply(entry, { type: 'condition', t, holds: abnormal, since: t });
       transitions.save(entry);
     });
 
@@ -148,9 +117,9 @@ export function createAlarmBook({ database, farm: firstFarm, clock, onChange, on
       load();
       const t = clock.now();
       for (const stored of records.load()) {
-        const entry = entries.get(stored.alarm);
+        const entry = roster.entries.get(stored.alarm);
         if (!entry) {
-          touch();
+          guard.touch();
           const from = stored.memory ? shownState(stored.memory) : 'normal';
           const why = 'the farm file no longer has it';
           const { alarm, title, value } = stored;
@@ -159,16 +128,38 @@ export function createAlarmBook({ database, farm: firstFarm, clock, onChange, on
           records.drop(alarm);
         } else if (stored.shelvingLost) apply(entry, { type: 'shelving-lost', t });
         else if (stored.memory === null) {
-          touch();
+          guard.touch();
           entry.memory = calmMemory(t);
           transitions.note(entry, t, { event: 'memory-lost', from: 'normal', to: 'normal' });
           transitions.save(entry);
         }
       }
+      causes.mend(t);
     });
   recover();
 
   return {
+    /**
+     * The readings as they are to be stored and judged: lone spikes, and all that a condemned sensor says,
+     * are marked suspect. To be asked before the transaction that stores them.
+     */
+    appraise(readings: readonly Reading[]): readonly Reading[] {
+      let marked: Reading[] | null = null;
+      readings.forEach((reading, index) => {
+        const next = health.appraise(reading, roster.isCondemned(reading.channel));
+        if (next === reading) return;
+        marked ??= [...readings];
+        marked[index] = next;
+      });
+      return marked ?? readings;
+    },
+
+    /** A channel's sensor answered, but could not measure (85.000 or -127 of a 1-wire part): nothing to store. */
+    refused(channel: string): void {
+      guard.begin();
+      guard.run(() => health.refused(channel, clock.now()));
+    },
+
     /**
      * Judges readings inside the caller's open transaction. Only good, fresh ones ring; late ones are
      * judged and journalled. Call `afterCommit` once the transaction is committed.
@@ -177,9 +168,10 @@ export function createAlarmBook({ database, farm: firstFarm, clock, onChange, on
       guard.begin();
       for (const reading of readings) {
         if (reading.retained) continue;
-        const silence = silences.get(reading.channel);
+        const silence = roster.silenceOf(reading.channel);
         if (silence) heard(silence, reading);
-        limits.judge(reading);
+        health.note(reading);
+        signals.judge(reading);
       }
     },
 
@@ -196,16 +188,16 @@ export function createAlarmBook({ database, farm: firstFarm, clock, onChange, on
       const stepped = gap < 0 || gap > longestTickGapMs;
       const due: AlarmEntry[] = [];
       const silent: SilenceEntry[] = [];
-      for (const entry of entries.values()) {
+      for (const entry of roster.entries.values()) {
         if (stepped && entry.kind === 'silence') entry.heardAt += gap;
         const at = dueAt(entry.definition.rule, entry.memory);
         if (at !== null && at <= now) due.push(entry);
         if (entry.kind !== 'silence' || entry.memory.holds) continue;
         if (isSilent(entry.heardAt, entry.definition.everyMs, now)) silent.push(entry);
       }
-      for (const [id, words] of unwritten) {
+      for (const [id, words] of roster.unwritten.list()) {
         writeSystem(id, words, true, now);
-        unwritten.delete(id);
+        roster.unwritten.forget(id);
       }
       if (due.length + silent.length === 0) return;
       guard.run(() => {
@@ -236,16 +228,15 @@ export function createAlarmBook({ database, farm: firstFarm, clock, onChange, on
     system(part: string, { abnormal, ...words }: SystemWords & { abnormal: boolean }): void {
       guard.begin();
       const id = `system/${part}`;
-      const known = entries.get(id);
-      if (!abnormal) unwritten.delete(id);
+      const known = roster.entries.get(id);
+      if (!abnormal) roster.unwritten.forget(id);
       if ((known?.memory.holds ?? false) === abnormal && (!abnormal || known?.title === words.title)) return;
       try {
         writeSystem(id, words, abnormal, clock.now());
-        unwritten.delete(id);
+        roster.unwritten.forget(id);
       } catch {
         if (!abnormal) return;
-        unwritten.set(id, words);
-        showUnwritten(id, words);
+        roster.unwritten.show(id, words);
         onChange();
       }
     },
@@ -253,8 +244,8 @@ export function createAlarmBook({ database, farm: firstFarm, clock, onChange, on
     /** Every alarm that is not plainly normal: ringing ones first, then by urgency, then the newest. */
     views(): AlarmView[] {
       guard.begin();
-      return [...entries.values()]
-        .filter((entry) => shownState(entry.memory) !== 'normal')
+      return [...roster.entries.values()]
+        .filter(({ memory }) => shownState(memory) !== 'normal')
         .sort(byUrgency)
         .map(view);
     },

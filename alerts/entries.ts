@@ -1,17 +1,16 @@
 import type { AlarmView } from '../shared/alarms.ts';
 import type { EpochMs } from '../shared/time.ts';
 import { type DelayMemory, restingDelay } from './conditions/delayed.ts';
-import { excess } from './conditions/limit.ts';
+import { excess, type LimitRule } from './conditions/limit.ts';
 import {
   type AlarmDefinition,
-  type Definitions,
-  type LimitDefinition,
   ruleOf,
+  type SignalDefinition,
   type SilenceDefinition,
-} from './definitions.ts';
+} from './definitions/definition.ts';
+import type { Definitions } from './definitions/definitions.ts';
 import type { StoredAlarm, SystemWords } from './records.ts';
 import { type AlarmMemory, calmMemory, needsAcknowledgement, shownState } from './state.ts';
-import { backInLimitsTitle, limitTitle } from './words.ts';
 
 /** One alarm with all that it remembers. */
 interface EntryBase {
@@ -25,10 +24,12 @@ interface EntryBase {
   thread: string | null;
 }
 
-export interface LimitEntry extends EntryBase {
-  kind: 'limit';
-  definition: LimitDefinition;
-  watches: LimitWatch[];
+export interface SignalEntry extends EntryBase {
+  kind: 'signal';
+  definition: SignalDefinition;
+  /** The rule that the newest reading was judged by. */
+  limit: LimitRule;
+  watches: SignalWatch[];
 }
 export interface SilenceEntry extends EntryBase {
   kind: 'silence';
@@ -39,20 +40,20 @@ export interface SystemEntry extends EntryBase {
   kind: 'system';
   words: SystemWords;
 }
-export type AlarmEntry = LimitEntry | SilenceEntry | SystemEntry;
+export type AlarmEntry = SignalEntry | SilenceEntry | SystemEntry;
 
-/** One channel as one limit watches it. */
-export interface LimitWatch {
-  entry: LimitEntry;
-  channel: string;
+/** One signal as one alarm watches it. */
+export interface SignalWatch {
+  entry: SignalEntry;
+  signal: string;
   memory: DelayMemory;
-  lastT: EpochMs;
   lastValue: number | null;
+  lastDetail: string | null;
   /** It turned on a reading too old to ring for; the next fresh one settles what is so now. */
   unsettled: boolean;
 }
 
-const fresh = (definition: AlarmDefinition, now: EpochMs): EntryBase => ({
+const calm = (definition: AlarmDefinition, now: EpochMs): EntryBase => ({
   definition,
   memory: calmMemory(now),
   title: definition.name,
@@ -61,24 +62,26 @@ const fresh = (definition: AlarmDefinition, now: EpochMs): EntryBase => ({
   thread: null,
 });
 
+const newWatch = (entry: SignalEntry, signal: string): SignalWatch => ({
+  entry,
+  signal,
+  memory: restingDelay,
+  lastValue: null,
+  lastDetail: null,
+  unsettled: false,
+});
+
 /** Entries of a farm's definitions, all calm; every sensor counts as heard `now`. */
 export function entriesOf(definitions: Definitions, now: EpochMs): Map<string, AlarmEntry> {
   const entries = new Map<string, AlarmEntry>();
-  for (const definition of definitions.limits) {
-    const entry: LimitEntry = { ...fresh(definition, now), kind: 'limit', definition, watches: [] };
-    for (const channel of definition.channels.keys())
-      entry.watches.push({
-        entry,
-        channel,
-        memory: restingDelay,
-        lastT: Number.NEGATIVE_INFINITY,
-        lastValue: null,
-        unsettled: false,
-      });
+  for (const definition of definitions.signals) {
+    const { base: limit } = definition;
+    const entry: SignalEntry = { ...calm(definition, now), kind: 'signal', definition, limit, watches: [] };
+    for (const signal of definition.watched.keys()) entry.watches.push(newWatch(entry, signal));
     entries.set(definition.id, entry);
   }
   for (const definition of definitions.silences)
-    entries.set(definition.id, { ...fresh(definition, now), kind: 'silence', definition, heardAt: now });
+    entries.set(definition.id, { ...calm(definition, now), kind: 'silence', definition, heardAt: now });
   return entries;
 }
 
@@ -86,17 +89,15 @@ export function entriesOf(definitions: Definitions, now: EpochMs): Map<string, A
 export function systemEntry(id: string, words: SystemWords, now: EpochMs): SystemEntry {
   const definition: AlarmDefinition = {
     id,
-    condition: 'system',
     name: words.title,
     priority: words.priority,
     consequence: 'Part of this tool does not work, and what it watches may go unseen.',
     advice: words.advice,
     respondWithinMin: words.priority === 1 ? 20 : 240,
-    room: null,
-    shelf: null,
-    rule: ruleOf(words.priority, false),
+    ...{ room: null, shelf: null, route: null, causes: [] },
+    rule: ruleOf(words.priority),
   };
-  return { ...fresh(definition, now), kind: 'system', definition, words };
+  return { ...calm(definition, now), kind: 'system', definition, words };
 }
 
 /** Lays what was stored over a calm entry. */
@@ -109,8 +110,8 @@ export function recall(entry: AlarmEntry, stored: StoredAlarm): void {
 }
 
 /** The watch furthest beyond the limit, or nearest to it, among those that `counts` and have spoken. */
-function furthest(entry: LimitEntry, counts: (watch: LimitWatch) => boolean): LimitWatch | null {
-  let found: LimitWatch | null = null;
+function furthest(entry: SignalEntry, counts: (watch: SignalWatch) => boolean): SignalWatch | null {
+  let found: SignalWatch | null = null;
   for (const watch of entry.watches) {
     if (watch.lastValue === null || !counts(watch)) continue;
     if (found === null || further(entry, watch.lastValue, found.lastValue!)) found = watch;
@@ -118,16 +119,16 @@ function furthest(entry: LimitEntry, counts: (watch: LimitWatch) => boolean): Li
   return found;
 }
 
-const further = (entry: LimitEntry, value: number, than: number) =>
-  excess(entry.definition.limit, value) > excess(entry.definition.limit, than);
+const further = (entry: SignalEntry, value: number, than: number) =>
+  excess(entry.limit, value) > excess(entry.limit, than);
 
-const worstOf = (entry: LimitEntry) => furthest(entry, (watch) => watch.memory.on);
+const worstOf = (entry: SignalEntry) => furthest(entry, (watch) => watch.memory.on);
 
-/** Brings title, value and peak of a limit alarm up to its readings. Returns whether its words changed. */
-export function refresh(entry: LimitEntry): boolean {
-  const { place, channels, quantity, condition, limit: rule } = entry.definition;
+/** Brings title, value and peak of an alarm up to its signals. Returns whether its words changed. */
+export function refresh(entry: SignalEntry): boolean {
+  const { definition } = entry;
   const worst = worstOf(entry);
-  // After a restart the channel that holds it has not spoken yet: nothing newer is known.
+  // After a restart the signal that holds it has not spoken yet: nothing newer is known.
   if (worst === null && entry.watches.some((watch) => watch.memory.on)) return false;
   const shown = worst ?? furthest(entry, () => true);
   if (shown === null) return false;
@@ -135,16 +136,24 @@ export function refresh(entry: LimitEntry): boolean {
   if (worst && (entry.peak === null || further(entry, worst.lastValue!, entry.peak)))
     entry.peak = worst.lastValue;
   const before = entry.title;
-  if (worst) {
-    const at = channels.get(worst.channel) ?? null;
-    entry.title = limitTitle(place, at, quantity, condition, entry.value, rule.limit);
-  } else if (entry.memory.raisedAt === null) entry.title = entry.definition.name;
-  else entry.title = backInLimitsTitle(place, quantity, entry.value, rule.limit, entry.peak);
+  const evidence = {
+    value: shown.lastValue!,
+    limit: entry.limit.limit,
+    at: definition.watched.get(shown.signal)?.at ?? null,
+    detail: shown.lastDetail,
+    peak: entry.peak,
+  };
+  if (worst) entry.title = definition.raised(evidence);
+  else if (entry.memory.raisedAt === null) entry.title = definition.name;
+  else entry.title = definition.over(evidence);
   return entry.title !== before;
 }
 
-const channelOf = (entry: AlarmEntry): string | null =>
-  entry.kind === 'limit' ? ((worstOf(entry) ?? entry.watches[0])?.channel ?? null) : null;
+const channelOf = (entry: AlarmEntry): string | null => {
+  if (entry.kind !== 'signal') return null;
+  const watch = worstOf(entry) ?? entry.watches[0];
+  return (watch && entry.definition.watched.get(watch.signal)?.channel) ?? null;
+};
 
 /** An entry as screens show it. */
 export function viewOf(entry: AlarmEntry, delivery: AlarmView['delivery']): AlarmView {
@@ -173,4 +182,4 @@ export function viewOf(entry: AlarmEntry, delivery: AlarmView['delivery']): Alar
 }
 
 export const limitOf = (entry: AlarmEntry): number | null =>
-  entry.kind === 'limit' ? entry.definition.limit.limit : null;
+  entry.kind === 'signal' && Number.isFinite(entry.limit.limit) ? entry.limit.limit : null;

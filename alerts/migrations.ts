@@ -69,4 +69,10 @@ export const alertMigrations: Migration[] = [
       INSERT INTO alarm_mark VALUES (1, 0);
     `,
   },
+  {
+    part: 'alerts',
+    number: 2,
+    name: 'what signals learned',
+    sql: 'CREATE TABLE alarm_signal (signal TEXT PRIMARY KEY, memory TEXT NOT NULL) WITHOUT ROWID;',
+  },
 ];

@@ -45,6 +45,12 @@ export function createAlarmRecords(database: Database) {
   const allWatches = database.prepare<[], { alarm: string; watch: string; memory: string }>(
     'SELECT * FROM alarm_watch',
   );
+  const putSignal = database.prepare(`
+    INSERT INTO alarm_signal (signal, memory) VALUES (?, ?)
+    ON CONFLICT (signal) DO UPDATE SET memory = excluded.memory`);
+  const oneSignal = database.prepare<[string], { memory: string }>(
+    'SELECT memory FROM alarm_signal WHERE signal = ?',
+  );
   const dropState = database.prepare('DELETE FROM alarm_state WHERE alarm = ?');
   const dropWatches = database.prepare('DELETE FROM alarm_watch WHERE alarm = ?');
   const bump = database.prepare<[], { n: number }>('UPDATE alarm_mark SET n = n + 1 RETURNING n');
@@ -63,6 +69,8 @@ export function createAlarmRecords(database: Database) {
       }),
     saveWatch: (alarm: string, watch: string, memory: DelayMemory) =>
       putWatch.run(alarm, watch, JSON.stringify(memory)),
+    saveSignal: (signal: string, memory: string) => putSignal.run(signal, memory),
+    signal: (signal: string): string | null => oneSignal.get(signal)?.memory ?? null,
     drop(alarm: string) {
       dropState.run(alarm);
       dropWatches.run(alarm);

@@ -17,13 +17,15 @@ interface TransitionNeeds {
   touch: () => void;
   /** Called when a message was put in the outbox. */
   onMessage: () => void;
+  /** Called when an alarm may have become the cause of others, or ceased to be one. */
+  onCause: (entry: AlarmEntry, t: EpochMs) => void;
 }
 
 /**
  * Carries events through the state machine and writes what follows, journal line, messages and new
  * state, into the transaction that is open.
  */
-export function createTransitions({ database, records, clock, touch, onMessage }: TransitionNeeds) {
+export function createTransitions({ database, records, clock, touch, onMessage, onCause }: TransitionNeeds) {
   const journal = createAlarmJournal(database);
   const outbox = createOutbox(database);
 
@@ -107,6 +109,8 @@ export function createTransitions({ database, records, clock, touch, onMessage }
         entry.peak = null;
       }
       this.save(entry);
+      if (memory.holds !== before.holds || memory.outOfService !== before.outOfService)
+        onCause(entry, event.t);
       return null;
     },
   };

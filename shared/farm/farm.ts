@@ -1,5 +1,6 @@
 import type { Quantity } from '../readings.ts';
-import type { Container, FarmFile, LimitBand, Sensor, SensorChannel, Species, Strain } from './schema.ts';
+import type { Limits } from './limits-schema.ts';
+import type { Container, FarmFile, Sensor, SensorChannel, Species, Strain } from './schema.ts';
 
 /** A shelf with the room and rack it belongs to. */
 export interface ShelfPlace {
@@ -9,7 +10,7 @@ export interface ShelfPlace {
   /** 0 is the top shelf. */
   level: number;
   places: number;
-  limits: Partial<Record<'temperature' | 'humidity', LimitBand>>;
+  limits: Limits;
 }
 
 /** One quantity of one sensor: the unit that readings, alarms and charts speak of. */

@@ -1,6 +1,9 @@
 import { z } from 'zod';
 import { generation } from '../bags.ts';
 import { quantity } from '../readings.ts';
+import { limits } from './limits-schema.ts';
+
+export type { LimitBand, Limits } from './limits-schema.ts';
 
 /** Ids appear in topics, links and labels, so they stay plain. */
 const id = z
@@ -12,29 +15,6 @@ const shelfId = z
   .regex(/^[A-Za-z0-9][A-Za-z0-9-]{0,15}$/, 'letters, digits and hyphens, at most 16');
 
 const temperatureC = z.number().min(-40).max(150);
-
-/** One limit pair with the behaviour of its alarms. What is left out takes the default of the condition. */
-const limitBand = z.strictObject({
-  lowLow: z.number().optional(),
-  low: z.number().optional(),
-  high: z.number().optional(),
-  highHigh: z.number().optional(),
-  deadband: z.number().positive().optional(),
-  onDelayS: z.number().min(0).max(86_400).optional(),
-  offDelayS: z.number().min(0).max(86_400).optional(),
-  latching: z.boolean().optional(),
-  priority: z.union([z.literal(1), z.literal(2), z.literal(3)]).optional(),
-  advice: z.string().max(300).optional(),
-  consequence: z.string().max(300).optional(),
-  respondWithinMin: z.number().positive().max(10_080).optional(),
-});
-export type LimitBand = z.infer<typeof limitBand>;
-
-const limits = z.strictObject({
-  temperature: limitBand.optional(),
-  humidity: limitBand.optional(),
-});
-export type Limits = z.infer<typeof limits>;
 
 const shelf = z.strictObject({
   id: shelfId,

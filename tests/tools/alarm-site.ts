@@ -86,7 +86,11 @@ export function openAlarmDatabase(file: string) {
   return database;
 }
 
-const calm = { 'warm-air.temperature': 24, 'a1.temperature': 24, 'a2.temperature': 24 };
+/** A value that never moves would be a stuck sensor's. */
+const calm = (second: number) => {
+  const value = second % 60 === 0 ? 24 : 24.1;
+  return { 'warm-air.temperature': value, 'a1.temperature': value, 'a2.temperature': value };
+};
 
 /** A book on a real file with a clock turned by hand; `restart` opens it anew on the same file. */
 export function alarmSite(farm = smallFarm(), databaseGiven = alarmDatabase().database) {
@@ -130,7 +134,8 @@ export function alarmSite(farm = smallFarm(), databaseGiven = alarmDatabase().da
     hold(values: Record<string, number>, seconds: number) {
       for (let second = 0; second < seconds; second += 30) {
         site.run(30);
-        for (const [channel, value] of Object.entries({ ...calm, ...values })) site.say(channel, value);
+        for (const [channel, value] of Object.entries({ ...calm(second), ...values }))
+          site.say(channel, value);
       }
     },
     state: (alarm: string) => site.book.view(alarm).state,

@@ -1,7 +1,6 @@
-import type { Priority } from '../shared/alarms.ts';
-import type { LimitBand } from '../shared/farm/schema.ts';
-import type { Quantity } from '../shared/readings.ts';
-import type { ConditionName } from './words.ts';
+import type { Priority } from '../../shared/alarms.ts';
+import type { LimitBand } from '../../shared/farm/limits-schema.ts';
+import { factsOf, type Measure, type Side } from '../measures.ts';
 
 /** What a condition says and asks when the farm file says nothing else. Times in minutes. */
 export interface Counsel {
@@ -11,9 +10,7 @@ export interface Counsel {
   respondWithinMin: number;
 }
 
-type LimitCondition = Extract<ConditionName, 'low-low' | 'low' | 'high' | 'high-high'>;
-
-const temperature: Record<LimitCondition, Counsel> = {
+const temperature: Record<Side, Counsel> = {
   high: {
     priority: 2,
     consequence: 'Bags make heat of their own: their cores run up to 3 K above the air, and growth stops.',
@@ -41,7 +38,7 @@ const temperature: Record<LimitCondition, Counsel> = {
   },
 };
 
-const humidity: Record<LimitCondition, Counsel> = {
+const humidity: Record<Side, Counsel> = {
   high: {
     priority: 3,
     consequence: 'Water condenses on bags and filter patches, and moulds follow.',
@@ -68,7 +65,7 @@ const humidity: Record<LimitCondition, Counsel> = {
   },
 };
 
-const other: Record<LimitCondition, Counsel> = {
+const other: Record<Side, Counsel> = {
   high: {
     priority: 3,
     consequence: 'Conditions leave the range that this room is kept in.',
@@ -95,8 +92,48 @@ const other: Record<LimitCondition, Counsel> = {
   },
 };
 
-export const limitCounsel = (quantity: Quantity, condition: LimitCondition): Counsel =>
-  ({ temperature, humidity })[quantity as string]?.[condition] ?? other[condition];
+const battery: Record<Side, Counsel> = {
+  ...other,
+  low: {
+    priority: 3,
+    consequence: 'The sensor will fall silent, usually within weeks.',
+    advice: 'Put in a fresh battery at the next round.',
+    respondWithinMin: 10_080,
+  },
+  'low-low': {
+    priority: 3,
+    consequence: 'The sensor will fall silent, usually within days, and its readings may be off.',
+    advice: 'Put in a fresh battery today.',
+    respondWithinMin: 1_440,
+  },
+};
+
+const core: Record<Side, Counsel> = {
+  ...temperature,
+  high: {
+    ...temperature.high,
+    consequence: 'Growth stops inside these bags, and heat builds up faster than the room shows.',
+    advice: 'Spread these bags out and give them air; check that cooling runs.',
+  },
+};
+
+const byMeasure: Partial<Record<Measure, Record<Side, Counsel>>> = {
+  temperature,
+  humidity,
+  battery,
+  core,
+  'probe-temperature': core,
+};
+
+export const limitCounsel = (measure: Measure, side: Side): Counsel => (byMeasure[measure] ?? other)[side];
+
+export const sensorCounsel: Counsel = {
+  priority: 3,
+  consequence:
+    'Limits and forecasts there rest on a value that may be wrong; it is marked, and feeds no forecast.',
+  advice: 'Compare it with a thermometer you trust; clean, re-place or change it, and enter a calibration.',
+  respondWithinMin: 1_440,
+};
 
 export const silenceCounsel: Counsel = {
   priority: 3,
@@ -111,31 +148,14 @@ export const silenceCounsel: Counsel = {
  */
 export const assumedTemperature: LimitBand = { low: 10, high: 30, highHigh: 35 };
 
-/** Smallest sensible deadband: the step that common sensors resolve and jitter by. */
-const resolution: Record<Quantity, number> = {
-  temperature: 0.1,
-  'probe-temperature': 0.1,
-  humidity: 1,
-  co2: 25,
-  pressure: 2,
-  battery: 1,
-};
-
-/** Range in which a quantity normally runs, where the farm gives only one limit. */
-const usualRange: Record<Quantity, number> = {
-  temperature: 20,
-  'probe-temperature': 20,
-  humidity: 50,
-  co2: 2000,
-  pressure: 200,
-  battery: 100,
-};
+/** Battery charge [%] at which a sensor is to be looked after; common practice, no source. */
+export const assumedBattery: LimitBand = { low: 20, lowLow: 8, deadband: 5 };
 
 /** 1 % of the normal operating range (common practice after ISA-18.2), and not below what a sensor resolves. */
-export function defaultDeadband(quantity: Quantity, band: LimitBand): number {
-  const { low, high } = band;
-  const range = low !== undefined && high !== undefined ? high - low : usualRange[quantity];
-  return Math.max(resolution[quantity], 0.01 * range);
+export function defaultDeadband(measure: Measure, { low, high }: LimitBand): number {
+  const { resolution, usualRange } = factsOf(measure);
+  const range = low !== undefined && high !== undefined ? high - low : usualRange;
+  return Math.max(resolution, 0.01 * range);
 }
 
 export const defaultDelayS = 60;

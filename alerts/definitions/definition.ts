@@ -1,0 +1,68 @@
+import type { Priority } from '../../shared/alarms.ts';
+import { type EpochMs, minuteMs } from '../../shared/time.ts';
+import type { LimitRule } from '../conditions/limit.ts';
+import type { SignalPlan } from '../conditions/signal.ts';
+import type { AlarmRule } from '../state.ts';
+import { type Counsel, defaultReAlarmMin, defaultShelveCapMin } from './counsel.ts';
+
+/** What every alarm carries: where, how urgent, what follows, what to do, and how it moves. */
+export interface AlarmDefinition extends Counsel {
+  /** `<condition>/<place>.<measure>`, `<condition>/<sensor>` or `system/<part>`. */
+  id: string;
+  /** What is wrong, before any value is known: `Warm room too warm: limit 28 °C`. */
+  name: string;
+  room: string | null;
+  shelf: string | null;
+  rule: AlarmRule;
+  route: string | null;
+  /** Alarms that, while they hold, are the cause of this one: it is then suppressed by design. */
+  causes: readonly string[];
+  /** Channel whose readings are marked suspect while it holds. */
+  condemns?: string;
+}
+
+/** What a title is made of. */
+export interface Evidence {
+  value: number;
+  limit: number;
+  /** Shelf or batch to name, or null when the place of the alarm says all. */
+  at: string | null;
+  detail: string | null;
+  /** Furthest value since it was raised. */
+  peak: number | null;
+}
+
+/** One signal as an alarm watches it. */
+export interface Watched {
+  /** Channel whose curve shows it. */
+  channel: string;
+  at: string | null;
+}
+
+/** A limit on signals, over all that measure the same thing in the same place. */
+export interface SignalDefinition extends AlarmDefinition {
+  kind: 'signal';
+  /** The rule at most times; its limit is what screens show while calm. */
+  base: LimitRule;
+  ruleAt: (t: EpochMs) => LimitRule;
+  watched: ReadonlyMap<string, Watched>;
+  /** What must be computed for it; none when it watches channels as they are. */
+  plans: readonly SignalPlan[];
+  raised: (evidence: Evidence) => string;
+  over: (evidence: Evidence) => string;
+}
+
+export interface SilenceDefinition extends AlarmDefinition {
+  kind: 'silence';
+  sensor: string;
+  everyMs: number;
+}
+
+export const ruleOf = (priority: Priority, latching = false): AlarmRule => {
+  const reAlarmMin = defaultReAlarmMin[priority];
+  return {
+    latching,
+    reAlarmMs: reAlarmMin === null ? null : reAlarmMin * minuteMs,
+    shelveCapMs: defaultShelveCapMin * minuteMs,
+  };
+};

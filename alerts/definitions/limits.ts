@@ -1,0 +1,170 @@
+import type { Priority } from '../../shared/alarms.ts';
+import type { Channel, Farm } from '../../shared/farm/farm.ts';
+import type { LimitBand, Limits } from '../../shared/farm/limits-schema.ts';
+import { secondMs } from '../../shared/time.ts';
+import { dewPointPlan, vpdPlan } from '../conditions/air.ts';
+import type { LimitRule } from '../conditions/limit.ts';
+import type { SignalPlan } from '../conditions/signal.ts';
+import { createLocalTime, inSpan } from '../conditions/timetable.ts';
+import { factsOf, type Measure, type Side, spoken } from '../measures.ts';
+import { assumedTemperature, defaultDeadband, defaultDelayS, limitCounsel } from './counsel.ts';
+import { type Evidence, ruleOf, type SignalDefinition, type Watched } from './definition.ts';
+
+export const sides = [
+  { side: 'high-high', level: 'highHigh', beyond: 'above' },
+  { side: 'high', level: 'high', beyond: 'above' },
+  { side: 'low', level: 'low', beyond: 'below' },
+  { side: 'low-low', level: 'lowLow', beyond: 'below' },
+] as const;
+
+/** Something that measures: a channel, or what is computed from some. */
+export interface Source {
+  signal: string;
+  measure: Exclude<Measure, 'battery' | 'core'>;
+  room: string;
+  shelf: string | null;
+  /** Channel whose curve shows it. */
+  channel: string;
+  plan: SignalPlan | null;
+}
+
+/** A quantity of a place with the limits that hold there and all that measures it. */
+export interface LimitedPlace {
+  /** `<room or shelf>.<measure>`. */
+  key: string;
+  measure: Source['measure'];
+  /** In words: `Warm room`, `Shelf A3`. */
+  name: string;
+  room: string;
+  /** The shelf when it has limits of its own. */
+  shelf: string | null;
+  band: LimitBand;
+  sources: Source[];
+}
+
+/**
+ * Where limits hold. **One cause, one alarm**: a limit watches its quantity over the whole room, on room
+ * and shelf channels alike, and its alarm is named after the worst. Only a shelf with limits of its own
+ * leaves its room's alarm and gets one; what it does not say, its room says.
+ */
+export function limitedPlaces(farm: Farm): LimitedPlace[] {
+  const places = new Map<string, LimitedPlace>();
+  for (const source of sourcesOf(farm)) {
+    const { measure, room, shelf } = source;
+    const own = shelf === null ? undefined : farm.shelves.get(shelf)?.limits[measure];
+    const key = `${own ? shelf : room}.${measure}`;
+    const known = places.get(key);
+    const band = { ...roomBand(farm, room, measure), ...own };
+    if (known) known.sources.push(source);
+    else if (sides.some(({ level }) => levelsOf(band, level).length > 0) || band.risePerH || band.fallPerH)
+      places.set(key, {
+        ...{ key, measure, room, band, sources: [source] },
+        name: own ? `Shelf ${shelf}` : (farm.rooms.get(room)?.name ?? room),
+        shelf: own ? shelf : null,
+      });
+  }
+  return [...places.values()];
+}
+
+const roomBand = (farm: Farm, room: string, measure: keyof Limits): LimitBand | undefined =>
+  farm.rooms.get(room)?.limits[measure] ?? (measure === 'temperature' ? assumedTemperature : undefined);
+
+const levelsOf = (band: LimitBand, level: (typeof sides)[number]['level']): number[] =>
+  [band, ...(band.during ?? [])].flatMap((levels) => levels[level] ?? []);
+
+function* sourcesOf(farm: Farm): Generator<Source> {
+  const air = new Map<string, { temperature?: Channel; humidity?: Channel }>();
+  for (const channel of farm.channels.values()) {
+    const { id, quantity, room, shelf, sensor } = channel;
+    if (quantity === 'battery') continue;
+    yield { signal: id, measure: quantity, room, shelf, channel: id, plan: null };
+    if (quantity !== 'temperature' && quantity !== 'humidity') continue;
+    const pair = air.get(sensor.id) ?? {};
+    air.set(sensor.id, { ...pair, [quantity]: channel });
+  }
+  for (const [sensor, { temperature, humidity }] of air) {
+    if (!temperature || !humidity) continue;
+    const everyMs = temperature.sensor.everyS * secondMs;
+    const pair = { sensor, temperature: temperature.id, humidity: humidity.id, everyMs };
+    const { room, shelf } = temperature;
+    for (const [measure, plan] of [
+      ['dew-point', dewPointPlan(pair)],
+      ['vpd', vpdPlan(pair)],
+    ] as const)
+      yield { signal: plan.out, measure, room, shelf, channel: humidity.id, plan };
+  }
+}
+
+/** The limit alarms of a place: low-low, low, high and high-high, as far as it has them. */
+export function limitAlarms(farm: Farm, place: LimitedPlace): SignalDefinition[] {
+  const localTime = createLocalTime(farm.file.site.timeZone);
+  const { key, measure, band, name, room, shelf } = place;
+  return sides.flatMap(({ side, level, beyond }) => {
+    if (levelsOf(band, level).length === 0) return [];
+    const counsel = limitCounsel(measure, side);
+    const priority = band.priority === undefined ? counsel.priority : urgency(band.priority, side);
+    const ruleFor = (limit: number | undefined): LimitRule => ({
+      side: beyond,
+      // A level that only holds at certain times is out of reach at all others.
+      limit: limit ?? (beyond === 'above' ? Infinity : -Infinity),
+      deadband: band.deadband ?? defaultDeadband(measure, band),
+      onDelayMs: (band.onDelayS ?? defaultDelayS) * secondMs,
+      offDelayMs: (band.offDelayS ?? defaultDelayS) * secondMs,
+    });
+    const base = ruleFor(band[level]);
+    const times = (band.during ?? []).map((span) => ({ span, rule: ruleFor(span[level] ?? band[level]) }));
+    return {
+      kind: 'signal',
+      id: `${side}/${key}`,
+      name: limitName(name, measure, side, base.limit),
+      ...{ room, shelf, priority, base },
+      consequence: band.consequence ?? counsel.consequence,
+      advice: band.advice ?? counsel.advice,
+      respondWithinMin: band.respondWithinMin ?? counsel.respondWithinMin,
+      rule: ruleOf(priority, band.latching),
+      route: band.route ?? null,
+      causes: [],
+      ruleAt:
+        times.length === 0
+          ? () => base
+          : (t) => times.find(({ span }) => inSpan(span, localTime(t)))?.rule ?? base,
+      watched: watchedOf(place),
+      plans: place.sources.flatMap(({ plan }) => plan ?? []),
+      raised: (evidence) => limitTitle(name, measure, side, evidence),
+      over: (evidence) => backInLimitsTitle(name, measure, evidence),
+    };
+  });
+}
+
+/** Signals of a place, each naming its shelf unless the whole place is that shelf. */
+export const watchedOf = ({ sources, shelf }: LimitedPlace): Map<string, Watched> =>
+  new Map(
+    sources.map((source) => [
+      source.signal,
+      {
+        channel: source.channel,
+        at: shelf === null && source.shelf !== null ? `shelf ${source.shelf}` : null,
+      },
+    ]),
+  );
+
+/** A band's priority is that of its plain limits; the outer ones are one step more urgent. */
+const urgency = (written: Priority, side: Side): Priority =>
+  side === 'high' || side === 'low' || written === 1 ? written : written === 3 ? 2 : 1;
+
+const limitName = (place: string, measure: Measure, side: Side, limit: number) => {
+  const { words, unit } = factsOf(measure);
+  return Number.isFinite(limit)
+    ? `${place} ${words[side]}: limit ${limit}${unit}`
+    : `${place} ${words[side]}`;
+};
+
+/** `Warm room too warm: 29.6 °C, limit 28`; where a shelf is worst, `Warm room, shelf A3 too warm: ...`. */
+const limitTitle = (place: string, measure: Measure, side: Side, { at, value, limit }: Evidence) =>
+  `${at === null ? place : `${place}, ${at}`} ${factsOf(measure).words[side]}: ${spoken(measure, value)}, limit ${limit}`;
+
+/** `Warm room back in limits: 27.4 °C, limit 28, reached 29.6`. */
+const backInLimitsTitle = (place: string, measure: Measure, { value, limit, peak }: Evidence) => {
+  const reached = peak === null ? '' : `, reached ${peak.toFixed(factsOf(measure).digits)}`;
+  return `${place} back in limits: ${spoken(measure, value)}, limit ${limit}${reached}`;
+};
