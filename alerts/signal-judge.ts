@@ -1,6 +1,7 @@
 import type { Farm } from '../shared/farm/farm.ts';
 import type { Reading } from '../shared/readings.ts';
 import { type EpochMs, minuteMs, secondMs } from '../shared/time.ts';
+import { isUsable } from '../shared/usable.ts';
 import { stepLimit } from './conditions/limit.ts';
 import type { Signal } from './conditions/signal.ts';
 import { type AlarmEntry, refresh, type SignalEntry, type SignalWatch } from './entries.ts';
@@ -151,7 +152,7 @@ export function createSignalJudge({ records, transitions, guard, apply }: JudgeN
       const limit = freshMs.get(channel);
       if (limit === undefined || quality === 'out-of-range') return;
       // A sensor whose clock runs ahead still measures well, and its readings carry the time of receipt.
-      feed(channel, { t, fresh: receivedAt - t <= limit, usable: quality !== 'suspect' }, value, null);
+      feed(channel, { t, fresh: receivedAt - t <= limit, usable: isUsable(quality) }, value, null);
     },
 
     /** Something counted about a channel, held against its limit like a reading. */

@@ -151,7 +151,7 @@ export function openSite(parts: SiteParts) {
     clock,
     commit(list) {
       try {
-        const added = storeAndJudge(list);
+        const added = storeAndJudge(alarms.appraise(list));
         alarms.afterCommit();
         storeWorks(null);
         return added;
@@ -164,6 +164,13 @@ export function openSite(parts: SiteParts) {
       metrics.stored(added.length);
       if (feed.heard()) feed.change({ channels: liveValues(new Set(added.map(({ channel }) => channel))) });
       forecaster?.air(added);
+    },
+    onReadFailure(channel) {
+      try {
+        alarms.refused(channel);
+      } catch (thrown) {
+        storeWorks(messageOf(thrown));
+      }
     },
     log,
   });

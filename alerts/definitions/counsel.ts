@@ -151,11 +151,14 @@ export const assumedTemperature: LimitBand = { low: 10, high: 30, highHigh: 35 }
 /** Battery charge [%] at which a sensor is to be looked after; common practice, no source. */
 export const assumedBattery: LimitBand = { low: 20, lowLow: 8, deadband: 5 };
 
-/** 1 % of the normal operating range (common practice after ISA-18.2), and not below what a sensor resolves. */
+/**
+ * 1 % of the normal operating range (common practice after ISA-18.2), not below what a sensor resolves, and
+ * never so wide that an alarm could not clear within a narrow band.
+ */
 export function defaultDeadband(measure: Measure, { low, high }: LimitBand): number {
   const { resolution, usualRange } = factsOf(measure);
   const range = low !== undefined && high !== undefined ? high - low : usualRange;
-  return Math.max(resolution, 0.01 * range);
+  return Math.min(Math.max(resolution, 0.01 * range), range / 4);
 }
 
 export const defaultDelayS = 60;

@@ -54,7 +54,7 @@ export function limitedPlaces(farm: Farm): LimitedPlace[] {
     const own = shelf === null ? undefined : farm.shelves.get(shelf)?.limits[measure];
     const key = `${own ? shelf : room}.${measure}`;
     const known = places.get(key);
-    const band = { ...roomBand(farm, room, measure), ...own };
+    const band = bandOf(roomBand(farm, room, measure), own);
     if (known) known.sources.push(source);
     else if (sides.some(({ level }) => levelsOf(band, level).length > 0) || band.risePerH || band.fallPerH)
       places.set(key, {
@@ -64,6 +64,18 @@ export function limitedPlaces(farm: Farm): LimitedPlace[] {
       });
   }
   return [...places.values()];
+}
+
+/** What a shelf says holds at all times of day, whatever its room is allowed at some. */
+function bandOf(room: LimitBand | undefined, own: LimitBand | undefined): LimitBand {
+  const during =
+    own?.during ??
+    room?.during?.map((span) => {
+      const kept = { ...span };
+      for (const { level } of sides) if (own?.[level] !== undefined) delete kept[level];
+      return kept;
+    });
+  return { ...room, ...own, ...(during && { during }) };
 }
 
 const roomBand = (farm: Farm, room: string, measure: keyof Limits): LimitBand | undefined =>

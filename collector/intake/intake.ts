@@ -17,6 +17,8 @@ export interface IntakeParts {
   commit(readings: readonly Reading[]): readonly Reading[];
   /** After the commit and the live state, with what was new. What it throws is logged and stops nothing. */
   onAccepted(readings: readonly Reading[]): void;
+  /** A sensor answered, but could not measure (85 or -127 °C of a 1-wire part): there is nothing to commit. */
+  onReadFailure?(channel: string): void;
   log: (level: 'info' | 'warn' | 'error', text: string, error?: unknown) => void;
 }
 
@@ -45,7 +47,7 @@ export interface Intake {
  * live state. Nothing in a payload makes `accept` throw; a commit that fails does, so that the
  * message is not acknowledged.
  */
-export function createIntake({ farm, clock, commit, onAccepted, log }: IntakeParts): Intake {
+export function createIntake({ farm, clock, commit, onAccepted, onReadFailure, log }: IntakeParts): Intake {
   const live = createLiveValues({ farm, clock });
   const refusals = createRefusals();
   const found = createFoundTopics();
@@ -68,8 +70,11 @@ export function createIntake({ farm, clock, commit, onAccepted, log }: IntakePar
       const rule = receiver.rules[channel];
       if (rule === undefined) return;
       const reading = rule.read(value, t, message.receivedAt, message.retained);
-      if (reading === undefined) refuse('read-failure', rule.channel);
-      else readings.push(reading);
+      if (reading !== undefined) readings.push(reading);
+      else if (!failed.has(message)) {
+        refuse('read-failure', rule.channel);
+        onReadFailure?.(rule.channel);
+      }
     },
   };
 

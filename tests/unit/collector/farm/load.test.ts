@@ -157,6 +157,56 @@ describe('each problem, with its place and its mending', () => {
     ],
     ['more than full humidity', [['high: 75', 'high: 105']], ['13:15', '0 to 100 %']],
     [
+      'a humidity that nothing exceeds',
+      [['high: 75', 'high: 100']],
+      ['13:15', 'nothing is above 100', 'lower it'],
+    ],
+    [
+      'a humidity that nothing falls below',
+      [['low: 40', 'low: 0']],
+      ['12:14', 'nothing is below 0', 'raise it'],
+    ],
+    [
+      'a deadband past the end of humidity',
+      [['low: 40\n        high: 75', 'high: 30\n        deadband: 30']],
+      ['13:19', '30 at high 30', 'never clears'],
+    ],
+    [
+      'a limit on VPD that is a percentage',
+      [['humidity:\n        low: 40\n        high: 75', 'vpd: { high: 40 }']],
+      ['11:20', 'high 40', '0 to 12 kPa'],
+    ],
+    [
+      'a shelf against its room',
+      [['temperature: { high: 27 }', 'temperature: { high: 20 }']],
+      ['22:36', 'high 20 with low 21', 'low below high'],
+    ],
+    [
+      "a shelf too narrow for its room's deadband",
+      [['temperature: { high: 27 }', 'temperature: { high: 21.3 }']],
+      ['22:36', 'deadband of 0.5 in a band of 0.3', 'never clears'],
+    ],
+    [
+      'a time of day against its band',
+      [['onDelayS: 60 }', 'during: [{ from: "13:00", to: "16:00", high: 20 }] }']],
+      ['10:101', 'high 20 with low 21', 'low below high'],
+    ],
+    [
+      'a time of day without a limit',
+      [['onDelayS: 60 }', 'during: [{ from: "13:00", to: "16:00" }] }']],
+      ['10:65', 'without a limit', 'add the limit'],
+    ],
+    [
+      'a time of day without length',
+      [['onDelayS: 60 }', 'during: [{ from: "13:00", to: "13:00", high: 32 }] }']],
+      ['10:86', 'from 13:00 to 13:00', '24:00'],
+    ],
+    [
+      'a time of day without quotes',
+      [['onDelayS: 60 }', 'during: [{ from: 25:00, to: "16:00", high: 32 }] }']],
+      ['10:', '06:30'],
+    ],
+    [
       'no such time zone',
       [['America/Chicago', 'America/Chigago']],
       ['2:53', 'IANA', 'write America/Chicago'],
