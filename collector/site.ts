@@ -230,7 +230,7 @@ export function openSite(parts: SiteParts) {
     if (forecaster === null) return;
     forecaster.setFarm(farm.file);
     rememberAir();
-    forecaster.setBatches(standing());
+    forecaster.setBatches(standing().flatMap(({ id }) => bags.wholeBatch(id) ?? []));
     forecaster.advance(now);
   };
 
@@ -259,8 +259,8 @@ export function openSite(parts: SiteParts) {
     },
     record(event) {
       if (!bags.record(event)) return;
-      const state = bags.batch(event.batch);
-      if (state !== undefined) forecaster?.setBatches([state]);
+      const whole = bags.wholeBatch(event.batch);
+      if (whole !== undefined) forecaster?.setBatches([whole]);
       feed.change({ batches: standing() });
       parts.onBagEvent?.(event);
     },

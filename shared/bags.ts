@@ -11,6 +11,7 @@ export const inoculation = z.discriminatedUnion('way', [
   z.strictObject({ way: z.literal('liquid-culture'), volumeMl: z.number().min(0.1).max(1000) }),
 ]);
 export type Inoculation = z.infer<typeof inoculation>;
+export const inoculationWay = z.enum(['grain-to-grain', 'agar-wedges', 'liquid-culture']);
 
 /** G1: first grain from plate or liquid culture. G2: grain from G1. block: sawdust production block. */
 export const generation = z.enum(['G1', 'G2', 'G3', 'block']);

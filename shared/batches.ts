@@ -12,6 +12,8 @@ export const cohort = z.object({
   stays: z.array(z.object({ from: z.number(), shelf: z.string().nullable() })),
   checks: z.array(z.object({ t: z.number(), share: z.number(), who: z.string(), event: z.string() })),
   shakes: z.array(z.number()),
+  /** How and when these bags left; absent while they stand. */
+  left: z.object({ t: z.number(), how: z.enum(['used', 'discarded']), reason: z.string() }).optional(),
 });
 export type Cohort = z.infer<typeof cohort>;
 

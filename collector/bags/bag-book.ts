@@ -126,6 +126,11 @@ export function createBagBook({ database, farm, clock }: BagBookParts) {
       return states.sort((a, b) => a.madeAt - b.madeAt || (a.id < b.id ? -1 : 1));
     },
     batch,
+    /** A batch with all its cohorts, those that left too: what a forecast learns from. */
+    wholeBatch(id: string): BatchState | undefined {
+      catchUp();
+      return deriveBatch(pages.get(id)?.events ?? [], 'all');
+    },
     /** All events of a batch as recorded, those taken back included. */
     events(id: string): BagEvent[] {
       catchUp();
@@ -141,7 +146,7 @@ export function createBagBook({ database, farm, clock }: BagBookParts) {
       const events = known
         .all({ t, knownThen: knownThen ? 1 : 0 })
         .map((body) => JSON.parse(body) as BagEvent);
-      const states = [...groupBy(events, (event) => event.batch).values()].map(deriveBatch);
+      const states = [...groupBy(events, (event) => event.batch).values()].map((list) => deriveBatch(list));
       return states.filter((state) => state !== undefined).sort((a, b) => a.madeAt - b.madeAt);
     },
   };

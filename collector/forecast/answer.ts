@@ -14,6 +14,9 @@ export function createAnswerer(reply: (message: FromEngine) => void): (message: 
       case 'batches':
         engine.setBatches(message.batches, message.whole);
         break;
+      case 'beliefs':
+        engine.setBeliefs(message.beliefs);
+        break;
       case 'readings':
         for (const { channel, t, value } of message.readings) engine.addReadings(channel, t, value);
         break;
@@ -21,7 +24,19 @@ export function createAnswerer(reply: (message: FromEngine) => void): (message: 
         reply({ kind: 'advanced', ...engine.advance(message.now) });
         break;
       case 'curve':
-        reply({ kind: 'curve', question: message.question, curve: engine.curve(message.cohort) });
+        reply({
+          kind: 'curve',
+          question: message.question,
+          answer: engine.curve(message.cohort),
+          why: `No forecast of ${message.cohort}: no such bags stand.`,
+        });
+        break;
+      case 'traits': {
+        const answer = engine.traits(message.batch);
+        const { question } = message;
+        if (typeof answer === 'string') reply({ kind: 'traits', question, answer: undefined, why: answer });
+        else reply({ kind: 'traits', question, answer, why: '' });
+      }
     }
   };
 
@@ -32,7 +47,13 @@ export function createAnswerer(reply: (message: FromEngine) => void): (message: 
       reply({ kind: 'fault', text: messageOf(error) });
       // Whoever waits for an answer gets one.
       if (message.kind === 'advance') reply({ kind: 'advanced', forecasts: [], ended: [], problems: [] });
-      if (message.kind === 'curve') reply({ kind: 'curve', question: message.question, curve: undefined });
+      if (message.kind === 'curve' || message.kind === 'traits')
+        reply({
+          kind: message.kind,
+          question: message.question,
+          answer: undefined,
+          why: messageOf(error),
+        });
     }
   };
 }

@@ -1,5 +1,5 @@
 import type { BatchState } from '../../shared/batches.ts';
-import { lookLikelihood, slipProbability } from '../../shared/growth/look.ts';
+import type { Eye } from '../../shared/growth/look.ts';
 import { effectiveSampleSize } from '../../shared/stats/quantiles.ts';
 import type { AirBook } from './air-book.ts';
 import { eventsOf, type RunEvent } from './batch-events.ts';
@@ -11,7 +11,7 @@ import { between } from './nodes.ts';
 import { type Particles, particleCount, priorParticles } from './particles.ts';
 import { rejuvenate } from './rejuvenate.ts';
 import { drawsOf } from './seeded.ts';
-import { firstSpells, shakeAll, shareOf } from './spells.ts';
+import { firstSpells, likelihoodOf, type Mark, shakeAll, shareOf, slipOf } from './spells.ts';
 import type { TraitPrior } from './traits.ts';
 
 /** All that moves, at one step; the rest never changes once made. */
@@ -27,6 +27,7 @@ export interface BatchRun {
   readonly batch: BatchState;
   readonly kind: Kind;
   readonly prior: TraitPrior;
+  readonly eyeOf: (who: string) => Eye;
   readonly startStep: number;
   particles(): Particles;
   cohorts(): readonly CohortRun[];
@@ -45,7 +46,14 @@ const fineDays = 2;
 /** Effective particles below which they are drawn anew. */
 const leastEffective = particleCount / 2;
 
-export function createBatchRun(batch: BatchState, kind: Kind, prior: TraitPrior, air: AirBook): BatchRun {
+/** @param eyeOf how a person's looks err */
+export function createBatchRun(
+  batch: BatchState,
+  kind: Kind,
+  prior: TraitPrior,
+  air: AirBook,
+  eyeOf: (who: string) => Eye,
+): BatchRun {
   const startStep = stepOf(batch.madeAt);
   const events = eventsOf(batch);
   let particles = priorParticles(prior);
@@ -67,6 +75,7 @@ export function createBatchRun(batch: BatchState, kind: Kind, prior: TraitPrior,
       const spells = firstSpells(particles);
       return {
         cohort,
+        endStep: cohort.left === undefined ? Number.POSITIVE_INFINITY : stepOf(cohort.left.t),
         state,
         nodes: nodesOf(state),
         spells,
@@ -93,12 +102,14 @@ export function createBatchRun(batch: BatchState, kind: Kind, prior: TraitPrior,
     }
   };
 
-  const mark = (run: CohortRun, { kind, t, judged, counts }: RunEvent): void => {
-    run.marks = [...run.marks, { kind, t, judged, counts, nodes: run.nodes.slice() }];
+  const mark = (run: CohortRun, { kind, t, judged, who, counts, id }: RunEvent): Mark => {
+    const made: Mark = { kind, t, judged, who, eye: eyeOf(who), event: id, counts, nodes: run.nodes.slice() };
+    run.marks = [...run.marks, made];
+    return made;
   };
 
   const look = (run: CohortRun, event: RunEvent): void => {
-    mark(run, event);
+    const seen = mark(run, event);
     if (!event.counts) return;
     const weight = new Float64Array(particleCount);
     let total = 0;
@@ -107,13 +118,13 @@ export function createBatchRun(batch: BatchState, kind: Kind, prior: TraitPrior,
     for (let i = 0; i < particleCount; i++) {
       const theta = between(run.nodes, particles.node[i]!, particles.part[i]!);
       const share = shareOf(run.spells, particles, i, theta);
-      weight[i] = particles.weight[i]! * lookLikelihood(event.judged, share);
+      weight[i] = particles.weight[i]! * likelihoodOf(seen, share);
       total += weight[i]!;
-      slips += weight[i]! * slipProbability(event.judged, share);
+      slips += weight[i]! * slipOf(seen, share);
       likely += particles.weight[i]! * share;
     }
     for (let i = 0; i < particleCount; i++) weight[i]! /= total;
-    run.odd = slips > total / 2 ? { judged: event.judged, likely } : null;
+    if (event.kind === 'look') run.odd = slips > total / 2 ? { judged: event.judged, likely } : null;
     particles = { ...particles, weight };
     if (effectiveSampleSize(weight) < leastEffective) {
       const paths = cohorts.map((one) => one.marks);
@@ -133,8 +144,8 @@ export function createBatchRun(batch: BatchState, kind: Kind, prior: TraitPrior,
     for (; cursor < events.length && events[cursor]!.step <= upTo; cursor++) {
       const event = events[cursor]!;
       const run = cohorts[event.cohort]!;
-      if (event.kind === 'look') look(run, event);
-      else shake(run, event);
+      if (event.kind === 'shake') shake(run, event);
+      else look(run, event);
     }
   };
 
@@ -164,6 +175,7 @@ export function createBatchRun(batch: BatchState, kind: Kind, prior: TraitPrior,
     batch,
     kind,
     prior,
+    eyeOf,
     startStep,
     particles: () => particles,
     cohorts: () => cohorts,
@@ -173,7 +185,8 @@ export function createBatchRun(batch: BatchState, kind: Kind, prior: TraitPrior,
       for (; step < until; step++) {
         if (step % savedEvery === 0 && saved.at(-1)?.step !== step) save();
         happen(step);
-        for (const run of cohorts) stepCohort(run, kind, air, step);
+        for (const run of cohorts)
+          if (step < run.endStep) stepCohort(run, kind, prior.coreOffsetK, air, step);
         work++;
       }
       if (until >= startStep) happen(until);
@@ -194,6 +207,7 @@ export function createBatchRun(batch: BatchState, kind: Kind, prior: TraitPrior,
         return {
           ...one,
           cohort: batch.cohorts[index]!,
+          endStep: cohorts[index]!.endStep,
           state,
           nodes: nodesOf(state),
           daily: one.daily.slice(),

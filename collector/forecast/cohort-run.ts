@@ -1,5 +1,6 @@
 import type { Cohort } from '../../shared/batches.ts';
 import type { Provenance } from '../../shared/forecasts.ts';
+import type { Gaussian } from '../../shared/growth/belief.ts';
 import { doseRate, remembered, slowedBy } from '../../shared/growth/dose.ts';
 import type { AirBook } from './air-book.ts';
 import { applyCore } from './core-step.ts';
@@ -9,16 +10,25 @@ import type { Kind } from './kind.ts';
 import { middleNode, nodeCount, nodeError } from './nodes.ts';
 import type { Mark, Spells } from './spells.ts';
 
-/** How far a core may lie off what shape and air say [K, 1 sd], apart from the air's own error. Assumed. */
-export const coreSdK = 0.5;
-
 /** Numbers of a cohort's state after the core's three; thermal time at each node follows them. */
-export const slot = { core: 2, degreeDays: 3, warmHours: 4, dose: 5, memory: 6 } as const;
-const firstNode = 7;
+export const slot = {
+  core: 2,
+  degreeDays: 3,
+  warmHours: 4,
+  dose: 5,
+  memory: 6,
+  /** Worth of one node's width [K] times thermal days. */
+  spread: 7,
+  /** Steps in which some sensor told the air. */
+  told: 8,
+} as const;
+const firstNode = 9;
 
 /** A cohort on its way through time. `state` and `nodes` are two views of one buffer. */
 export interface CohortRun {
   readonly cohort: Cohort;
+  /** Step in which its bags left; Infinity while they stand. */
+  readonly endStep: number;
   state: Float64Array;
   /** Thermal days since inoculation at each temperature error. */
   nodes: Float64Array;
@@ -52,16 +62,16 @@ export function shelfAt(cohort: Cohort, step: number): string | null {
 }
 
 /** Moves a cohort over one step: core, dose, thermal time. */
-export function stepCohort(run: CohortRun, kind: Kind, air: AirBook, step: number): void {
+export function stepCohort(run: CohortRun, kind: Kind, offsetK: Gaussian, air: AirBook, step: number): void {
   const { state, nodes } = run;
   const { species, response } = kind;
   if (step % stepsPerDay === 0) run.daily.push(nodes[middleNode]!);
   const { tempC, sdK, source } = air.at(shelfAt(run.cohort, step), step);
   run.source = source;
 
-  const heating = heatingAt(run.table, nodes[middleNode]!) * response(state[slot.core]!);
+  const heating = heatingAt(run.table, nodes[middleNode]!) * response(state[slot.core]! + offsetK.mean);
   applyCore(kind.stepMap, state, tempC, heating);
-  const core = state[slot.core]!;
+  const core = state[slot.core]! + offsetK.mean;
 
   const dose = doseRate(core, species.warmLimitC, species.heatLimitC);
   state[slot.degreeDays]! += Math.max(0, core - species.tMinC) * stepDays;
@@ -71,7 +81,9 @@ export function stepCohort(run: CohortRun, kind: Kind, air: AirBook, step: numbe
     state[slot.memory] = remembered(state[slot.memory]!, dose, stepHours);
 
   const days = stepDays * slowedBy(state[slot.memory]!);
-  const spread = Math.hypot(coreSdK, sdK);
+  const spread = Math.hypot(offsetK.sd, sdK);
+  state[slot.spread]! += spread * days * response(core);
+  if (source !== 'filled') state[slot.told]!++;
   for (let node = 0; node < nodeCount; node++)
     nodes[node]! += days * response(core + spread * nodeError(node));
 }

@@ -24,7 +24,7 @@ interface Moment {
 
 /** Runs a batch through its past once more and keeps what a curve needs of one cohort. */
 function relive(run: BatchRun, index: number, air: AirBook): Moment[] {
-  const again = createBatchRun(run.batch, run.kind, run.prior, air);
+  const again = createBatchRun(run.batch, run.kind, run.prior, air, run.eyeOf);
   const hours = Math.ceil((run.step() - run.startStep) / stepsPerHour);
   const every = stepsPerHour * Math.max(1, Math.ceil(hours / mostPoints));
   const moments: Moment[] = [];
@@ -32,7 +32,11 @@ function relive(run: BatchRun, index: number, air: AirBook): Moment[] {
     const at = Math.min(step, run.step());
     again.advance(at);
     const cohort = again.cohorts()[index]!;
-    moments.push({ step: at, nodes: cohort.nodes.slice(), coreTempC: cohort.state[slot.core]! });
+    moments.push({
+      step: at,
+      nodes: cohort.nodes.slice(),
+      coreTempC: cohort.state[slot.core]! + run.prior.coreOffsetK.mean,
+    });
     if (at === run.step()) return moments;
   }
 }

@@ -3,16 +3,19 @@ import { messageOf } from '../../shared/errors.ts';
 import { buildFarm, type Farm } from '../../shared/farm/farm.ts';
 import type { FarmFile } from '../../shared/farm/schema.ts';
 import type { CohortCurve, CohortForecast } from '../../shared/forecasts.ts';
+import type { BatchTraits, Beliefs } from '../../shared/growth/belief.ts';
 import { builtInSpecies } from '../../shared/growth/species.ts';
 import type { EpochMs } from '../../shared/time.ts';
 import { createAirBook } from './air-book.ts';
 import { type BatchRun, createBatchRun } from './batch-run.ts';
+import { createBeliefBook } from './belief-book.ts';
 import { shelfAt } from './cohort-run.ts';
 import { curveOf } from './curve.ts';
 import { stepOf, stepsPerDay } from './grid.ts';
 import { createKinds } from './kind.ts';
+import { traitsOf } from './learned.ts';
 import { forecastOf } from './summary.ts';
-import { firstPrior, tableMeans } from './traits.ts';
+import { priorOf, tableMeans } from './traits.ts';
 import { viewOf } from './view.ts';
 
 export interface Advanced {
@@ -30,23 +33,41 @@ export interface Advanced {
  */
 export interface Engine {
   setFarm(file: FarmFile): void;
-  /** Takes in batches as they stand now; `whole` says that there are no others. */
+  /**
+   * What is believed of batches before anyone looked, and of people's eyes; replaces all that was believed.
+   * Batches of what is believed otherwise now are worked out again from their making.
+   */
+  setBeliefs(beliefs: Beliefs): void;
+  /**
+   * Takes in batches as they are now; `whole` says that there are no others. Cohorts that left may be among
+   * theirs (`deriveBatch` with 'all'): what was seen of them counts, and they get no forecast.
+   */
   setBatches(batches: readonly BatchState[], whole?: boolean): void;
   /** Good readings of one channel [°C], in any order; each once. */
   addReadings(channel: string, t: ArrayLike<EpochMs>, value: ArrayLike<number>): void;
   /** Brings all batches to an instant. Never goes back. */
   advance(now: EpochMs): Advanced;
   curve(cohort: string): CohortCurve | undefined;
+  /**
+   * What the looks at a batch teach of its traits, up to the last `advance` or to its end. The batch need not
+   * stand: give it with all its cohorts, soon after its end, while its air is kept (see `airTold`).
+   * @returns why not, in words
+   */
+  traits(batch: BatchState): BatchTraits | string;
   /** Steps of batches run so far. */
   work(): number;
 }
 
 interface Standing {
   batch: BatchState;
+  believed: string;
   run: BatchRun | undefined;
   /** Forecasts given out are of the present state. */
   told: boolean;
 }
+
+const stands = ({ endedAt, cohorts }: BatchState): boolean =>
+  endedAt === null && cohorts.some(({ left }) => left === undefined);
 
 /** Days of readings from before the oldest standing batch that profiles and offsets may learn from. */
 const daysBefore = 21;
@@ -56,6 +77,7 @@ export function createEngine(): Engine {
   const standing = new Map<string, Standing>();
   let farm: Farm | undefined;
   let kindOf: ReturnType<typeof createKinds> = () => 'no farm file yet';
+  let beliefs = createBeliefBook({ strains: [], people: [] });
   let told = new Set<string>();
   let now = Number.NEGATIVE_INFINITY;
   let trimmedAt = Number.NEGATIVE_INFINITY;
@@ -68,8 +90,8 @@ export function createEngine(): Engine {
     const kind = kindOf(batch);
     if (typeof kind === 'string') return kind;
     const { species, strain, container } = kind;
-    const prior = firstPrior(tableMeans(species, strain, container, batch.inoculation));
-    return createBatchRun(batch, kind, prior, air);
+    const table = tableMeans(species, strain, container, batch.inoculation);
+    return createBatchRun(batch, kind, priorOf(table, beliefs.beliefOf(batch)), air, beliefs.eyeOf);
   };
 
   /** Sends back the batches that stood where the air is now known otherwise. */
@@ -111,6 +133,7 @@ export function createEngine(): Engine {
     one.told = true;
     return run
       .cohorts()
+      .filter(({ endStep }) => endStep === Number.POSITIVE_INFINITY)
       .map((cohort) => forecastOf(viewOf(run, cohort, air, roomOf(shelfAt(cohort.cohort, step)), now)));
   };
 
@@ -134,14 +157,29 @@ export function createEngine(): Engine {
       }
     },
 
+    setBeliefs(next) {
+      beliefs = createBeliefBook(next);
+      for (const one of standing.values()) {
+        const believed = beliefs.versionFor(one.batch);
+        if (believed === one.believed) continue;
+        Object.assign(one, { believed, run: undefined, told: false });
+      }
+    },
+
     setBatches(batches, whole = false) {
       if (whole) {
         const ids = new Set(batches.map((batch) => batch.id));
         for (const id of [...standing.keys()]) if (!ids.has(id)) standing.delete(id);
       }
       for (const batch of batches) {
-        if (batch.endedAt !== null || batch.cohorts.length === 0) standing.delete(batch.id);
-        else standing.set(batch.id, { batch, run: undefined, told: false });
+        if (!stands(batch)) standing.delete(batch.id);
+        else
+          standing.set(batch.id, {
+            batch,
+            believed: beliefs.versionFor(batch),
+            run: undefined,
+            told: false,
+          });
       }
     },
 
@@ -162,7 +200,8 @@ export function createEngine(): Engine {
           problems.add(messageOf(error));
         }
       const living = new Set<string>();
-      for (const { batch } of standing.values()) for (const { id } of batch.cohorts) living.add(id);
+      for (const { batch } of standing.values())
+        for (const { id, left } of batch.cohorts) if (left === undefined) living.add(id);
       const ended = [...told].filter((id) => !living.has(id));
       told = new Set([...told].filter((id) => living.has(id)));
       for (const { cohort } of forecasts) told.add(cohort);
@@ -178,6 +217,17 @@ export function createEngine(): Engine {
         return curveOf(run, index, air, room, now);
       }
       return undefined;
+    },
+
+    traits(batch) {
+      const last = stepOf(Math.min(now, batch.endedAt ?? now));
+      const kept = standing.get(batch.id);
+      if (kept?.batch === batch && kept.run?.step() === last) return traitsOf(kept.run);
+      if (batch.cohorts.length === 0) return `batch ${batch.id} has no cohorts`;
+      const run = runOf(batch);
+      if (typeof run === 'string') return run;
+      run.advance(last);
+      return traitsOf(run);
     },
 
     work: () => doneWork,

@@ -3,6 +3,7 @@ import type { BatchState } from '../../shared/batches.ts';
 import { AppError } from '../../shared/errors.ts';
 import type { FarmFile } from '../../shared/farm/schema.ts';
 import type { CohortCurve, CohortForecast } from '../../shared/forecasts.ts';
+import type { BatchTraits, Beliefs } from '../../shared/growth/belief.ts';
 import type { Quality } from '../../shared/readings.ts';
 import type { Cancel, Clock, EpochMs } from '../../shared/time.ts';
 import { isUsable } from '../../shared/usable.ts';
@@ -31,6 +32,8 @@ export interface Forecaster {
   setFarm(file: FarmFile): void;
   /** Batches that changed; with `whole`, all that there are. */
   setBatches(batches: readonly BatchState[], whole?: boolean): void;
+  /** What is believed before anyone looked; replaces all that was believed. See `Engine.setBeliefs`. */
+  setBeliefs(beliefs: Beliefs): void;
   /** New readings after their commit, late ones too, each once. Only good temperatures count. */
   air(points: readonly { channel: string; t: EpochMs; value: number; quality: Quality }[]): void;
   /** Past good readings [°C] of a channel, before it is first advanced. */
@@ -39,6 +42,11 @@ export interface Forecaster {
   advance(now: EpochMs): void;
   /** Throws AppError 'not-found' for a cohort that has no forecast, 'unavailable' while the thread is away. */
   curve(cohort: string): Promise<CohortCurve>;
+  /**
+   * What a batch teaches of its traits up to now or its end, with all its cohorts given (see `Engine.traits`).
+   * Throws AppError 'not-found' with why not, 'unavailable' while the thread is away.
+   */
+  traits(batch: BatchState): Promise<BatchTraits>;
   close(): Promise<void>;
 }
 
@@ -52,10 +60,8 @@ export function createForecaster(options: ForecasterOptions): Forecaster {
   const { clock, inThread, onForecasts, onState, reload, thread = startThread } = options;
   const buffer = createReadingBuffer();
   const batches = new Map<string, BatchState>();
-  const questions = new Map<
-    number,
-    { resolve(curve: CohortCurve): void; reject(error: AppError): void; cohort: string }
-  >();
+  const questions = new Map<number, { resolve(answer: never): void; reject(error: AppError): void }>();
+  let beliefs: Beliefs | undefined;
   let farm: FarmFile | undefined;
   let channel: EngineChannel | undefined;
   let asked = 0;
@@ -96,12 +102,11 @@ export function createForecaster(options: ForecasterOptions): Forecaster {
 
   const onMessage = (message: FromEngine): void => {
     if (message.kind === 'fault') onState('failed', message.text);
-    else if (message.kind === 'curve') {
+    else if (message.kind !== 'advanced') {
       const question = questions.get(message.question);
       questions.delete(message.question);
-      if (message.curve !== undefined) question?.resolve(message.curve);
-      else
-        question?.reject(new AppError('not-found', `No forecast of ${question.cohort}: no such bags stand.`));
+      if (message.answer !== undefined) question?.resolve(message.answer as never);
+      else question?.reject(new AppError('not-found', message.why));
     } else {
       working = false;
       losses = 0;
@@ -118,9 +123,22 @@ export function createForecaster(options: ForecasterOptions): Forecaster {
     questions.clear();
   };
 
+  const ask = <T>(message: (question: number) => ToEngine): Promise<T> => {
+    if (channel === undefined)
+      return Promise.reject(
+        new AppError('unavailable', 'The forecast thread is starting; try again in a moment.'),
+      );
+    const question = ++asked;
+    return new Promise<T>((resolve, reject) => {
+      questions.set(question, { resolve, reject });
+      post(message(question));
+    });
+  };
+
   const open = (): void => {
     channel = inThread ? threadChannel(thread(), onMessage, onGone) : localChannel(onMessage);
     if (farm !== undefined) post({ kind: 'farm', file: farm });
+    if (beliefs !== undefined) post({ kind: 'beliefs', beliefs });
     post({ kind: 'batches', batches: [...batches.values()], whole: true });
   };
 
@@ -158,6 +176,11 @@ export function createForecaster(options: ForecasterOptions): Forecaster {
       post({ kind: 'batches', batches: [...changed], whole });
       soon();
     },
+    setBeliefs(next) {
+      beliefs = next;
+      post({ kind: 'beliefs', beliefs });
+      soon();
+    },
     air(points) {
       // While there is no thread, the history that is handed over later holds these too.
       if (channel === undefined) return;
@@ -169,16 +192,10 @@ export function createForecaster(options: ForecasterOptions): Forecaster {
       if (id.endsWith('.temperature')) post({ kind: 'readings', readings: [{ channel: id, t, value }] });
     },
     advance: want,
-    curve(cohort) {
-      if (channel === undefined)
-        return Promise.reject(
-          new AppError('unavailable', 'The forecast thread is starting; try again in a moment.'),
-        );
-      const question = ++asked;
-      return new Promise((resolve, reject) => {
-        questions.set(question, { resolve, reject, cohort });
-        post({ kind: 'curve', question, cohort });
-      });
+    curve: (cohort) => ask((question) => ({ kind: 'curve', question, cohort })),
+    traits(batch) {
+      flush();
+      return ask((question) => ({ kind: 'traits', question, batch }));
     },
     async close() {
       closed = true;

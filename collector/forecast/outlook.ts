@@ -1,6 +1,7 @@
+import type { Gaussian } from '../../shared/growth/belief.ts';
 import { remembered, slowedBy } from '../../shared/growth/dose.ts';
 import type { AirBook } from './air-book.ts';
-import { type CohortRun, coreSdK, shelfAt, slot } from './cohort-run.ts';
+import { type CohortRun, shelfAt, slot } from './cohort-run.ts';
 import { applyCore, type CoreMap, coreMap, coreParts } from './core-step.ts';
 import { heatingAt } from './growth-table.ts';
 import type { Kind } from './kind.ts';
@@ -41,12 +42,19 @@ function longStep(kind: Kind, hours: number): CoreMap {
  * Runs a cohort on through the air to expect on its shelf, with self-heating as its particles grow on average.
  * @param enough stops once the middle node has gained this many thermal days and the coldest half of it
  */
-export function lookAhead(run: CohortRun, kind: Kind, air: AirBook, step: number, enough: number): Outlook {
+export function lookAhead(
+  run: CohortRun,
+  kind: Kind,
+  offsetK: Gaussian,
+  air: AirBook,
+  step: number,
+  enough: number,
+): Outlook {
   const shelf = shelfAt(run.cohort, step);
   const future = air.ahead(shelf, step);
   const { response } = kind;
-  const pace = Math.max(0.1, response(run.state[slot.core]!));
-  const ownSdK = Math.hypot(coreSdK, air.at(shelf, step - 1).sdK);
+  const pace = Math.max(0.1, response(run.state[slot.core]! + offsetK.mean));
+  const ownSdK = Math.hypot(offsetK.sd, air.at(shelf, step - 1).sdK);
   const roomSdK = future.sdOver((24 * enough) / (2 * pace));
   const spreadK = Math.hypot(ownSdK, roomSdK);
 
@@ -55,7 +63,7 @@ export function lookAhead(run: CohortRun, kind: Kind, air: AirBook, step: number
   const gained = new Float64Array((rowCount + 1) * nodeCount);
   const state = run.state.slice(0, coreParts);
   let memory = run.state[slot.memory]!;
-  coreC[0] = state[slot.core]!;
+  coreC[0] = state[slot.core]! + offsetK.mean;
 
   let rows = 1;
   for (let row = 0; row < rowCount; row++) {
@@ -65,9 +73,9 @@ export function lookAhead(run: CohortRun, kind: Kind, air: AirBook, step: number
     if (middle > enough && gained[before]! > enough / 2) break;
     const length = rowLengthH[row]!;
     const from = state[slot.core]!;
-    const heating = heatingAt(run.table, run.nodes[middleNode]! + middle) * response(from);
+    const heating = heatingAt(run.table, run.nodes[middleNode]! + middle) * response(from + offsetK.mean);
     applyCore(longStep(kind, length), state, future.tempC[row]!, heating);
-    const core = (from + state[slot.core]!) / 2;
+    const core = (from + state[slot.core]!) / 2 + offsetK.mean;
     let days = length / 24;
     if (memory > 1e-3) {
       days *= slowedBy(memory);
@@ -76,7 +84,7 @@ export function lookAhead(run: CohortRun, kind: Kind, air: AirBook, step: number
     for (let node = 0; node < nodeCount; node++)
       gained[here + node] = gained[before + node]! + days * response(core + spreadK * nodeError(node));
     hours[rows] = rowEndH[row]!;
-    coreC[rows] = state[slot.core]!;
+    coreC[rows] = state[slot.core]! + offsetK.mean;
     rows++;
   }
   let dayBack = rows - 1;

@@ -1,8 +1,9 @@
+import { traitCount } from '../../shared/growth/belief.ts';
 import { evennessAfterShake } from '../../shared/growth/points.ts';
 import { normalQuantile } from '../../shared/stats/normal.ts';
 import { sobolPoints } from '../../shared/stats/sobol.ts';
 import { nodePlace } from './nodes.ts';
-import { type TraitPrior, traitCount } from './traits.ts';
+import type { TraitPrior } from './traits.ts';
 
 const particleBits = 8;
 export const particleCount = 2 ** particleBits;

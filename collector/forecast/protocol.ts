@@ -1,6 +1,7 @@
 import type { BatchState } from '../../shared/batches.ts';
 import type { FarmFile } from '../../shared/farm/schema.ts';
 import type { CohortCurve } from '../../shared/forecasts.ts';
+import type { BatchTraits, Beliefs } from '../../shared/growth/belief.ts';
 import type { Advanced } from './engine.ts';
 
 /** Readings of one channel, ready to be handed over. */
@@ -16,10 +17,14 @@ export type ToEngine =
   | { kind: 'batches'; batches: BatchState[]; whole: boolean }
   | { kind: 'readings'; readings: ChannelReadings[] }
   | { kind: 'advance'; now: number }
-  | { kind: 'curve'; question: number; cohort: string };
+  | { kind: 'beliefs'; beliefs: Beliefs }
+  | { kind: 'curve'; question: number; cohort: string }
+  | { kind: 'traits'; question: number; batch: BatchState };
 
 export type FromEngine =
   | ({ kind: 'advanced' } & Advanced)
-  | { kind: 'curve'; question: number; curve: CohortCurve | undefined }
+  /** `why` in words where there is no answer. */
+  | { kind: 'curve'; question: number; answer: CohortCurve | undefined; why: string }
+  | { kind: 'traits'; question: number; answer: BatchTraits | undefined; why: string }
   /** Something threw that no batch is to blame for; the computation stands as it was. */
   | { kind: 'fault'; text: string };

@@ -1,8 +1,7 @@
-import { lookLikelihood } from '../../shared/growth/look.ts';
 import { nodePlace } from './nodes.ts';
 import { type Particles, particleCount, particlesAt, stateDimensions, truthAt } from './particles.ts';
 import type { Draws } from './seeded.ts';
-import { follow, type Mark } from './spells.ts';
+import { follow, likelihoodOf, type Mark } from './spells.ts';
 import type { TraitPrior } from './traits.ts';
 
 const rounds = 6;
@@ -20,8 +19,8 @@ export function logLikelihood(
   const node = Math.floor(place);
   let sum = 0;
   for (const marks of paths)
-    follow(truth, node, place - node, marks, (judged, share) => {
-      sum += Math.log(lookLikelihood(judged, share));
+    follow(truth, node, place - node, marks, (mark, share) => {
+      sum += Math.log(likelihoodOf(mark, share));
     });
   return sum;
 }

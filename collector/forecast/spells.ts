@@ -1,3 +1,4 @@
+import { type Eye, lookLikelihood, slipProbability, usedLikelihood } from '../../shared/growth/look.ts';
 import { coverageFor, readyShare, shareAt } from '../../shared/growth/overlap.ts';
 import { pointsAfterShake } from '../../shared/growth/points.ts';
 import { between } from './nodes.ts';
@@ -70,26 +71,36 @@ export function readyIfShaken(particles: Particles, i: number, theta: number, sh
   return theta + particles.recovery[i]! + Math.cbrt(covered / (sphere * points)) / particles.rate[i]!;
 }
 
-/** What happened to a cohort that its growth depends on, with the thermal times of then. */
+/** What happened to a cohort that tells of its growth or changes it, with the thermal times of then. */
 export interface Mark {
-  kind: 'look' | 'shake';
+  kind: 'look' | 'shake' | 'used';
   t: number;
   nodes: Float64Array;
   judged: number;
+  who: string;
+  eye: Eye;
+  event: string;
   /** False where the same look is already counted with another cohort of the batch. */
   counts: boolean;
 }
 
+/** Likelihood of what was seen or done, given the true share. */
+export const likelihoodOf = ({ kind, judged, eye }: Mark, share: number): number =>
+  kind === 'used' ? usedLikelihood(share) : lookLikelihood(judged, share, eye);
+
+/** Probability that a look was about something else, given the true share. */
+export const slipOf = ({ judged, eye }: Mark, share: number): number => slipProbability(judged, share, eye);
+
 /**
- * Runs one truth through a cohort's marks and tells the share at each look.
- * @param seen called with the judged and the true share
+ * Runs one truth through a cohort's marks and tells the share at each that counts.
+ * @param seen called with the mark and the true share
  */
 export function follow(
   truth: Truth,
   node: number,
   part: number,
   marks: readonly Mark[],
-  seen: (judged: number, share: number) => void,
+  seen: (mark: Mark, share: number) => void,
 ): void {
   let startsAt = truth.lag;
   let points = truth.points;
@@ -100,8 +111,8 @@ export function follow(
     const radiusMm = (theta - startsAt) * truth.rate;
     const covered = radiusMm <= 0 ? 0 : sphere * points * radiusMm * radiusMm * radiusMm;
     const share = shareAt(covered, evenness, startShare);
-    if (mark.kind === 'look') {
-      if (mark.counts) seen(mark.judged, share);
+    if (mark.kind !== 'shake') {
+      if (mark.counts) seen(mark, share);
     } else {
       startsAt = theta + truth.recovery;
       points = shakenPoints(share, truth.shakenPoints);

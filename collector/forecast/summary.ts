@@ -21,7 +21,7 @@ export function forecastOf(view: View): CohortForecast {
     shelf: shelfAt(run.cohort, batch.step()),
     asOf: now,
     share,
-    coreTempC: state[slot.core]!,
+    coreTempC: state[slot.core]! + batch.prior.coreOffsetK.mean,
     thermalDays: run.nodes[middleNode]!,
     degreeDays: state[slot.degreeDays]!,
     heat: { equivalentHours: state[slot.dose]!, hoursAboveWarm: state[slot.warmHours]! },

@@ -1,31 +1,21 @@
 import type { Inoculation } from '../../shared/bags.ts';
 import type { Container, Species, Strain } from '../../shared/farm/schema.ts';
+import { choleskyRoot, type Gaussian, type TraitBelief } from '../../shared/growth/belief.ts';
 import { evennessOf, headStartDays, pointsPerCm3 } from '../../shared/growth/points.ts';
 import { shakeRecoveryDays } from '../../shared/growth/shake.ts';
 
-/** What differs from batch to batch and is learned, all as logarithms of a factor above zero. */
-export const traits = ['rate', 'lag', 'points', 'evenness', 'recovery', 'shakenPoints'] as const;
-export type Trait = (typeof traits)[number];
-export const traitCount = traits.length;
-
 /**
- * What is believed of a batch before anyone looked: logs of the traits are normal.
+ * What is believed of a batch before anyone looked: logs of the traits themselves are normal.
  * `root` is the lower Cholesky root of their covariance, row after row.
  */
 export interface TraitPrior {
+  belief: TraitBelief;
+  /** Logs that the tables give; the belief's factors count from them. */
+  table: Float64Array;
   mean: Float64Array;
   root: Float64Array;
+  coreOffsetK: Gaussian;
 }
-
-/** Spread (1 sd of the log) of a batch of a strain that this farm has never finished. Assumed. */
-const firstSpread: Record<Trait, number> = {
-  rate: 0.25,
-  lag: 0.35,
-  points: 0.4,
-  evenness: 0.35,
-  recovery: 0.4,
-  shakenPoints: 0.4,
-};
 
 /** Logs of the traits that the tables give for a batch: rate [mm/d], lag [d], points [1/cm³], evenness, recovery [d], factor. */
 export function tableMeans(
@@ -46,10 +36,10 @@ export function tableMeans(
   );
 }
 
-export function firstPrior(mean: Float64Array): TraitPrior {
-  const root = new Float64Array(traitCount * traitCount);
-  traits.forEach((trait, index) => {
-    root[index * traitCount + index] = firstSpread[trait];
-  });
-  return { mean, root };
+/** @throws Error for a covariance that is none; `traitBelief` lets none such through. */
+export function priorOf(table: Float64Array, belief: TraitBelief): TraitPrior {
+  const root = choleskyRoot(belief.covariance);
+  if (root === undefined) throw new Error('the covariance of a belief is not positive definite');
+  const mean = table.map((log, index) => log + belief.mean[index]!);
+  return { belief, table, mean, root, coreOffsetK: belief.coreOffsetK };
 }

@@ -1,5 +1,5 @@
 import type { BagEvent, EventOf } from '../bags.ts';
-import type { BatchState } from '../batches.ts';
+import type { BatchState, Cohort } from '../batches.ts';
 import { type BagGroup, followBags, type Problem } from './bag-groups.ts';
 import { effectiveEvents } from './effective-events.ts';
 
@@ -14,13 +14,30 @@ export function bagHistories(
   return made && { made, ...followBags(made, counting) };
 }
 
+function cohortOf(batch: string, { bags, stays, checks, shakes, left }: BagGroup): Cohort {
+  return {
+    id: `${batch}/${bags[0]}`,
+    batch,
+    bags,
+    shelf: stays.at(-1)?.shelf ?? null,
+    stays,
+    checks,
+    shakes,
+    ...(left === null ? {} : { left }),
+  };
+}
+
 /**
  * The state of one batch, from its events in any order.
  * Pure: the same events give the same state, whatever the order they were recorded in.
  *
+ * @param which with 'all', cohorts are of bags that left too: what was seen of them tells of the batch.
  * @returns undefined when no making is among them, or it was taken back.
  */
-export function deriveBatch(events: readonly BagEvent[]): BatchState | undefined {
+export function deriveBatch(
+  events: readonly BagEvent[],
+  which: 'standing' | 'all' = 'standing',
+): BatchState | undefined {
   const histories = bagHistories(events);
   if (histories === undefined) return undefined;
   const { made, groups } = histories;
@@ -28,7 +45,8 @@ export function deriveBatch(events: readonly BagEvent[]): BatchState | undefined
     .flatMap(({ left, bags }) => (left === null ? [] : bags.map((bag) => ({ bag, left }))))
     .sort((a, b) => a.left.t - b.left.t || a.bag - b.bag);
   const whoLeft = (how: Left['how']) => gone.filter(({ left }) => left.how === how);
-  const standing = groups.filter((group) => group.left === null);
+  const cohorts = groups.map((group) => cohortOf(made.batch, group));
+  const standing = cohorts.filter((cohort) => cohort.left === undefined);
   return {
     id: made.batch,
     strain: made.strain,
@@ -39,15 +57,7 @@ export function deriveBatch(events: readonly BagEvent[]): BatchState | undefined
     madeBy: made.who,
     count: made.count,
     parent: made.parent ?? null,
-    cohorts: standing.map(({ bags, stays, checks, shakes }) => ({
-      id: `${made.batch}/${bags[0]}`,
-      batch: made.batch,
-      bags,
-      shelf: stays.at(-1)?.shelf ?? null,
-      stays,
-      checks,
-      shakes,
-    })),
+    cohorts: which === 'standing' ? standing : cohorts,
     used: whoLeft('used').map(({ bag, left }) => ({ bag, t: left.t })),
     discarded: whoLeft('discarded').map(({ bag, left }) => ({ bag, t: left.t, reason: left.reason })),
     endedAt: standing.length > 0 ? null : gone.at(-1)!.left.t,

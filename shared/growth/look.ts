@@ -1,4 +1,5 @@
 import { normalCdf } from '../stats/normal.ts';
+import { firstHabit, type LookHabit } from './belief.ts';
 
 /** Below this a person says 'nothing yet', from `saysFullAt` on 'full'. Assumed. */
 export const saysNothingBelow = 0.03;
@@ -8,6 +9,19 @@ export const slipShare = 0.05;
 
 /** Error of a judged share (1 sd): a percent near empty and full, nine at half. Assumed. */
 export const lookError = (share: number): number => 0.012 + 0.3 * share * (1 - share);
+
+/** How one person's looks err: `bias` in units of `lookError`, `noise` as a factor on it. */
+export interface Eye {
+  bias: number;
+  noise: number;
+}
+
+/** The eye of a person whose habit is known so well. `lookError` is that of someone unknown, habit included. */
+export const eyeOf = ({ mean, sd }: LookHabit): Eye => ({
+  bias: mean,
+  noise: Math.sqrt(1 - firstHabit.sd ** 2 + sd ** 2),
+});
+export const unknownEye: Eye = eyeOf(firstHabit);
 
 const rootTwoPi = Math.sqrt(2 * Math.PI);
 
@@ -24,17 +38,19 @@ export interface LookFit {
  * @param judged as recorded, 0-1
  * @param share true share by the model, 0-1
  */
-export function lookLikelihood(judged: number, share: number): number {
-  const error = lookError(share);
+export function lookLikelihood(judged: number, share: number, eye = unknownEye): number {
+  const unit = lookError(share);
+  const seemsLike = share + eye.bias * unit;
+  const error = eye.noise * unit;
   if (judged >= fullFrom) {
-    const seen = 1 - normalCdf((saysFullAt - share) / error);
+    const seen = 1 - normalCdf((saysFullAt - seemsLike) / error);
     return (1 - slipShare) * seen + slipShare * (1 - saysFullAt);
   }
   if (judged <= nothingTo) {
-    const seen = normalCdf((saysNothingBelow - share) / error);
+    const seen = normalCdf((saysNothingBelow - seemsLike) / error);
     return (1 - slipShare) * seen + slipShare * saysNothingBelow;
   }
-  const off = (judged - share) / error;
+  const off = (judged - seemsLike) / error;
   return ((1 - slipShare) * Math.exp((-off * off) / 2)) / (error * rootTwoPi) + slipShare;
 }
 
@@ -43,17 +59,33 @@ export const fullFrom = 0.98;
 export const nothingTo = 0.01;
 
 /** Probability that a look was a slip, given the true share. */
-export function slipProbability(judged: number, share: number): number {
+export function slipProbability(judged: number, share: number, eye = unknownEye): number {
   const slip = slipShare * (judged >= fullFrom ? 1 - saysFullAt : judged <= nothingTo ? saysNothingBelow : 1);
-  return slip / lookLikelihood(judged, share);
+  return slip / lookLikelihood(judged, share, eye);
 }
+
+/** Bags are used when nearly full, or for some other reason. Assumed. */
+const usedFrom = 0.9;
+const usedErrorSd = 0.05;
+const usedForOtherShare = 0.15;
+
+/** Probability that bags would be used at a share: evidence, weaker than a look, that they had filled. */
+export const usedLikelihood = (share: number): number =>
+  usedForOtherShare + (1 - usedForOtherShare) * normalCdf((share - usedFrom) / usedErrorSd);
 
 /**
  * What a person would record, from two even random numbers in (0, 1) and a normal one: the law that
  * `lookLikelihood` is the likelihood of.
  */
-export function judge(share: number, slipDraw: number, evenDraw: number, normalDraw: number): number {
-  const seen = slipDraw < slipShare ? evenDraw : share + lookError(share) * normalDraw;
+export function judge(
+  share: number,
+  slipDraw: number,
+  evenDraw: number,
+  normalDraw: number,
+  eye = unknownEye,
+): number {
+  const error = lookError(share);
+  const seen = slipDraw < slipShare ? evenDraw : share + error * (eye.bias + eye.noise * normalDraw);
   if (seen >= saysFullAt) return 1;
   return seen <= saysNothingBelow ? 0 : seen;
 }

@@ -1,0 +1,114 @@
+import { type BatchTraits, type TraitBelief, traitCount } from '../../shared/growth/belief.ts';
+import type { BatchRun } from './batch-run.ts';
+import { slot } from './cohort-run.ts';
+import { timeOf } from './grid.ts';
+import { middleNode } from './nodes.ts';
+import { particleCount, stateDimensions, truthAt } from './particles.ts';
+import { follow, type Mark, slipOf } from './spells.ts';
+
+/** Keeps a covariance of few particles positive definite. */
+const leastVariance = 1e-5;
+
+/** Mean worth of one node's width over the thermal time of all cohorts [K]. */
+function meanSpreadK(run: BatchRun): number {
+  let spread = 0;
+  let days = 0;
+  for (const { state, nodes } of run.cohorts()) {
+    spread += state[slot.spread]!;
+    days += nodes[middleNode]!;
+  }
+  return days > 0 ? spread / days : run.prior.coreOffsetK.sd;
+}
+
+function posteriorOf(run: BatchRun): TraitBelief {
+  const { prior } = run;
+  const { z, weight } = run.particles();
+  const logs = new Float64Array(particleCount * traitCount);
+  const mean = new Array<number>(traitCount).fill(0);
+  let warmth = 0;
+  let warmthSquare = 0;
+  for (let i = 0; i < particleCount; i++) {
+    const from = i * stateDimensions;
+    for (let row = 0; row < traitCount; row++) {
+      let log = prior.belief.mean[row]!;
+      for (let column = 0; column <= row; column++)
+        log += prior.root[row * traitCount + column]! * z[from + column]!;
+      logs[i * traitCount + row] = log;
+      mean[row]! += weight[i]! * log;
+    }
+    warmth += weight[i]! * z[from + traitCount]!;
+    warmthSquare += weight[i]! * z[from + traitCount]! ** 2;
+  }
+  const covariance = new Array<number>(traitCount * traitCount).fill(0);
+  for (let row = 0; row < traitCount; row++)
+    for (let column = 0; column < traitCount; column++) {
+      let sum = row === column ? leastVariance : 0;
+      for (let i = 0; i < particleCount; i++)
+        sum +=
+          weight[i]! *
+          (logs[i * traitCount + row]! - mean[row]!) *
+          (logs[i * traitCount + column]! - mean[column]!);
+      covariance[row * traitCount + column] = sum;
+    }
+  // A particle's warmth is the core's offset and the air's error together; this is the offset's part of it.
+  const { mean: priorK, sd } = prior.coreOffsetK;
+  const partK = (sd * sd) / meanSpreadK(run);
+  const variance = sd * sd - partK * partK * (1 - (warmthSquare - warmth * warmth));
+  return {
+    mean,
+    covariance,
+    coreOffsetK: { mean: priorK + partK * warmth, sd: Math.sqrt(Math.max(variance, 1e-4)) },
+  };
+}
+
+function looksOf(run: BatchRun): BatchTraits['looks'] {
+  const { z, weight, node, part } = run.particles();
+  const looks: { mark: Mark; mean: number; square: number; slip: number }[] = [];
+  for (const { marks } of run.cohorts()) {
+    const found = marks
+      .filter((mark) => mark.kind === 'look' && mark.counts)
+      .map((mark) => ({ mark, mean: 0, square: 0, slip: 0 }));
+    for (let i = 0; i < particleCount && found.length > 0; i++) {
+      const truth = truthAt(run.prior, z, i * stateDimensions);
+      let next = 0;
+      follow(truth, node[i]!, part[i]!, marks, (mark, share) => {
+        if (mark.kind !== 'look') return;
+        const look = found[next++]!;
+        look.mean += weight[i]! * share;
+        look.square += weight[i]! * share * share;
+        look.slip += weight[i]! * slipOf(mark, share);
+      });
+    }
+    looks.push(...found);
+  }
+  return looks
+    .sort((a, b) => a.mark.t - b.mark.t)
+    .map(({ mark: { event, who, t, judged }, mean, square, slip }) => ({
+      event,
+      who,
+      t,
+      judged,
+      share: { mean, sd: Math.sqrt(Math.max(0, square - mean * mean)) },
+      slip,
+    }));
+}
+
+/** What a batch's looks and uses teach of its traits, as of the last step run. */
+export function traitsOf(run: BatchRun): BatchTraits {
+  const { batch, prior } = run;
+  const cohorts = run.cohorts();
+  const told = cohorts.reduce((sum, { state }) => sum + state[slot.told]!, 0);
+  const steps = cohorts.reduce((sum, { endStep }) => sum + Math.min(endStep, run.step()) - run.startStep, 0);
+  const taught = cohorts.some(({ marks }) => marks.some(({ kind, counts }) => kind !== 'shake' && counts));
+  return {
+    batch: batch.id,
+    strain: batch.strain,
+    way: batch.inoculation.way,
+    container: batch.container,
+    asOf: timeOf(run.step()),
+    airTold: steps > 0 ? told / steps : 0,
+    prior: prior.belief,
+    posterior: taught ? posteriorOf(run) : prior.belief,
+    looks: looksOf(run),
+  };
+}

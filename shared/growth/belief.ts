@@ -1,0 +1,117 @@
+import { z } from 'zod';
+import { inoculationWay } from '../bags.ts';
+
+/**
+ * Traits in which batches differ and that are learned, in the order of every mean and covariance: growth rate,
+ * lag, growth points, evenness k, recovery after a shake, points that a shake makes. Each is the natural log of
+ * a factor on what the tables give for the batch.
+ */
+export const traits = ['rate', 'lag', 'points', 'evenness', 'recovery', 'shakenPoints'] as const;
+export type Trait = (typeof traits)[number];
+export const traitCount = traits.length;
+
+/** A normal distribution. */
+export const gaussian = z.strictObject({ mean: z.number(), sd: z.number().positive() });
+export type Gaussian = z.infer<typeof gaussian>;
+
+/**
+ * What is believed of a batch: the logs of its factors are normal together, and its core lies off what shape and
+ * air say by `coreOffsetK`. Plain data: store it, send it to a thread.
+ */
+export const traitBelief = z
+  .strictObject({
+    /** Logs of the factors, in the order of `traits`. */
+    mean: z.array(z.number().min(-5).max(5)).length(traitCount),
+    /** Their covariance, row after row. */
+    covariance: z.array(z.number()).length(traitCount * traitCount),
+    coreOffsetK: gaussian,
+  })
+  .refine(({ covariance }) => choleskyRoot(covariance) !== undefined, {
+    message: 'covariance must be symmetric and positive definite',
+    path: ['covariance'],
+  });
+export type TraitBelief = z.infer<typeof traitBelief>;
+
+/** A person's eye: how far their judged shares lie off, in units of `lookError`; above 0 is over-guessing. */
+export const lookHabit = gaussian;
+export type LookHabit = Gaussian;
+
+/** What is believed before the next look; batches and people that are not named start from what is assumed. */
+export const beliefs = z.strictObject({
+  strains: z.array(
+    z.strictObject({
+      strain: z.string(),
+      /** Way of inoculating that it holds for; null holds for those that have none of their own. */
+      way: inoculationWay.nullable(),
+      belief: traitBelief,
+    }),
+  ),
+  people: z.array(z.strictObject({ who: z.string(), habit: lookHabit })),
+});
+export type Beliefs = z.infer<typeof beliefs>;
+
+/** Spread (1 sd of the log) of a batch of a strain that this farm has never finished. Assumed. */
+const firstSpread: Record<Trait, number> = {
+  rate: 0.25,
+  lag: 0.35,
+  points: 0.4,
+  evenness: 0.35,
+  recovery: 0.4,
+  shakenPoints: 0.4,
+};
+/** How far a core may lie off what shape and air say [K, 1 sd], apart from the air's own error. Assumed. */
+const firstCoreSdK = 0.5;
+
+/** What is believed of a batch of a strain before any of it was ever finished. */
+export const firstBelief: TraitBelief = {
+  mean: traits.map(() => 0),
+  covariance: traits.flatMap((row) => traits.map((column) => (row === column ? firstSpread[row] ** 2 : 0))),
+  coreOffsetK: { mean: 0, sd: firstCoreSdK },
+};
+
+/** What is believed of a person's eye before enough looks. Assumed: people differ by a third of a look's error. */
+export const firstHabit: LookHabit = { mean: 0, sd: 0.35 };
+
+/** Lower Cholesky root of a covariance, row after row; undefined unless it is symmetric and positive definite. */
+export function choleskyRoot(covariance: readonly number[]): Float64Array | undefined {
+  const n = Math.round(Math.sqrt(covariance.length));
+  const root = new Float64Array(n * n);
+  for (let row = 0; row < n; row++)
+    for (let column = 0; column <= row; column++) {
+      const upper = covariance[column * n + row]!;
+      let sum = covariance[row * n + column]!;
+      if (!(Math.abs(sum - upper) <= 1e-9 * (1 + Math.abs(upper)))) return undefined;
+      for (let k = 0; k < column; k++) sum -= root[row * n + k]! * root[column * n + k]!;
+      if (row === column && !(sum > 0)) return undefined;
+      root[row * n + column] = row === column ? Math.sqrt(sum) : sum / root[column * n + column]!;
+    }
+  return root;
+}
+
+/** What was learned of one batch. Plain data. */
+export const batchTraits = z.strictObject({
+  batch: z.string(),
+  strain: z.string(),
+  way: inoculationWay,
+  container: z.string(),
+  /** It knows nothing later than this, epoch ms. */
+  asOf: z.number(),
+  /** Share of its time, 0-1, in which some sensor told its air: near 0 it teaches nothing of rates. */
+  airTold: z.number(),
+  /** What was believed when it was made, and what its looks make of it. */
+  prior: traitBelief,
+  posterior: traitBelief,
+  /** Looks that count, in order, each against the share that all of them together make likely. */
+  looks: z.array(
+    z.strictObject({
+      event: z.string(),
+      who: z.string(),
+      t: z.number(),
+      judged: z.number(),
+      share: z.strictObject({ mean: z.number(), sd: z.number() }),
+      /** Probability that it was about something else. */
+      slip: z.number(),
+    }),
+  ),
+});
+export type BatchTraits = z.infer<typeof batchTraits>;
