@@ -35,6 +35,8 @@ export interface World {
   truthOf(batch: string): BagTruthNow[];
   /** Mean air of a room, and outside [°C]. */
   roomC(room: string): number;
+  /** True air where sensors of a shelf or room hang [°C]. Throws for a place that is not of the farm. */
+  airC(at: string): number;
   outsideC(): number;
   /** Sensors send at most this often from their next sending on; for making history thinly. */
   setLeastSpacing(seconds: number): void;
@@ -184,6 +186,10 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
     look: (batch, who, bags) => population.look(batch, who, state.now, bags),
     truthOf: (batch) => population.truthOf(batch),
     roomC: (room) => rooms.get(room)!.meanC(),
+    airC(at) {
+      if (!places.has(at)) throw new AppError('not-found', `The simulated farm has no place '${at}'.`);
+      return airAt(at);
+    },
     outsideC: () => outsideC(state.weather, scenario.climate, state.now),
     setLeastSpacing(seconds) {
       state.leastSpacingS = seconds;

@@ -18,6 +18,8 @@ export interface RoomTruth {
   heatingW: number;
   /** Fans, pumps and a warm neighbour [W], and lights in working hours [W]. */
   standingW: number;
+  /** Part of the standing heat that comes through walls and warm housings, not straight into the air. */
+  standingInWalls: number;
   lightsW: number;
   evaporationGPerS: number;
   coilKgPerS: number;
@@ -44,6 +46,7 @@ export function middlingRoom(floorAreaM2: number, heatBelowC: number, coolAboveC
     coolingW: 120 * floorAreaM2,
     heatingW: 110 * floorAreaM2,
     standingW: 14 * floorAreaM2,
+    standingInWalls: 0.7,
     lightsW: 7 * floorAreaM2,
     evaporationGPerS: 0.0012 * floorAreaM2,
     coilKgPerS: 0.12,

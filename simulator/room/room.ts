@@ -45,8 +45,6 @@ export interface Room {
 }
 
 const airJPerKgK = 1_006;
-/** Part of the standing heat that comes through walls and warm housings, not straight into the air. */
-const throughWalls = 0.7;
 /** A unit builds up its output over about this long. */
 const buildUpS = 150;
 const peopleW = 110;
@@ -122,7 +120,7 @@ export function createRoom(state: RoomState, truth: RoomTruth, climate: Climate,
       const unitW = unitHeat(outsideC, ailments);
       const hour = sunHour(t, climate);
       const indoorsW =
-        truth.standingW * (1 - throughWalls) +
+        truth.standingW * (1 - truth.standingInWalls) +
         (hour >= 8 && hour < 17 ? truth.lightsW : 0) +
         (openS > 0 ? peopleW : 0);
 
@@ -142,7 +140,7 @@ export function createRoom(state: RoomState, truth: RoomTruth, climate: Climate,
           freshWPerK: freshKgPerS * airJPerKgK,
           mixingWPerK,
           heatW,
-          structureW: truth.standingW * throughWalls,
+          structureW: truth.standingW * truth.standingInWalls,
         },
         stepS,
       );
