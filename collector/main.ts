@@ -1,9 +1,13 @@
+import { hostname, networkInterfaces } from 'node:os';
 import { join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { pino } from 'pino';
 import { createMailer, createNoMailer } from '../alerts/delivery/mailer.ts';
 import { alertMigrations } from '../alerts/migrations.ts';
-import { listenOn } from '../dashboard/server/listen.ts';
+import { createDoors } from '../dashboard/server/doors/doors.ts';
+import { doorMigrations } from '../dashboard/server/doors/migrations.ts';
+import { newCode } from '../dashboard/server/doors/secrets.ts';
+import { isLoopback, listenOn } from '../dashboard/server/listen.ts';
 import { createServer } from '../dashboard/server/server.ts';
 import type { BagEvent } from '../shared/bags.ts';
 import { AppError } from '../shared/errors.ts';
@@ -36,7 +40,13 @@ import { startUpkeep } from './store/upkeep.ts';
 import { systemClock } from './system-clock.ts';
 import { createTrainingDesk } from './training.ts';
 
-export const migrations = [...storeMigrations, ...bagMigrations, ...influxMigrations, ...alertMigrations];
+export const migrations = [
+  ...storeMigrations,
+  ...bagMigrations,
+  ...influxMigrations,
+  ...alertMigrations,
+  ...doorMigrations,
+];
 
 export interface RunOptions {
   /** Path of a farm file; the demo farm without one. */
@@ -153,9 +163,22 @@ export async function openCollector(options: RunOptions) {
     const training = createTrainingDesk({ pace: clock, migrations, log });
     closers.push(() => training.stop());
     const kind = isDemo ? 'demo' : 'farm';
-    const server = createServer({ sites: { live: site.desk, training }, webRoot, clock, log: logger, kind });
+    const doors = createDoors({ database, clock, open: isDemo, setUpCode: newCode() });
+    const server = createServer({
+      sites: { live: site.desk, training },
+      doors,
+      webRoot,
+      clock,
+      log: logger,
+      kind,
+      hostNames: isLoopback(options.host) ? [] : ownNames(options.host),
+    });
     closers.push(() => server.close());
-    const listening = await listenOn(server, { host: options.host, port: options.port });
+    const listening = await listenOn(server, {
+      host: options.host,
+      port: options.port,
+      closedToStrangers: !isDemo && doors.people.isSetUp(),
+    });
 
     if (demo !== undefined) {
       const url = 'address' in transport ? brokerUrlOf(transport as EmbeddedBroker) : options.brokerUrl!;
@@ -174,12 +197,22 @@ export async function openCollector(options: RunOptions) {
       });
       closers.push(watching.stop);
     }
-    return { ...listening, farm, dataFolder, transport, close };
+    const setUpCode = isDemo || doors.people.isSetUp() ? null : doors.setUpCode;
+    return { ...listening, farm, dataFolder, transport, setUpCode, close };
   } catch (thrown) {
     await close();
     throw thrown;
   }
 }
+
+/** Under which names and addresses this machine is asked from its network. */
+const ownNames = (host: string): string[] => [
+  host,
+  hostname(),
+  ...Object.values(networkInterfaces()).flatMap((list) =>
+    (list ?? []).map(({ address, family }) => (family === 'IPv6' ? `[${address}]` : address)),
+  ),
+];
 
 function demoFarm(yaml: string): Farm {
   const load = loadFarmFile(yaml, 'fernhollow.yaml', builtInSpecies);
@@ -212,7 +245,7 @@ export const runCommand: Command = {
 
   --farm FILE      farm file to run; without one, the demo farm Fernhollow with simulated sensors
   --data FOLDER    where readings and bags are kept (default: shelfwarden/<site> in the user's data folder)
-  --host ADDRESS   address to serve the screens on (default 127.0.0.1; only loopback until sign-in exists)
+  --host ADDRESS   address to serve the screens on (default 127.0.0.1; others once somebody is set up)
   --port NUMBER    port of the screens (default 8420; moves to the next free one when busy)
   --broker URL     mqtt:// or mqtts:// broker, instead of what the farm file says
   --help           this text
@@ -241,7 +274,9 @@ Ctrl-C ends it. Shelfwarden advises; it is not a safety system.`,
     console.log(
       `Readings: ${collector.transport.status().text}. Data: ${collector.dataFolder}. Ctrl-C ends it.`,
     );
-    console.log('Served on this machine only. Advice, not a safety system; local codes come first.');
+    if (collector.setUpCode !== null)
+      console.log(`Nobody is set up yet: open the address to begin. Code, if asked: ${collector.setUpCode}`);
+    console.log('Advice, not a safety system; local codes come first.');
     await untilAskedToEnd();
     await collector.close();
     return 0;

@@ -1,10 +1,12 @@
 /** Stable codes: tests, problem details and log searches rely on them. */
 export type ErrorCode =
   | 'bad-request'
+  | 'not-signed-in'
   | 'not-found'
   | 'conflict'
   | 'refused'
   | 'out-of-range'
+  | 'too-many'
   | 'farm-file'
   | 'store'
   | 'store-newer'
@@ -15,10 +17,12 @@ export type ErrorCode =
 
 const statusOf: Record<ErrorCode, number> = {
   'bad-request': 400,
+  'not-signed-in': 401,
   'not-found': 404,
   conflict: 409,
   refused: 403,
   'out-of-range': 422,
+  'too-many': 429,
   'farm-file': 422,
   store: 500,
   'store-newer': 500,

@@ -1,3 +1,4 @@
+import type { FastifyRequest } from 'fastify';
 import type { SiteName } from '../../shared/api/sites.ts';
 import type { SiteKind } from '../../shared/live.ts';
 import type { SiteDesk, TrainingDesk } from '../../shared/ports.ts';
@@ -11,6 +12,6 @@ export interface ServerContext {
   kind: SiteKind;
   clock: Clock;
   streams: Streams;
-  /** Throws AppError 'not-found' while no training run is open. */
-  site: (name: SiteName) => SiteDesk;
+  /** What of a site whoever asks may see. Throws AppError 'not-found' while no training run is open. */
+  site: (name: SiteName, request: Pick<FastifyRequest, 'actor'>) => SiteDesk;
 }

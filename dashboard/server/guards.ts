@@ -20,7 +20,7 @@ export function addGuards(app: FastifyInstance, hostNames: readonly string[] = [
   app.addHook('onRequest', async (request) => {
     checkHost(request, allowed);
     // What reaches no route changes nothing; its answer says what would.
-    if (safeMethods.has(request.method) || request.is404) return;
+    if (safeMethods.has(request.method) || request.is404) return checkReader(request);
     checkOrigin(request);
     checkJson(request);
   });
@@ -32,6 +32,13 @@ function checkHost({ headers, host }: FastifyRequest, allowed: ReadonlySet<strin
     'refused',
     `This server does not answer under the name ${JSON.stringify((host ?? '').slice(0, 100))}; open it as ${[...allowed].join(', ')}.`,
   );
+}
+
+/** What our API answers is read by our own pages and by programs; a link elsewhere may lead to it, a script may not. */
+function checkReader({ url, headers }: FastifyRequest): void {
+  const elsewhere = headers['sec-fetch-site'] === 'cross-site' || headers['sec-fetch-site'] === 'same-site';
+  if (!url.startsWith('/api') || !elsewhere || headers['sec-fetch-mode'] === 'navigate') return;
+  throw new AppError('refused', 'This is only read by the pages of this server itself, not by another page.');
 }
 
 function checkOrigin({ headers, protocol }: FastifyRequest): void {

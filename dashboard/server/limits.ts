@@ -12,6 +12,13 @@ export const changes = { rateLimit: { max: 300, timeWindow: 60_000 } };
 /** Acknowledging is never locked out by other work, so it is counted apart. */
 export const alarmChanges = { rateLimit: { max: 600, timeWindow: 60_000, groupId: 'alarms' } };
 
+/** Setting up, signing in, asking to be paired: bounded by address, and apart from alarms. */
+export const knocks = { rateLimit: { max: 60, timeWindow: 60_000, groupId: 'knocks' } };
+/** A screen that waits for its code to be typed asks every few seconds. */
+export const polls = { rateLimit: { max: 120, timeWindow: 60_000, groupId: 'polls' } };
+/** Changes to who may enter. */
+export const doorChanges = { rateLimit: { max: 60, timeWindow: 60_000, groupId: 'doors' } };
+
 /** What every POST without a limit of its own would get, so that none is forgotten. */
 export function checkEveryChangeIsLimited(app: FastifyInstance): void {
   app.addHook('onRoute', ({ method, url, config }) => {

@@ -18,29 +18,33 @@ function loopback(host: string): string | undefined {
   return name === '::1' || /^127(?:\.\d{1,3}){3}$/.test(name) ? name : undefined;
 }
 
+/** Whether only this machine can reach an address. */
+export const isLoopback = (host: string): boolean => loopback(host) !== undefined;
+
 /**
- * Opens the port, on loopback only. A busy port moves to the next free one; port 0 takes any.
+ * Opens the port. On loopback only, unless `closedToStrangers`: everybody who comes must sign in. A busy port moves to the next free one; port 0 takes any.
  * @throws AppError 'refused' for another address or a port that is not allowed, 'port-busy' when twenty
  * ports in a row are busy.
  */
 export async function listenOn(
   app: FastifyInstance,
-  { host, port }: { host: string; port: number },
+  { host, port, closedToStrangers = false }: { host: string; port: number; closedToStrangers?: boolean },
 ): Promise<Listening> {
-  const address = loopback(host);
+  const address = loopback(host) ?? (closedToStrangers ? host : undefined);
   if (address === undefined)
     throw new AppError(
       'refused',
-      `Not listening on ${host}: there is no sign-in yet, so anybody on that network could discard bags and ` +
-        'silence alarms. Use 127.0.0.1, and a tunnel (ssh -L) to look from elsewhere.',
+      `Not listening on ${host}: nobody is set up who would have to sign in. ` +
+        'Add the first person on this machine (shelfwarden person add NAME --role admin), then start again.',
     );
   await app.ready();
+  const scheme = 'setSecureContext' in app.server ? 'https' : 'http';
   const last = port === 0 ? 0 : Math.min(65_535, port + triesAtMost - 1);
   for (let attempt = port; attempt <= last; attempt++) {
     const taken = await tryPort(app, address, attempt);
     if (taken === undefined) continue;
     const shown = address.includes(':') ? `[${address}]` : address;
-    return { url: `http://${shown}:${taken}`, port: taken, movedFrom: attempt === port ? null : port };
+    return { url: `${scheme}://${shown}:${taken}`, port: taken, movedFrom: attempt === port ? null : port };
   }
   throw new AppError(
     'port-busy',

@@ -21,6 +21,7 @@ export const openApiOptions: FastifyDynamicSwaggerOptions = {
       { name: 'bags', description: 'Batches and what was done to them' },
       { name: 'alarms', description: 'What a person must act on' },
       { name: 'farm', description: 'Setting up' },
+      { name: 'doors', description: 'Who may do what' },
       { name: 'training', description: 'Runs that touch nothing of the farm' },
       { name: 'health', description: 'Watching the watcher' },
     ],

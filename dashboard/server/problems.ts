@@ -8,7 +8,7 @@ import { explainIssues } from '../../shared/problems/explain.ts';
 
 export const problemType = 'application/problem+json';
 
-type Problem = Pick<ProblemDetails, 'status' | 'code' | 'detail' | 'errors'>;
+type Problem = Pick<ProblemDetails, 'status' | 'code' | 'detail' | 'errors'> & { retryAfterS?: number };
 
 /** What the framework refuses before a route is reached, in our words. */
 const frameworkProblems: Record<string, Pick<Problem, 'code' | 'detail'>> = {
@@ -34,7 +34,12 @@ const frameworkProblems: Record<string, Pick<Problem, 'code' | 'detail'>> = {
 
 /** The problem details of anything thrown. What is not meant for people stays inside. */
 export function problemOf(error: FastifyError | AppError, request: FastifyRequest): Problem {
-  if (error instanceof AppError) return { status: error.status, code: error.code, detail: error.message };
+  if (error instanceof AppError) {
+    const { status, code, message: detail, details } = error;
+    return typeof details.retryAfterS === 'number'
+      ? { status, code, detail, retryAfterS: details.retryAfterS }
+      : { status, code, detail };
+  }
   if (hasZodFastifySchemaValidationErrors(error))
     return validationProblem(error.validationContext ?? 'body', request);
   const status = error.statusCode ?? 500;
@@ -78,7 +83,7 @@ function validationProblem(context: string, request: FastifyRequest): Problem {
 
 /** Answers with problem details, RFC 9457. */
 export function sendProblem(request: FastifyRequest, reply: FastifyReply, problem: Problem): FastifyReply {
-  const { status, code, detail, errors } = problem;
+  const { status, code, detail, errors, retryAfterS } = problem;
   const body: ProblemDetails = {
     type: 'about:blank',
     title: STATUS_CODES[status] ?? 'Error',
@@ -88,7 +93,10 @@ export function sendProblem(request: FastifyRequest, reply: FastifyReply, proble
     instance: request.url.split('?', 1)[0]!,
     ...(errors === undefined ? {} : { errors }),
   };
+  if (retryAfterS !== undefined) reply.header('retry-after', retryAfterS);
   if (status === 503 && !reply.hasHeader('retry-after')) reply.header('retry-after', 5);
+  // RFC 9110, 15.5.2; a browser would open a window of its own for Basic, not for Bearer.
+  if (status === 401) reply.header('www-authenticate', 'Bearer realm="Shelfwarden"');
   return reply.code(status).type(problemType).serializer(JSON.stringify).send(body);
 }
 

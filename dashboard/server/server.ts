@@ -1,3 +1,4 @@
+import cookie from '@fastify/cookie';
 import helmet from '@fastify/helmet';
 import rateLimit from '@fastify/rate-limit';
 import swagger from '@fastify/swagger';
@@ -9,16 +10,25 @@ import type { SiteKind } from '../../shared/live.ts';
 import type { SiteDesk, TrainingDesk } from '../../shared/ports.ts';
 import type { Clock } from '../../shared/time.ts';
 import type { ServerContext } from './context.ts';
+import { addActJournal } from './doors/act-journal.ts';
+import { addDoorCheck } from './doors/check.ts';
+import type { Doors } from './doors/doors.ts';
 import { addGuards } from './guards.ts';
 import { helmetOptions } from './headers.ts';
 import { checkEveryChangeIsLimited } from './limits.ts';
 import { rememberMethods } from './methods.ts';
 import { createServerMetrics } from './metrics.ts';
+import { narrowDesk } from './narrow-desk.ts';
 import { openApiOptions } from './openapi.ts';
 import { addPages } from './pages.ts';
 import { handleError, problemOf, sendProblem } from './problems.ts';
 import { alarmRoutes } from './routes/alarms.ts';
 import { batchRoutes } from './routes/batches.ts';
+import { entryRoutes } from './routes/doors/entry.ts';
+import { doorJournalRoutes } from './routes/doors/journal.ts';
+import { peopleRoutes } from './routes/doors/people.ts';
+import { scriptRoutes } from './routes/doors/scripts.ts';
+import { wallRoutes } from './routes/doors/walls.ts';
 import { foundRoutes } from './routes/found.ts';
 import { healthRoutes } from './routes/health.ts';
 import { liveRoutes } from './routes/live.ts';
@@ -28,6 +38,8 @@ import { createStreams } from './stream/streams.ts';
 
 export interface ServerOptions {
   sites: { live: SiteDesk; training: TrainingDesk };
+  /** Who may come in. */
+  doors: Doors;
   /** Folder of the built screens. */
   webRoot: string;
   clock: Clock;
@@ -36,13 +48,20 @@ export interface ServerOptions {
   kind: SiteKind;
   /** Names besides those of loopback under which the server may be asked. */
   hostNames?: readonly string[];
+  /** Certificate and key, both PEM: the server then speaks https alone. */
+  tls?: { cert: string; key: string } | undefined;
+  /** Addresses of the proxies whose word about where a request came from is taken. */
+  trustedProxies?: readonly string[];
 }
 
 const bodyLimit = 64 * 1024;
 
 /** The web server of one collector. Opens no port; see `listenOn`. */
 export function createServer(options: ServerOptions): FastifyInstance {
+  const { tls, trustedProxies = [] } = options;
   const app = fastify({
+    ...(tls === undefined ? {} : { https: { ...tls, minVersion: 'TLSv1.2' } }),
+    trustProxy: trustedProxies.length === 0 ? false : [...trustedProxies],
     loggerInstance: options.log,
     logController: new LogController({ disableRequestLogging: true }),
     bodyLimit,
@@ -57,22 +76,22 @@ export function createServer(options: ServerOptions): FastifyInstance {
 
 /** The whole app as one plugin: what guards it, then its routes one by one. */
 async function shelfwarden(app: FastifyInstance, options: ServerOptions): Promise<void> {
-  const { sites, clock, kind } = options;
+  const { sites, doors, clock, kind } = options;
   const deskOf = (name: 'farm' | 'training') => (name === 'farm' ? sites.live : sites.training.site());
-  const streams = createStreams({ deskOf, clock });
+  const streams = createStreams({ deskOf, clock, doors });
   const context: ServerContext = {
     ...sites,
     kind,
     clock,
     streams,
-    site(name) {
+    site(name, { actor }) {
       const desk = deskOf(name);
       if (desk === undefined)
         throw new AppError(
           'not-found',
           'No training run is open; start one first (POST /api/training/start).',
         );
-      return desk;
+      return actor.kind === 'wall' && actor.rooms !== null ? narrowDesk(desk, actor.rooms) : desk;
     },
   };
   const metrics = createServerMetrics(streams.count);
@@ -83,7 +102,10 @@ async function shelfwarden(app: FastifyInstance, options: ServerOptions): Promis
   app.addHook('preClose', async () => streams.close());
 
   await app.register(helmet, helmetOptions);
+  await app.register(cookie);
   addGuards(app, options.hostNames);
+  addDoorCheck(app, doors);
+  addActJournal(app, doors);
   await app.register(underPressure, {
     maxEventLoopDelay: 1_500,
     pressureHandler: (request, reply) => {
@@ -99,6 +121,11 @@ async function shelfwarden(app: FastifyInstance, options: ServerOptions): Promis
   for (const routes of [liveRoutes, seriesRoutes, batchRoutes, alarmRoutes, foundRoutes])
     await app.register(routes, { prefix: '/api/sites/:site', ...context });
   await app.register(trainingRoutes, { prefix: '/api/training', ...context });
+  await app.register(entryRoutes, { prefix: '/api/doors', doors });
+  await app.register(peopleRoutes, { prefix: '/api/doors/people', doors });
+  await app.register(wallRoutes, { prefix: '/api/doors/walls', doors });
+  await app.register(scriptRoutes, { prefix: '/api/doors/scripts', doors });
+  await app.register(doorJournalRoutes, { prefix: '/api/doors', doors });
   await app.register(healthRoutes, { ...context, metrics });
   app.get('/api/openapi.json', { schema: { hide: true } }, async () => app.swagger());
   await addPages(app, options.webRoot, methods);

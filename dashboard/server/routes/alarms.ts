@@ -3,6 +3,7 @@ import { alarmView } from '../../../shared/alarms.ts';
 import { alarmActRequest, journal, journalQuery } from '../../../shared/api/alarms.ts';
 import { siteParams } from '../../../shared/api/sites.ts';
 import type { ServerContext } from '../context.ts';
+import { whoOf } from '../doors/who.ts';
 import { alarmChanges } from '../limits.ts';
 import { answers } from '../schemas.ts';
 
@@ -23,7 +24,10 @@ export const alarmRoutes: FastifyPluginAsyncZod<ServerContext> = async (app, { s
         response: answers({ 200: alarmView }),
       },
     },
-    async ({ params, body: { alarm, who, ...act } }) => site(params.site).actOnAlarm(alarm, act, who),
+    async (request) => {
+      const { alarm, who, ...act } = request.body;
+      return site(request.params.site, request).actOnAlarm(alarm, act, whoOf(request, who));
+    },
   );
 
   app.get(
@@ -38,6 +42,6 @@ export const alarmRoutes: FastifyPluginAsyncZod<ServerContext> = async (app, { s
         response: answers({ 200: journal }),
       },
     },
-    async ({ params, query }) => site(params.site).alarmJournal(query),
+    async (request) => site(request.params.site, request).alarmJournal(request.query),
   );
 };

@@ -5,6 +5,7 @@ import { bagEvent } from '../../../shared/bags.ts';
 import { AppError } from '../../../shared/errors.ts';
 import { cohortCurve } from '../../../shared/forecasts.ts';
 import type { ServerContext } from '../context.ts';
+import { whoOf } from '../doors/who.ts';
 import { changes } from '../limits.ts';
 import { answers } from '../schemas.ts';
 
@@ -23,8 +24,9 @@ export const batchRoutes: FastifyPluginAsyncZod<ServerContext> = async (app, { s
         response: answers({ 200: batchDetail }),
       },
     },
-    async ({ params }) => {
-      const batch = site(params.site).batch(params.id);
+    async (request) => {
+      const { params } = request;
+      const batch = site(params.site, request).batch(params.id);
       if (batch === undefined)
         throw new AppError('not-found', `There is no batch ${params.id}; its label may be of another farm.`);
       return batch;
@@ -43,7 +45,10 @@ export const batchRoutes: FastifyPluginAsyncZod<ServerContext> = async (app, { s
         response: answers({ 200: cohortCurve }),
       },
     },
-    async ({ params }) => site(params.site).curve(`${params.batch}/${params.bag}`),
+    async (request) => {
+      const { site: name, batch, bag } = request.params;
+      return site(name, request).curve(`${batch}/${bag}`);
+    },
   );
 
   app.post(
@@ -59,8 +64,9 @@ export const batchRoutes: FastifyPluginAsyncZod<ServerContext> = async (app, { s
         response: answers({ 201: recorded }),
       },
     },
-    async ({ params, body }, reply) => {
-      site(params.site).record(body);
+    async (request, reply) => {
+      const { body } = request;
+      site(request.params.site, request).record({ ...body, who: whoOf(request, body.who) });
       return reply.code(201).send({ id: body.id });
     },
   );

@@ -17,6 +17,6 @@ export const foundRoutes: FastifyPluginAsyncZod<ServerContext> = async (app, { s
         response: answers({ 200: foundTopics }),
       },
     },
-    async ({ params }) => site(params.site).found(),
+    async (request) => site(request.params.site, request).found(),
   );
 };

@@ -19,7 +19,7 @@ export const liveRoutes: FastifyPluginAsyncZod<ServerContext> = async (app, { si
         response: answers({ 200: liveState }),
       },
     },
-    async ({ params }) => site(params.site).live(),
+    async (request) => site(request.params.site, request).live(),
   );
 
   app.get(

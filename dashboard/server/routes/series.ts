@@ -20,6 +20,6 @@ export const seriesRoutes: FastifyPluginAsyncZod<ServerContext> = async (app, { 
         response: answers({ 200: series }),
       },
     },
-    async ({ params, query }) => site(params.site).series(query),
+    async (request) => site(request.params.site, request).series(request.query),
   );
 };

@@ -87,9 +87,12 @@ export function createFeed({ desk, name }: { desk: () => SiteDesk | undefined; n
       listeners.add(listener);
       return () => listeners.delete(listener);
     },
+    isIdle: () => listeners.size === 0,
     close() {
       detach();
       listeners.clear();
     },
   };
 }
+
+export type Feed = ReturnType<typeof createFeed>;

@@ -1,35 +1,69 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import type { SiteName } from '../../../shared/api/sites.ts';
 import { heartbeatMs } from '../../../shared/api/stream.ts';
+import type { Actor } from '../../../shared/doors.ts';
 import { AppError } from '../../../shared/errors.ts';
 import type { SiteDesk } from '../../../shared/ports.ts';
 import type { Clock } from '../../../shared/time.ts';
+import type { Doors } from '../doors/doors.ts';
+import { narrowDesk } from '../narrow-desk.ts';
 import { type Client, createClient } from './client.ts';
-import { createFeed, frameText } from './feed.ts';
+import { createFeed, type Feed, frameText } from './feed.ts';
 
 const mostStreams = 200;
 /** A browser left to itself comes back this soon. */
 const retryMs = 2_000;
 
 interface Deps {
+  /** Who may stay; asked again whenever somebody was shut out, and at each heartbeat. */
+  doors: Pick<Doors, 'goesOn' | 'onShutOut'>;
   deskOf: (site: SiteName) => SiteDesk | undefined;
   clock: Clock;
 }
 
 /** The open event streams of all sites. */
-export function createStreams({ deskOf, clock }: Deps) {
+export function createStreams({ deskOf, clock, doors }: Deps) {
   const name = clock.now().toString(36);
-  const feeds = {
-    farm: createFeed({ desk: () => deskOf('farm'), name: `${name}f` }),
-    training: createFeed({ desk: () => deskOf('training'), name: `${name}t` }),
-  };
-  const clients = new Set<Client>();
+  const feeds = new Map<string, Feed>();
+  const clients = new Map<Client, Actor>();
 
-  const refresh = () => Object.values(feeds).forEach((feed) => void feed.refresh());
+  /** Walls of the same rooms share a feed; one that nobody listens to any more is given up. */
+  const feedOf = (site: SiteName, actor: Actor): Feed => {
+    const rooms = actor.kind === 'wall' ? actor.rooms : null;
+    const key = rooms === null ? site : `${site} ${[...rooms].sort().join(' ')}`;
+    const there = feeds.get(key);
+    if (there !== undefined) return there;
+    for (const [other, feed] of feeds)
+      if (other.includes(' ') && feed.isIdle()) {
+        feed.close();
+        feeds.delete(other);
+      }
+    const desk = () => {
+      const whole = deskOf(site);
+      return whole === undefined || rooms === null ? whole : narrowDesk(whole, rooms);
+    };
+    made += 1;
+    const feed = createFeed({ desk, name: `${name}${made}` });
+    feeds.set(key, feed);
+    return feed;
+  };
+  let made = 0;
+  const nobody: Actor = { kind: 'nobody' };
+  feedOf('farm', nobody);
+  feedOf('training', nobody);
+
+  const refresh = () => feeds.forEach((feed) => void feed.refresh());
+  /** Ends the streams of those who may not stay, and of walls, which may have been given other rooms. */
+  const look = () => {
+    for (const [client, actor] of clients) if (!doors.goesOn(actor) || actor.kind === 'wall') client.end();
+  };
+  const cancelLook = doors.onShutOut(look);
   const cancelBeat = clock.every(heartbeatMs, () => {
     refresh();
     const text = frameText('heartbeat', { now: clock.now() });
-    for (const client of clients) client.beat(text);
+    for (const [client, actor] of clients)
+      if (doors.goesOn(actor)) client.beat(text);
+      else client.end();
   });
 
   return {
@@ -40,7 +74,7 @@ export function createStreams({ deskOf, clock }: Deps) {
           'unavailable',
           `There are ${mostStreams} open streams already; close some screens.`,
         );
-      const feed = feeds[site];
+      const feed = feedOf(site, request.actor);
       feed.refresh();
       reply.hijack();
       const { raw } = reply;
@@ -54,7 +88,7 @@ export function createStreams({ deskOf, clock }: Deps) {
         cancel();
       });
       const cancel = feed.listen(client.send);
-      clients.add(client);
+      clients.set(client, request.actor);
       const lastId = request.headers['last-event-id'];
       raw.write(`retry: ${retryMs}\n\n${feed.opening(typeof lastId === 'string' ? lastId : undefined)}`);
     },
@@ -63,8 +97,9 @@ export function createStreams({ deskOf, clock }: Deps) {
     count: () => clients.size,
     close() {
       cancelBeat();
-      Object.values(feeds).forEach((feed) => void feed.close());
-      for (const client of clients) client.end();
+      cancelLook();
+      feeds.forEach((feed) => void feed.close());
+      for (const client of clients.keys()) client.end();
     },
   };
 }

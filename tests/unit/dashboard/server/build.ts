@@ -1,8 +1,11 @@
 import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import Database from 'better-sqlite3';
 import pino from 'pino';
 import { onTestFinished } from 'vitest';
+import { createDoors } from '../../../../dashboard/server/doors/doors.ts';
+import { doorMigrations } from '../../../../dashboard/server/doors/migrations.ts';
 import { createServer } from '../../../../dashboard/server/server.ts';
 import { createManualClock } from '../../../../shared/manual-clock.ts';
 import { createMemoryDesk, createMemoryTraining, startedAt } from './desk.ts';
@@ -19,14 +22,18 @@ function webFolder(): string {
 }
 
 /** A whole server over memory desks and a clock turned by hand; closed when the test ends. */
-export function build(options: { webRoot?: string; hostNames?: string[] } = {}) {
+export function build(options: { webRoot?: string; hostNames?: string[]; open?: boolean } = {}) {
   const live = createMemoryDesk('demo');
   const training = createMemoryTraining();
   const clock = createManualClock(startedAt);
+  const database = new Database(':memory:');
+  for (const { sql } of doorMigrations) database.exec(sql);
+  const doors = createDoors({ database, clock, open: options.open ?? true, setUpCode: 'BCDF-GHJK' });
   const logged: Record<string, unknown>[] = [];
   const app = createServer({
     sites: { live: live.desk, training: training.desk },
     webRoot: options.webRoot ?? webFolder(),
+    doors,
     clock,
     log: pino({ level: 'warn' }, { write: (line: string) => void logged.push(JSON.parse(line)) }),
     kind: 'demo',
@@ -41,5 +48,5 @@ export function build(options: { webRoot?: string; hostNames?: string[] } = {}) 
       payload: JSON.stringify(payload),
     });
   const get = (url: string, headers: Record<string, string> = {}) => app.inject({ url, headers });
-  return { app, live, training, clock, logged, get, post };
+  return { app, live, training, clock, logged, doors, get, post };
 }
