@@ -48,5 +48,5 @@ export function build(options: { webRoot?: string; hostNames?: string[]; open?: 
       payload: JSON.stringify(payload),
     });
   const get = (url: string, headers: Record<string, string> = {}) => app.inject({ url, headers });
-  return { app, live, training, clock, logged, doors, get, post };
+  return { app, live, training, clock, logged, doors, database, get, post };
 }

@@ -27,20 +27,42 @@ export const alarm: AlarmView = {
   delivery: { waiting: 0, sent: 1, failed: 0 },
 };
 
+const noLimit = { low: null, high: null };
+const roomNamed = (id: string): LiveState['farm']['rooms'][number] => ({
+  id,
+  name: id,
+  limits: { temperature: noLimit, humidity: noLimit },
+  channels: [],
+  racks: [],
+});
+const channelIn = (id: string, room: string): LiveState['farm']['channels'][number] => ({
+  id,
+  quantity: 'temperature',
+  unit: 'degC',
+  sensor: id.split('.')[0]!,
+  room,
+  shelf: null,
+  everyS: 60,
+});
+
 const emptyState = (kind: LiveState['kind']): LiveState => ({
   kind,
   now: startedAt,
   farm: {
     version: 1,
     site: { id: 'fernhollow', name: 'Fernhollow', timeZone: 'America/Chicago' },
-    rooms: [],
-    channels: [],
+    rooms: ['warm-room', 'cold-room'].map(roomNamed),
+    channels: [
+      channelIn('warm-air.temperature', 'warm-room'),
+      channelIn('cold-air.temperature', 'cold-room'),
+    ],
     species: [],
     strains: [],
     containers: [],
   },
   channels: {
     'warm-air.temperature': { t: startedAt, value: 29.6, quality: 'good', trendPerH: null, silent: false },
+    'cold-air.temperature': { t: startedAt, value: 4.1, quality: 'good', trendPerH: null, silent: false },
   },
   alarms: [alarm],
   batches: [],
