@@ -5,6 +5,7 @@ import { checkBiology } from './checks/biology.ts';
 import { checkConnections } from './checks/connections.ts';
 import { checkIds } from './checks/ids.ts';
 import { checkLimits } from './checks/limits.ts';
+import { checkPeople } from './checks/people.ts';
 import { checkSensors } from './checks/sensors.ts';
 import { readDocument } from './document.ts';
 import type { Problem } from './problems.ts';
@@ -19,7 +20,7 @@ function keyAdvice(key: string, known: readonly string[]): string | undefined {
   if (/^\d+$/.test(key))
     return 'write a decimal point, not a comma, if it is part of a number; otherwise remove it';
   if (!secretKey.test(key) || known.includes(key)) return undefined;
-  const named = known.find((name) => /^(password|token)Env$/.test(name));
+  const named = known.find((name) => /^(password|token|secret)Env$/.test(name));
   return named === undefined
     ? 'remove it, no secret belongs here'
     : `put the secret in an environment variable and its name in ${named}:`;
@@ -50,6 +51,7 @@ export function loadFarmFile(text: string, fileName: string, builtInSpecies: rea
     ...checkLimits(raw),
     ...checkBiology(raw),
     ...checkConnections(raw),
+    ...checkPeople(raw),
   ];
   const problems = [...document.problems, ...findings.map((finding) => document.place(finding))];
   problems.sort((a, b) => a.line - b.line || a.column - b.column);

@@ -1,14 +1,12 @@
 import { z } from 'zod';
 import { generation } from '../bags.ts';
 import { quantity } from '../readings.ts';
+import { farmId as id } from './id.ts';
 import { limits } from './limits-schema.ts';
+import { announce, digest, heartbeat, person, route, webhook } from './people-schema.ts';
 
 export type { LimitBand, Limits } from './limits-schema.ts';
 
-/** Ids appear in topics, links and labels, so they stay plain. */
-const id = z
-  .string()
-  .regex(/^[a-z0-9][a-z0-9-]{0,39}$/, 'lower-case letters, digits and hyphens, at most 40');
 /** Shelf names are what is painted on the rack. */
 const shelfId = z
   .string()
@@ -136,12 +134,6 @@ const strain = z.strictObject({
 });
 export type Strain = z.infer<typeof strain>;
 
-const person = z.strictObject({
-  id,
-  name: z.string().min(1).max(60),
-  email: z.email().optional(),
-});
-
 const secret = {
   userEnv: z.string().optional(),
   passwordEnv: z.string().optional(),
@@ -186,7 +178,16 @@ export type InfluxSettings = z.infer<typeof influx>;
 
 /** The whole farm file. Structure only: what happens is events, and secrets are named, never written. */
 export const farmFile = z.strictObject({
-  site: z.strictObject({ id, name: z.string().min(1).max(60), timeZone: z.string() }),
+  site: z.strictObject({
+    id,
+    name: z.string().min(1).max(60),
+    timeZone: z.string(),
+    /** Where phones open the screens, `http://farm-box.lan:8420`: links in messages begin with it. */
+    address: z
+      .string()
+      .regex(/^https?:\/\/[^/\s?#]+$/, 'http:// or https:// with a host, without a path')
+      .optional(),
+  }),
   rooms: z.array(room).min(1),
   sensors: z.array(sensor).default([]),
   containers: z.array(container).default([]),
@@ -194,8 +195,15 @@ export const farmFile = z.strictObject({
   species: z.array(species).default([]),
   strains: z.array(strain).default([]),
   people: z.array(person).default([]),
-  /** Ids of people who get alarm messages. */
+  /** Ids of people who get alarm messages at once; short for a default route of one step. */
   notify: z.array(id).default([]),
+  routes: z.array(route).default([]),
+  webhooks: z.array(webhook).default([]),
+  /** Hosts in a private network that webhooks and the heartbeat may go to. */
+  privateHosts: z.array(z.string().min(1).max(253)).default([]),
+  announce: announce.optional(),
+  digest: digest.optional(),
+  heartbeat: heartbeat.optional(),
   generations: z.strictObject({ limit: generation.default('G3') }).default({ limit: 'G3' }),
   broker: broker.optional(),
   mail: mail.optional(),

@@ -1,6 +1,7 @@
+import { limits } from '../../../shared/farm/limits-schema.ts';
 import { type Finding, foundWords } from '../../../shared/problems/explain.ts';
 import { nearest } from '../../../shared/problems/nearest.ts';
-import { each, eachText, type Found } from './each.ts';
+import { eachText, type Found } from './each.ts';
 
 const shelfIds = 'rooms/*/racks/*/shelves/*/id';
 
@@ -13,6 +14,8 @@ const distinct: { what: string; patterns: string[] }[] = [
   { what: 'species', patterns: ['species/*/id'] },
   { what: 'strain', patterns: ['strains/*/id'] },
   { what: 'person', patterns: ['people/*/id'] },
+  { what: 'route', patterns: ['routes/*/id'] },
+  { what: 'webhook', patterns: ['webhooks/*/id'] },
 ];
 
 function duplicates(raw: unknown, { what, patterns }: (typeof distinct)[number]): Finding[] {
@@ -69,24 +72,19 @@ export function checkIds(raw: unknown, builtInSpecies: readonly { id: string }[]
     ...unknown(eachText(raw, 'sensors/*/at'), ids('rooms/*/id', shelfIds), 'room or shelf', 'rooms'),
     ...unknown(eachText(raw, 'strains/*/species'), species, 'species', 'species'),
     ...unknown(eachText(raw, 'notify/*'), ids('people/*/id'), 'person', 'people'),
-    ...unreachable(raw),
+    ...unknown(eachText(raw, 'routes/*/steps/*/tell/*'), ids('people/*/id'), 'person', 'people'),
+    ...unknown(eachText(raw, 'digest/to/*'), ids('people/*/id'), 'person', 'people'),
+    ...unknown(
+      eachText(raw, 'people/*/channels/*').filter(({ value }) => value !== 'email'),
+      ids('webhooks/*/id'),
+      'webhook',
+      'webhooks',
+    ),
+    ...unknown(routesOfLimits(raw), ids('routes/*/id'), 'route', 'routes'),
   ];
 }
 
-/** People who are to be told but cannot be reached. */
-function unreachable(raw: unknown): Finding[] {
-  const notified = new Set(eachText(raw, 'notify/*').map(({ value }) => value));
-  return each(raw, 'people/*').flatMap(({ path, value }): Finding[] => {
-    const person = (value ?? {}) as Record<string, unknown>;
-    if (typeof person.id !== 'string' || !notified.has(person.id) || 'email' in person) return [];
-    return [
-      {
-        path: [...path, 'email'],
-        place: 'parent',
-        found: `no email for ${person.id}, who stands under notify`,
-        wanted: 'a way to reach everybody who is to be told of alarms',
-        mend: 'add email: to this person, or take them out of notify',
-      },
-    ];
-  });
-}
+const routesOfLimits = (raw: unknown): Found<string>[] =>
+  ['rooms/*/limits', 'rooms/*/racks/*/shelves/*/limits'].flatMap((place) =>
+    Object.keys(limits.shape).flatMap((measure) => eachText(raw, `${place}/${measure}/route`)),
+  );
