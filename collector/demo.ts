@@ -43,7 +43,13 @@ export function openDemo({ snapshotPath, now, log }: DemoPlaces) {
     }
   const isNew = demo === undefined;
   const farmDemo = demo ?? createDemo({ seed, now });
-  const save = () => file.write(farmDemo.snapshot());
+  const save = () => {
+    try {
+      file.write(farmDemo.snapshot());
+    } catch (thrown) {
+      log('warn', `The demo could not be put away, and would begin anew: ${messageOf(thrown)}`);
+    }
+  };
 
   return {
     farmYaml: farmDemo.farmYaml,

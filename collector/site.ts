@@ -3,7 +3,7 @@ import { createAlarmBook } from '../alerts/alarm-book.ts';
 import { createSender } from '../alerts/delivery/sender.ts';
 import type { BagEvent } from '../shared/bags.ts';
 import type { BatchState } from '../shared/batches.ts';
-import { AppError, messageOf } from '../shared/errors.ts';
+import { AppError } from '../shared/errors.ts';
 import type { Farm } from '../shared/farm/farm.ts';
 import type { CohortForecast } from '../shared/forecasts.ts';
 import type { RunState, SiteKind } from '../shared/live.ts';
@@ -17,6 +17,7 @@ import { createIntake } from './intake/intake.ts';
 import { createChangeFeed } from './live/change-feed.ts';
 import { createHealthBoard } from './live/health-board.ts';
 import { createSiteMetrics } from './live/metrics.ts';
+import { explainStoreError } from './store/explain.ts';
 import { createStoreHistory } from './store/history.ts';
 import { keepSettled } from './store/keep-settled.ts';
 import { createReadingsLog } from './store/readings-log.ts';
@@ -133,8 +134,12 @@ export function openSite(parts: SiteParts) {
       },
     });
 
+  // Told by both who write: intake, and the look at time-driven alarms that also runs while no reading comes.
+  const storeTroubles: { intake: string | null; tick: string | null } = { intake: null, tick: null };
   let storeTrouble: string | null = null;
-  const storeWorks = (problem: string | null) => {
+  const storeWorks = (by: keyof typeof storeTroubles, own: string | null) => {
+    storeTroubles[by] = own;
+    const problem = storeTroubles.intake ?? storeTroubles.tick;
     if (problem === storeTrouble) return;
     storeTrouble = problem;
     board.report('store', problem === null ? 'ok' : 'failed', problem ?? 'writing');
@@ -153,11 +158,12 @@ export function openSite(parts: SiteParts) {
       try {
         const added = storeAndJudge(alarms.appraise(list));
         alarms.afterCommit();
-        storeWorks(null);
+        storeWorks('intake', null);
         return added;
       } catch (thrown) {
-        storeWorks(messageOf(thrown));
-        throw thrown;
+        const explained = explainStoreError(thrown, database.name);
+        storeWorks('intake', explained.message);
+        throw explained;
       }
     },
     onAccepted(added) {
@@ -169,7 +175,7 @@ export function openSite(parts: SiteParts) {
       try {
         alarms.refused(channel);
       } catch (thrown) {
-        storeWorks(messageOf(thrown));
+        storeWorks('tick', explainStoreError(thrown, database.name).message);
       }
     },
     log,
@@ -187,6 +193,16 @@ export function openSite(parts: SiteParts) {
     parts: () => board.parts(),
     rejected: () => intake.counts().refused,
   });
+
+  const tick = () => {
+    try {
+      alarms.tick(clock.now());
+      storeWorks('tick', null);
+    } catch (thrown) {
+      // A full disk, most likely: the next tick tries again.
+      storeWorks('tick', explainStoreError(thrown, database.name).message);
+    }
+  };
 
   const brokerStatus = ({ state, text }: TransportStatus) => {
     const connected = state === 'connected';
@@ -286,7 +302,7 @@ export function openSite(parts: SiteParts) {
       sender.start();
       cancels.push(
         intake.live.onSilence((channels) => feed.change({ channels: liveValues(channels) })),
-        clock.every(parts.tickMs ?? secondMs, () => alarms.tick(clock.now())),
+        clock.every(parts.tickMs ?? secondMs, tick),
         keepSettled(
           readings,
           clock,
@@ -339,7 +355,11 @@ export function openSite(parts: SiteParts) {
       await sender.stop();
       await forecaster?.close();
       mailer.close();
-      readings.settle();
+      try {
+        readings.settle();
+      } catch (thrown) {
+        log('warn', 'Roll-ups are brought up to date at the next start', thrown);
+      }
       feed.close();
     },
   };
