@@ -1,3 +1,3 @@
 import { runNamed } from './figure.ts';
 
-await runNamed({ intake: () => import('./intake.ts') });
+await runNamed({ intake: () => import('./intake.ts'), wall: () => import('./wall.ts') });
