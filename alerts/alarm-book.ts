@@ -1,4 +1,5 @@
 import type { Database } from 'better-sqlite3';
+import type { AlarmDetail } from '../shared/alarm-detail.ts';
 import type { AlarmAct, AlarmJournalEntry, AlarmView } from '../shared/alarms.ts';
 import { AppError } from '../shared/errors.ts';
 import type { Farm } from '../shared/farm/farm.ts';
@@ -9,6 +10,7 @@ import { createCauses } from './causes.ts';
 import { createCommitGuard } from './commit-guard.ts';
 import { isSilent } from './conditions/silence.ts';
 import { createOutbox } from './delivery/outbox.ts';
+import { createAlarmDetails } from './detail.ts';
 import { type AlarmEntry, type SilenceEntry, viewOf } from './entries.ts';
 import { byItself, createAlarmJournal } from './journal.ts';
 import { createAlarmRecords, type SystemWords } from './records.ts';
@@ -62,6 +64,7 @@ export function createAlarmBook({ database, farm: firstFarm, clock, onChange, on
   const causes = createCauses(roster, apply);
   const signals = createSignalJudge({ records, transitions, guard, apply });
   const health = createSensorHealth(signals.count);
+  const details = createAlarmDetails({ database, roster, journal, predictionFor: () => null });
   let farm = firstFarm;
   let lastTick = clock.now();
 
@@ -254,6 +257,13 @@ export function createAlarmBook({ database, farm: firstFarm, clock, onChange, on
     view(alarm: string): AlarmView {
       guard.begin();
       return view(entryOf(alarm));
+    },
+
+    /** All about one alarm for its page, but for the bags at stake. Throws AppError 'not-found'. */
+    detail(alarm: string): Omit<AlarmDetail, 'bags'> {
+      guard.begin();
+      const entry = entryOf(alarm);
+      return details(entry, view(entry), clock.now());
     },
 
     journal: (question: JournalQuestion): AlarmJournalEntry[] => journal.read(question),

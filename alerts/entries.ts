@@ -94,7 +94,7 @@ export function systemEntry(id: string, words: SystemWords, now: EpochMs): Syste
     consequence: 'Part of this tool does not work, and what it watches may go unseen.',
     advice: words.advice,
     respondWithinMin: words.priority === 1 ? 20 : 240,
-    ...{ room: null, shelf: null, route: null, causes: [] },
+    ...{ room: null, shelf: null, route: null, causes: [], unit: '' },
     rule: ruleOf(words.priority),
   };
   return { ...calm(definition, now), kind: 'system', definition, words };
@@ -149,11 +149,15 @@ export function refresh(entry: SignalEntry): boolean {
   return entry.title !== before;
 }
 
-const channelOf = (entry: AlarmEntry): string | null => {
-  if (entry.kind !== 'signal') return null;
-  const watch = worstOf(entry) ?? entry.watches[0];
-  return (watch && entry.definition.watched.get(watch.signal)?.channel) ?? null;
-};
+const channelOf = (entry: AlarmEntry): string | null => channelsOf(entry)[0] ?? null;
+
+/** Channels whose curves show an alarm, the worst first. */
+export function channelsOf(entry: AlarmEntry): string[] {
+  if (entry.kind !== 'signal') return [];
+  const worst = worstOf(entry) ?? entry.watches[0];
+  const watches = worst === undefined ? [] : [worst, ...entry.watches];
+  return [...new Set(watches.flatMap(({ signal }) => entry.definition.watched.get(signal)?.channel ?? []))];
+}
 
 /** An entry as screens show it. */
 export function viewOf(entry: AlarmEntry, delivery: AlarmView['delivery']): AlarmView {

@@ -14,6 +14,7 @@ import { createBagBook } from './bags/bag-book.ts';
 import { farmView } from './farm/view.ts';
 import { createForecaster } from './forecast/forecaster.ts';
 import { createIntake } from './intake/intake.ts';
+import { bagsAtStake } from './live/bags-at-stake.ts';
 import { createChangeFeed } from './live/change-feed.ts';
 import { createHealthBoard } from './live/health-board.ts';
 import { createSiteMetrics } from './live/metrics.ts';
@@ -279,6 +280,10 @@ export function openSite(parts: SiteParts) {
       if (whole !== undefined) forecaster?.setBatches([whole]);
       feed.change({ batches: standing() });
       parts.onBagEvent?.(event);
+    },
+    alarm: (id) => {
+      const detail = alarms.detail(id);
+      return { ...detail, bags: bagsAtStake(detail.alarm, farm, forecasts.values()) };
     },
     actOnAlarm: (alarm, act, who) => alarms.act(alarm, act, who),
     alarmJournal: (question) => alarms.journal(question),

@@ -1,3 +1,4 @@
+import type { AlarmDetail } from './alarm-detail.ts';
 import type { AlarmAct, AlarmJournalEntry, AlarmView } from './alarms.ts';
 import type { BagEvent } from './bags.ts';
 import type { BatchState } from './batches.ts';
@@ -127,6 +128,8 @@ export interface SiteDesk {
   batch(id: string): { state: BatchState; events: BagEvent[] } | undefined;
   /** Validates against what is known, stores, and returns; the same id twice is stored once. */
   record(event: BagEvent): void;
+  /** Everything about one alarm. Throws AppError 'not-found'. */
+  alarm(id: string): AlarmDetail;
   actOnAlarm(alarm: string, act: AlarmAct, who: string): AlarmView;
   alarmJournal(question: JournalQuestion): AlarmJournalEntry[];
   found(): { topics: FoundTopic[]; rejected: RejectedTopic[] };

@@ -9,6 +9,8 @@ import { type Counsel, defaultReAlarmMin, defaultShelveCapMin } from './counsel.
 export interface AlarmDefinition extends Counsel {
   /** `<condition>/<place>.<measure>`, `<condition>/<sensor>` or `system/<part>`. */
   id: string;
+  /** Unit of its value and limit, with the space before it where there is one: ` °C`. */
+  unit: string;
   /** What is wrong, before any value is known: `Warm room too warm: limit 28 °C`. */
   name: string;
   room: string | null;

@@ -6,7 +6,7 @@ import { driftPlan } from '../conditions/drift.ts';
 import type { LimitRule } from '../conditions/limit.ts';
 import type { SignalPlan } from '../conditions/signal.ts';
 import { stuckPlan } from '../conditions/stuck.ts';
-import { spoken, spokenSpan } from '../measures.ts';
+import { factsOf, spoken, spokenSpan } from '../measures.ts';
 import { assumedBattery, type Counsel, defaultDelayS, limitCounsel, sensorCounsel } from './counsel.ts';
 import { type Evidence, ruleOf, type SignalDefinition, type Watched } from './definition.ts';
 
@@ -54,6 +54,7 @@ interface Draft {
   plans?: SignalPlan[];
   causes?: string[];
   counsel?: Partial<Counsel>;
+  unit?: string;
   condemns?: string;
   raised: (evidence: Evidence) => string;
   over: string;
@@ -67,7 +68,7 @@ function alarm({ room, shelf }: { room: string; shelf: string | null }, draft: D
     ...{ kind: 'signal', id, name, room, shelf, base, raised, over: () => over },
     ...counsel,
     rule: ruleOf(counsel.priority),
-    route: null,
+    ...{ route: null, unit: draft.unit ?? '' },
     causes: draft.causes ?? [],
     ruleAt: () => base,
     watched: new Map(draft.watched),
@@ -103,6 +104,7 @@ function ofChannel(farm: Farm, channel: JudgedChannel): SignalDefinition[] {
       id: `stuck/${id}`,
       name: `${name} stands still`,
       limit: { limit: 30, deadband: 29 },
+      unit: ' min',
       watched: [[stuck.out, here]],
       plans: [stuck],
       condemns: id,
@@ -171,6 +173,7 @@ function agreement(farm: Farm, judged: readonly JudgedChannel[]): SignalDefiniti
         { channel: id, at: sensor.name ?? sensor.id },
       ]),
       plans,
+      unit: factsOf(quantity).unit,
       causes: members.flatMap(({ id }) => [`stuck/${id}`, `drift/${id}`, `unusable/${id}`]),
       raised: ({ value, at, limit }) =>
         members.length === 2
@@ -194,6 +197,7 @@ function batteryOf(channel: Channel): SignalDefinition[] {
       limit: { side: 'below', limit: side === 'low' ? low! : lowLow!, deadband: deadband!, ...delays },
       watched: [[channel.id, { channel: channel.id, at: null }]],
       causes: side === 'low' ? [empty] : [],
+      unit: ' %',
       counsel: limitCounsel('battery', side),
       raised: ({ value }) =>
         `${name}: battery ${side === 'low' ? 'low' : 'nearly empty'}, ${spoken('battery', value)}`,

@@ -129,7 +129,7 @@ export function limitAlarms(farm: Farm, place: LimitedPlace): SignalDefinition[]
       kind: 'signal',
       id: `${side}/${key}`,
       name: limitName(name, measure, side, base.limit),
-      ...{ room, shelf, priority, base },
+      ...{ room, shelf, priority, base, unit: factsOf(measure).unit },
       consequence: band.consequence ?? counsel.consequence,
       advice: band.advice ?? counsel.advice,
       respondWithinMin: band.respondWithinMin ?? counsel.respondWithinMin,

@@ -27,7 +27,7 @@ export function rateAlarms(place: LimitedPlace): SignalDefinition[] {
       kind: 'signal',
       id: `${way}-fast/${key}`,
       name: `${name} ${way} fast: limit ${speed(limit)}`,
-      ...{ room, shelf, priority, base },
+      ...{ room, shelf, priority, base, unit: `${unit}/h` },
       consequence: `It will leave its limits soon if it goes on. ${counsel.consequence}`,
       advice: counsel.advice,
       respondWithinMin: Math.min(30, counsel.respondWithinMin),

@@ -13,7 +13,7 @@ export function silenceAlarms(farm: Farm): SilenceDefinition[] {
     kind: 'silence',
     id: `silent/${sensor.id}`,
     name: `Sensor ${sensor.name ?? sensor.id} silent`,
-    ...{ room, shelf, route: null, causes: [] },
+    ...{ room, shelf, route: null, causes: [], unit: '' },
     rule: ruleOf(silenceCounsel.priority),
     sensor: sensor.id,
     everyMs: sensor.everyS * secondMs,

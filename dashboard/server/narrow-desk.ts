@@ -79,6 +79,11 @@ function createNarrowDesk(desk: SiteDesk, rooms: ReadonlySet<string>): SiteDesk 
       checkBatch(id);
       return desk.batch(id);
     },
+    alarm(id) {
+      const detail = desk.alarm(id);
+      if (concerns(detail.alarm)) return detail;
+      throw new AppError('not-found', `Alarm ${id} is of a room that this screen does not show.`);
+    },
     actOnAlarm(alarm, act, who) {
       const found = desk.live().alarms.find(({ id }) => id === alarm);
       if (found !== undefined && !concerns(found))

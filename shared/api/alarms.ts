@@ -24,4 +24,7 @@ export const journalQuery = z.strictObject({
   limit: queryNumber(z.number().int().min(1).max(1_000).default(200)),
 });
 
+/** Ids hold a slash, so they are asked for as a parameter. */
+export const alarmQuery = z.strictObject({ alarm: z.string().min(1).max(200) });
+
 export const journal = z.array(alarmJournalEntry);

@@ -50,6 +50,7 @@ export const accessTable: Readonly<Record<string, Access>> = {
   'GET /api/sites/:site/cohorts/:batch/:bag/curve': shown,
   'POST /api/sites/:site/events': { role: 'operator', scope: 'bags' },
   'POST /api/sites/:site/alarms/act': { role: 'operator', wall: 'acknowledge', scope: 'alarms' },
+  'GET /api/sites/:site/alarms/detail': lookedUp,
   'GET /api/sites/:site/alarms/journal': lookedUp,
   'GET /api/sites/:site/found': lookedUp,
 

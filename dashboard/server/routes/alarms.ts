@@ -1,6 +1,7 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod';
+import { alarmDetail } from '../../../shared/alarm-detail.ts';
 import { alarmView } from '../../../shared/alarms.ts';
-import { alarmActRequest, journal, journalQuery } from '../../../shared/api/alarms.ts';
+import { alarmActRequest, alarmQuery, journal, journalQuery } from '../../../shared/api/alarms.ts';
 import { siteParams } from '../../../shared/api/sites.ts';
 import type { ServerContext } from '../context.ts';
 import { whoOf } from '../doors/who.ts';
@@ -28,6 +29,21 @@ export const alarmRoutes: FastifyPluginAsyncZod<ServerContext> = async (app, { s
       const { alarm, who, ...act } = request.body;
       return site(request.params.site, request).actOnAlarm(alarm, act, whoOf(request, who));
     },
+  );
+
+  app.get(
+    '/alarms/detail',
+    {
+      schema: {
+        tags,
+        operationId: 'getAlarm',
+        summary: 'One alarm: what to do, its rule, curves, prediction, bags at stake, journal and messages',
+        params: siteParams,
+        querystring: alarmQuery,
+        response: answers({ 200: alarmDetail }),
+      },
+    },
+    async (request) => site(request.params.site, request).alarm(request.query.alarm),
   );
 
   app.get(

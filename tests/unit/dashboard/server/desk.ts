@@ -107,6 +107,20 @@ export function createMemoryDesk(kind: LiveState['kind'] = 'farm') {
         throw new AppError('conflict', `There is no batch ${event.batch} yet; record how it was made first.`);
       if (!events.some(({ id }) => id === event.id)) events.push(event);
     },
+    alarm(id) {
+      if (id !== alarm.id) throw new AppError('not-found', `There is no alarm ${id}.`);
+      return {
+        alarm,
+        name: 'Warm room too warm: limit 28 °C',
+        unit: ' °C',
+        rule: {
+          ...{ limit: 28, wrong: 'above', deadband: 0.5, onDelayS: 60, offDelayS: 60, latching: false },
+          ...{ reAlarmMin: 60, shelveCapMin: 480, route: null },
+        },
+        ...{ heldBackBy: [], holdsBack: [], curve: null, prediction: null },
+        ...{ bags: [], journal: [], deliveries: [] },
+      };
+    },
     actOnAlarm(id, act) {
       if (id !== alarm.id) throw new AppError('not-found', `There is no alarm ${id}.`);
       if (act.act === 'reset') throw new AppError('conflict', 'The condition still holds.');

@@ -62,6 +62,15 @@ describe('a site', () => {
     expect(response.json()).toMatchObject({ id: alarm.id, state: 'acknowledged' });
   });
 
+  it('answers all about one alarm', async () => {
+    const { get } = build();
+    const found = await get(`/api/sites/farm/alarms/detail?alarm=${encodeURIComponent(alarm.id)}`);
+    expect(found.json()).toMatchObject({ alarm: { id: alarm.id }, rule: { limit: 28, wrong: 'above' } });
+    const missing = await get('/api/sites/farm/alarms/detail?alarm=high/moon.temperature');
+    expect(missing.statusCode).toBe(404);
+    expect((await get('/api/sites/farm/alarms/detail')).statusCode).toBe(400);
+  });
+
   it('answers the journal in the length asked for', async () => {
     const { get } = build();
     expect((await get('/api/sites/farm/alarms/journal?limit=2')).json()).toHaveLength(2);

@@ -1,0 +1,75 @@
+import type { Database } from 'better-sqlite3';
+import type { AlarmDelivery, AlarmDetail, AlarmPrediction } from '../shared/alarm-detail.ts';
+import type { AlarmJournalEntry, AlarmView } from '../shared/alarms.ts';
+import { type EpochMs, hourMs, minuteMs, secondMs } from '../shared/time.ts';
+import { type AlarmEntry, channelsOf } from './entries.ts';
+import type { AlarmJournal } from './journal.ts';
+import type { Roster } from './roster.ts';
+
+/** The span drawn: so long before it began, and back from now when it is calm. */
+const leadMs = 3 * hourMs;
+const calmMs = 12 * hourMs;
+const longestMs = 7 * 24 * hourMs;
+const journalLines = 100;
+
+interface DetailNeeds {
+  database: Database;
+  roster: Roster;
+  journal: AlarmJournal;
+  predictionFor: (entry: AlarmEntry) => AlarmPrediction | null;
+}
+
+/** Puts together what the page of one alarm shows, but for the bags at stake. */
+export function createAlarmDetails({ database, roster, journal, predictionFor }: DetailNeeds) {
+  const deliveries = database.prepare<[string, number], AlarmDelivery>(`
+    SELECT seq, recipient, channel, state, attempts, queued_at AS queuedAt,
+      CASE WHEN state = 'waiting' THEN next_at END AS nextAt, done_at AS doneAt, last_error AS lastError
+    FROM alarm_outbox WHERE alarm = ? ORDER BY id DESC LIMIT ?`);
+
+  const related = (alarms: readonly (AlarmEntry | undefined)[]) =>
+    alarms.flatMap((one) => (one ? { alarm: one.definition.id, title: one.title } : []));
+
+  return (entry: AlarmEntry, alarm: AlarmView, now: EpochMs): Omit<AlarmDetail, 'bags'> => {
+    const { definition, memory } = entry;
+    const limit = entry.kind === 'signal' ? entry.limit : null;
+    const { latching, reAlarmMs, shelveCapMs } = definition.rule;
+    const channels = channelsOf(entry);
+    const lines: AlarmJournalEntry[] = journal.read({ alarm: definition.id, limit: journalLines });
+    return {
+      alarm,
+      name: definition.name,
+      unit: definition.unit,
+      rule: {
+        limit: limit && Number.isFinite(limit.limit) ? limit.limit : null,
+        wrong: limit?.side ?? null,
+        deadband: limit?.deadband ?? null,
+        onDelayS: limit && limit.onDelayMs / secondMs,
+        offDelayS: limit && limit.offDelayMs / secondMs,
+        latching,
+        reAlarmMin: reAlarmMs === null ? null : reAlarmMs / minuteMs,
+        shelveCapMin: shelveCapMs / minuteMs,
+        route: definition.route,
+      },
+      heldBackBy: related(memory.suppressedBy.map((by) => roster.entries.get(by))),
+      holdsBack: related(
+        roster
+          .childrenOf(definition.id)
+          .filter((child) => child.memory.suppressedBy.includes(definition.id) && child.memory.holds),
+      ),
+      curve:
+        channels.length === 0
+          ? null
+          : {
+              channels,
+              from: Math.max(
+                now - longestMs,
+                memory.raisedAt === null ? now - calmMs : Math.min(memory.raisedAt - leadMs, now - leadMs),
+              ),
+              to: now,
+            },
+      prediction: predictionFor(entry),
+      journal: lines,
+      deliveries: deliveries.all(definition.id, journalLines),
+    };
+  };
+}
