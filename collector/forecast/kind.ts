@@ -1,7 +1,7 @@
 import type { BatchState } from '../../shared/batches.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { Container, Species, Strain } from '../../shared/farm/schema.ts';
-import { cardinal, type Response } from '../../shared/growth/response.ts';
+import { createResponse, type Response, responseSpecOf } from '../../shared/growth/response.ts';
 import { assumedOf } from '../../shared/growth/species.ts';
 import { type Thermal, thermalOf } from '../../shared/heat/container.ts';
 import { type CoreMap, coreMap } from './core-step.ts';
@@ -38,7 +38,7 @@ export function createKinds(farm: Farm): (batch: BatchState) => Kind | string {
     const container = farm.containers.get(batch.container);
     if (container === undefined)
       return `batch ${batch.id}: the farm file has no container '${batch.container}'`;
-    const response = once(responses, species.id, () => cardinal(species.tMinC, species.tOptC, species.tMaxC));
+    const response = once(responses, strain.id, () => createResponse(responseSpecOf(species, strain)));
     const { thermal, stepMap } = once(thermals, container.id, () => {
       const thermal = thermalOf(container);
       return { thermal, stepMap: coreMap(thermal, stepS) };

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { generation } from '../bags.ts';
+import { responseSpec } from '../growth/response-spec.ts';
 import { quantity } from '../readings.ts';
 import { farmId as id } from './id.ts';
 import { limits } from './limits-schema.ts';
@@ -115,6 +116,8 @@ export const species = z.strictObject({
   warmLimitC: temperatureC,
   heatLimitC: temperatureC,
   coldLimitC: temperatureC.optional(),
+  /** Another form of temperature response than the cardinal one of the three temperatures. */
+  response: responseSpec.optional(),
   /** Fruits on the grain itself if left. */
   pinsOnGrain: z.boolean(),
   /** Days at the optimum from inoculation until it should be used. */
@@ -124,13 +127,15 @@ export const species = z.strictObject({
 });
 export type Species = z.infer<typeof species>;
 
-const strain = z.strictObject({
+export const strain = z.strictObject({
   id,
   name: z.string().min(1).max(60),
   species: id,
   /** Rate relative to the species' (1 = as the species); strains differ by a factor of two. */
   rateFactor: z.number().min(0.2).max(5).default(1),
   lagDays: z.number().min(0).max(30).optional(),
+  /** This strain's own temperature response, as `shelfwarden fit` writes it; left out: the species'. */
+  response: responseSpec.optional(),
 });
 export type Strain = z.infer<typeof strain>;
 

@@ -1,4 +1,5 @@
 import { AppError } from '../errors.ts';
+import type { Species, Strain } from '../farm/schema.ts';
 import { clamp } from '../stats/range.ts';
 import type { Cutoff, ResponseSpec } from './response-spec.ts';
 
@@ -11,7 +12,7 @@ export type Response = (tempC: number) => number;
 function refuse(form: string, rule: string, values: Record<string, number>): never {
   const found = Object.entries(values).map(([name, value]) => `${name} ${value}`);
   throw new AppError('out-of-range', `${form} response needs ${rule}; found ${found.join(', ')} (degC)`, {
-    details: { form, ...values },
+    details: { form, rule, ...values },
   });
 }
 
@@ -106,3 +107,12 @@ export function createResponse(spec: ResponseSpec): Response {
       return linearThresholds(spec.lowerC, spec.upperC, spec.cutoff);
   }
 }
+
+/** The response that a strain is forecast with: its own, else its species', else the cardinal one. */
+export const responseSpecOf = (
+  species: Pick<Species, 'response' | 'tMinC' | 'tOptC' | 'tMaxC'>,
+  strain?: Pick<Strain, 'response'>,
+): ResponseSpec => {
+  const { tMinC, tOptC, tMaxC } = species;
+  return strain?.response ?? species.response ?? { form: 'cardinal', tMinC, tOptC, tMaxC };
+};

@@ -2,6 +2,8 @@ import { describe, expect, test } from 'vitest';
 import { createEngine } from '../../../collector/forecast/engine.ts';
 import { stepMs } from '../../../collector/forecast/grid.ts';
 import { cohortCurve, cohortForecast } from '../../../shared/forecasts.ts';
+import { briere1 } from '../../../shared/growth/response.ts';
+import type { ResponseSpec } from '../../../shared/growth/response-spec.ts';
 import { at, batchOf, dayOf, engineWith, farm, readings } from './farm.ts';
 
 const steady = () => 24;
@@ -95,6 +97,24 @@ describe('where the air is not measured', () => {
     expect(forecast.shelf).toBeNull();
     expect(forecast.air).toBe('filled');
     expect(forecast.ready.at).not.toBeNull();
+  });
+});
+
+describe('a response of its own', () => {
+  test.each<[string, ResponseSpec, number]>([
+    ['beta', { form: 'beta', tMinC: 5, tOptC: 24, tMaxC: 33 }, 1],
+    ['Briere', { form: 'briere1', tMinC: 8, tMaxC: 36 }, briere1(8, 36)(24)],
+    ['linear', { form: 'linear', lowerC: 8, upperC: 28, cutoff: 'horizontal' }, 0.8],
+  ])('%s: a strain is forecast with it, not with its species', (_, response, perDay) => {
+    const engine = createEngine();
+    const [oyster, ...rest] = farm.strains;
+    engine.setFarm({ ...farm, strains: [{ ...oyster!, response }, ...rest] });
+    const { t, value } = readings(-3, 10, steady);
+    engine.addReadings('on-a1.temperature', t, value);
+    engine.setBatches([batchOf()]);
+    const { thermalDays } = only(engine.advance(at(1)).forecasts);
+    // Little heat of its own on the first day: the core is the air, give or take what the spread bends.
+    expect(Math.abs(thermalDays - perDay)).toBeLessThan(0.02);
   });
 });
 

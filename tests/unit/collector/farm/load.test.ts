@@ -82,6 +82,26 @@ describe('each problem, with its place and its mending', () => {
       [['at: A2', 'at: A3']],
       ['41:9', 'no room or shelf', 'warm-room, cool-room, A1, A2, B1'],
     ],
+    [
+      'a response whose optimum is too low',
+      [
+        [
+          'species: oyster }',
+          'species: oyster, response: { form: cardinal, tMinC: 5, tOptC: 19, tMaxC: 36 } }',
+        ],
+      ],
+      ['58:60', 'cardinal response with Tmin 5, Topt 19, Tmax 36', '(Tmin + Tmax) / 2 < Topt < Tmax'],
+    ],
+    [
+      'a linear response upside down',
+      [
+        [
+          'species: oyster }',
+          'species: oyster, response: { form: linear, lowerC: 27, upperC: 9, cutoff: vertical } }',
+        ],
+      ],
+      ['58:60', 'lower 27, upper 9', 'lower < upper'],
+    ],
     ['an unknown species', [['species: oyster', 'species: oister']], ['58:52', 'no species', 'write oyster']],
     ['an unknown person', [['notify: [ada]', 'notify: [eda]']], ['62:10', 'no person', 'write ada']],
     [
