@@ -4,10 +4,11 @@ import { AppError, messageOf } from '../shared/errors.ts';
 import { backupCommand } from './commands/backup.ts';
 import { checkCommand } from './commands/check.ts';
 import type { Command } from './commands/command.ts';
+import { fitCommand } from './commands/fit.ts';
 import { importCommand } from './commands/import.ts';
 import { runCommand } from './main.ts';
 
-const commands: readonly Command[] = [runCommand, checkCommand, backupCommand, importCommand];
+const commands: readonly Command[] = [runCommand, checkCommand, backupCommand, importCommand, fitCommand];
 
 const overview = `shelfwarden COMMAND [options]
 

@@ -35,9 +35,21 @@ export interface ResponseFit {
   parameters: FitParameter[];
   /** Root mean square of what the curve misses, unit as the table has it. */
   rmse: number;
+  /** Share of the scatter about the mean rate that the curve takes away (weighted where rows have an sd); null when they are all alike. */
+  r2: number | null;
+  /**
+   * Akaike's criterion for small samples, to compare forms on one table: lower is better (Hurvich & Tsai 1989,
+   * Biometrika 76:297-307; from memory). Null with too few points for its correction.
+   */
+  aicc: number | null;
+  /** Parameters that this table does not tell apart; empty when it tells them all. */
+  untold: string[];
   points: number;
   degreesOfFreedom: number;
 }
+
+/** Factor on a parameter's variance by what it shares with the others, from which on the table does not tell it. */
+const mostInflation = 1e8;
 
 function checkTable(rows: readonly RateRow[], needed: number, form: ResponseForm): void {
   rows.forEach(({ tempC, rate, sd }, index) => {
@@ -125,28 +137,66 @@ function search(form: FitForm, rows: readonly RateRow[]): number[] {
   return toNatural(form, found.parameters);
 }
 
+interface Certainty {
+  standardErrors: (number | null)[];
+  told: boolean[];
+}
+
 /**
  * Standard errors from the curvature at the best fit. Without standard deviations in the table the scatter
  * about the curve stands for them; with them they are taken at their word, and widened where the scatter
  * is larger than they allow.
  */
-function standardErrors(
+function certaintyOf(form: FitForm, rows: readonly RateRow[], natural: readonly number[]): Certainty {
+  const unknown = natural.map(() => null);
+  const misses = missesOf(form, rows);
+  const curvature = curvatureOf(slopesOf(misses, natural, 1e-5));
+  const finite = curvature.flat().every(Number.isFinite);
+  const inverse = finite ? invert(curvature) : null;
+  if (inverse === null) return { standardErrors: unknown, told: aloneTold(curvature) };
+  const told = inverse.map((row, index) => row[index]! * curvature[index]![index]! < mostInflation);
+
+  const freedom = rows.length - natural.length;
+  const given = rows[0]!.sd !== undefined;
+  if (!given && freedom === 0) return { standardErrors: unknown, told };
+  const squares = squaresOf(misses(natural));
+  const scatter = freedom > 0 ? squares / freedom : 1;
+  const variance = given ? Math.max(1, scatter) : scatter;
+  const standardErrors = inverse.map((row, index) => Math.sqrt(Math.max(0, row[index]! * variance)));
+  return { standardErrors, told };
+}
+
+/** A singular table tells none of the parameters that move the curve together; one that moves nothing is told least. */
+const aloneTold = (curvature: readonly number[][]): boolean[] => {
+  const still = curvature.map((row, index) => !(row[index]! > 0));
+  return still.some(Boolean) ? still.map((one) => !one) : still;
+};
+
+const squaresOf = (values: ArrayLike<number>): number =>
+  Array.from(values).reduce((sum, value) => sum + value * value, 0);
+
+/** R2 and AICc of a fit; `unknowns` without the scatter, which is one more where the table gives no sd. */
+function meritsOf(
   form: FitForm,
   rows: readonly RateRow[],
   natural: readonly number[],
-): (number | null)[] {
-  const unknown = natural.map(() => null);
-  const freedom = rows.length - natural.length;
+): Pick<ResponseFit, 'r2' | 'aicc'> {
+  const squares = squaresOf(missesOf(form, rows)(natural));
+  const weights = rows.map(({ sd = 1 }) => 1 / sd ** 2);
+  const total = weights.reduce((sum, weight) => sum + weight, 0);
+  const mean = rows.reduce((sum, { rate }, index) => sum + rate * weights[index]!, 0) / total;
+  const about = rows.reduce((sum, { rate }, index) => sum + weights[index]! * (rate - mean) ** 2, 0);
   const given = rows[0]!.sd !== undefined;
-  if (!given && freedom === 0) return unknown;
-  const misses = missesOf(form, rows);
-  const curvature = curvatureOf(slopesOf(misses, natural, 1e-5));
-  const inverse = curvature.flat().every(Number.isFinite) ? invert(curvature) : null;
-  if (inverse === null) return unknown;
-  const squares = Array.from(misses(natural)).reduce((sum, miss) => sum + miss * miss, 0);
-  const scatter = freedom > 0 ? squares / freedom : 1;
-  const variance = given ? Math.max(1, scatter) : scatter;
-  return inverse.map((row, index) => Math.sqrt(Math.max(0, row[index]! * variance)));
+  const unknowns = natural.length + (given ? 0 : 1);
+  const left = rows.length - unknowns - 1;
+  const deviance = given ? squares : rows.length * Math.log(squares / rows.length);
+  return {
+    r2: about > 0 ? 1 - squares / about : null,
+    aicc:
+      left > 0 && Number.isFinite(deviance)
+        ? deviance + 2 * unknowns + (2 * unknowns * (unknowns + 1)) / left
+        : null,
+  };
 }
 
 /**
@@ -166,7 +216,7 @@ export function fitResponse(
   checkTable(rows, names.length, form);
   const natural = search(recipe, rows);
   const curve = curveOf(recipe, natural);
-  const errors = standardErrors(recipe, rows, natural);
+  const { standardErrors, told } = certaintyOf(recipe, rows, natural);
   const squares = rows.reduce((sum, { tempC, rate }) => sum + (rate - curve(tempC)) ** 2, 0);
   return {
     spec: recipe.spec(natural),
@@ -175,9 +225,11 @@ export function fitResponse(
     parameters: names.map((name, index) => ({
       name,
       value: natural[index]!,
-      standardError: errors[index]!,
+      standardError: standardErrors[index]!,
     })),
     rmse: Math.sqrt(squares / rows.length),
+    ...meritsOf(recipe, rows, natural),
+    untold: names.filter((_, index) => !told[index]),
     points: rows.length,
     degreesOfFreedom: rows.length - names.length,
   };
