@@ -32,9 +32,10 @@ export function pointsPerCm3(how: Inoculation, volumeL: number): number {
 export const pointsAfterShake = (share: number): number => kernelsPerCm3 * share * shakenMixing;
 
 /**
- * Evenness k of the points over the bag (shape of the gamma distribution of their density). Points that lie
- * quite at random between walls behave like 3 to 5 (tests/reference/lattice), poured spawn clumps on top of
- * that, a shake mixes best. Assumed.
+ * Evenness k of the points over the bag (shape of the gamma distribution of their density). Few points lie
+ * unevenly by chance and for the walls: 10 to 20 wedges that a hand spreads behave like 2.7 to 5, hundreds of
+ * points quite at random like 4 (tests/reference/lattice.test.ts). Poured spawn clumps on top of that, a shake
+ * mixes best. Assumed.
  */
 export const evennessOf: Record<Inoculation['way'], number> = {
   'agar-wedges': 4,
