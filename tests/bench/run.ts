@@ -1,3 +1,8 @@
 import { runNamed } from './figure.ts';
 
-await runNamed({ intake: () => import('./intake.ts'), wall: () => import('./wall.ts') });
+await runNamed({
+  intake: () => import('./intake.ts'),
+  wall: () => import('./wall.ts'),
+  forecast: () => import('./forecast.ts'),
+  calibration: () => import('./calibration.ts'),
+});
