@@ -1,6 +1,6 @@
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { EpochMs } from '../../shared/time.ts';
-import { type Future, futureOf } from './future.ts';
+import { type Future, futureOf, shifted } from './future.ts';
 import { stepOf, timeOf } from './grid.ts';
 import { createRoomTrack, nothingLearned, type RoomTrack } from './room-track.ts';
 import { createShelfTrack, nowhere, type ShelfTrack, type StepAir } from './shelf-track.ts';
@@ -17,19 +17,30 @@ export interface AirBook {
   at(shelf: string | null, step: number): Readonly<StepAir>;
   /** Air to expect from a step on, as known before it. Kept for all who ask within the step. */
   ahead(shelf: string | null, step: number): Future;
-  /** Shelves whose air changed since the last call, with the first changed step. */
+  /**
+   * Shelves of which readings tell otherwise since the last call, with the first step of which air was told that is
+   * another now; Infinity where only what lies ahead is.
+   */
   takeChanged(): Map<string, number>;
   dropBefore(step: number): void;
 }
 
+interface Room {
+  track: RoomTrack;
+  shelves: string[];
+  /** First step for which a reading came in since the last look at it; Infinity without any. */
+  news: number;
+  future: { step: number; future: Future } | undefined;
+}
+
 export function createAirBook(): AirBook {
   const channels = new Map<string, StepSeries>();
-  let tracks = new Map<string, ShelfTrack>();
-  let rooms: RoomTrack[] = [];
-  /** What a reading of a channel bears on. */
-  let touched = new Map<string, { room: RoomTrack; shelves: string[] }>();
+  let tracks = new Map<string, { track: ShelfTrack; room: Room }>();
+  let rooms: Room[] = [];
+  let roomOf = new Map<string, Room>();
   let changed = new Map<string, number>();
-  const futures = new Map<string | null, { step: number; future: Future }>();
+  const futures = new Map<string, { step: number; future: Future }>();
+  let unknownFuture: { step: number; future: Future } | undefined;
   const answer: StepAir = { ...nowhere };
 
   const seriesOf = (channel: string): StepSeries => {
@@ -38,34 +49,52 @@ export function createAirBook(): AirBook {
     return found;
   };
 
+  /** Takes in what readings since the last time change. */
+  const settle = (room: Room): void => {
+    const step = room.news;
+    if (step === Number.POSITIVE_INFINITY) return;
+    room.news = Number.POSITIVE_INFINITY;
+    room.track.reopen(step);
+    room.future = undefined;
+    for (const shelf of room.shelves) {
+      futures.delete(shelf);
+      const first = tracks.get(shelf)!.track.reopen(step);
+      if (first !== undefined) changed.set(shelf, Math.min(first, changed.get(shelf) ?? first));
+    }
+  };
+
+  const roomAhead = (room: Room, step: number): Future => {
+    if (room.future?.step !== step)
+      room.future = { step, future: futureOf(room.track.profile(step), timeOf(step)) };
+    return room.future.future;
+  };
+
   return {
     setFarm(farm) {
       const temperature = [...farm.channels.values()].filter((one) => one.quantity === 'temperature');
       tracks = new Map();
       rooms = [];
-      touched = new Map();
+      roomOf = new Map();
       futures.clear();
       for (const { id: roomId } of farm.rooms.values()) {
         const inRoom = temperature.filter((one) => one.room === roomId);
         const seriesAt = (fits: (shelf: string | null) => boolean) =>
           inRoom.filter((one) => fits(one.shelf)).map((one) => seriesOf(one.id));
-        const room = createRoomTrack(
+        const track = createRoomTrack(
           seriesAt((shelf) => shelf === null),
           seriesAt((shelf) => shelf !== null),
         );
+        const shelves = [...farm.shelves.values()]
+          .filter((shelf) => shelf.room === roomId)
+          .map(({ id }) => id);
+        const room: Room = { track, shelves, news: Number.POSITIVE_INFINITY, future: undefined };
         rooms.push(room);
-        const shelves = [...farm.shelves.values()].filter((shelf) => shelf.room === roomId);
-        for (const { id } of inRoom) touched.set(id, { room, shelves: shelves.map((shelf) => shelf.id) });
+        for (const { id } of inRoom) roomOf.set(id, room);
         const all = seriesAt(() => true);
-        for (const { id } of shelves)
-          tracks.set(
-            id,
-            createShelfTrack(
-              seriesAt((shelf) => shelf === id),
-              room,
-              all,
-            ),
-          );
+        for (const id of shelves) {
+          const own = seriesAt((shelf) => shelf === id);
+          tracks.set(id, { track: createShelfTrack(own, track, all), room });
+        }
       }
       changed = new Map([...tracks.keys()].map((shelf) => [shelf, Number.NEGATIVE_INFINITY]));
     },
@@ -74,41 +103,44 @@ export function createAirBook(): AirBook {
       if (!Number.isFinite(value)) return;
       const step = stepOf(t);
       seriesOf(channel).add(step, value);
-      const bears = touched.get(channel);
-      if (bears === undefined) return;
-      bears.room.reopen(step);
-      for (const shelf of bears.shelves)
-        if (tracks.get(shelf)!.reopen(step)) changed.set(shelf, Math.min(step, changed.get(shelf) ?? step));
+      const room = roomOf.get(channel);
+      if (room !== undefined && step < room.news) room.news = step;
     },
 
     at(shelf, step) {
-      const track = shelf === null ? undefined : tracks.get(shelf);
-      if (track === undefined) return nowhere;
-      track.read(step, answer);
+      const found = shelf === null ? undefined : tracks.get(shelf);
+      if (found === undefined) return nowhere;
+      settle(found.room);
+      found.track.read(step, answer);
       return answer;
     },
 
     ahead(shelf, step) {
-      const found = futures.get(shelf);
-      if (found?.step === step && !changed.has(shelf ?? '')) return found.future;
-      const track = shelf === null ? undefined : tracks.get(shelf);
-      const profile = track?.profile(step) ?? nothingLearned;
-      const future = futureOf(profile, track?.offset(step).offsetK ?? 0, timeOf(step));
+      const found = shelf === null ? undefined : tracks.get(shelf);
+      if (shelf === null || found === undefined) {
+        if (unknownFuture?.step !== step)
+          unknownFuture = { step, future: futureOf(nothingLearned, timeOf(step)) };
+        return unknownFuture.future;
+      }
+      settle(found.room);
+      const kept = futures.get(shelf);
+      if (kept?.step === step) return kept.future;
+      const future = shifted(roomAhead(found.room, step), found.track.offset(step).offsetK);
       futures.set(shelf, { step, future });
       return future;
     },
 
     takeChanged() {
+      for (const room of rooms) settle(room);
       const taken = changed;
-      for (const shelf of taken.keys()) futures.delete(shelf);
       changed = new Map();
       return taken;
     },
 
     dropBefore(step) {
       for (const series of channels.values()) series.dropBefore(step);
-      for (const room of rooms) room.dropBefore(step);
-      for (const track of tracks.values()) track.dropBefore(step);
+      for (const { track } of rooms) track.dropBefore(step);
+      for (const { track } of tracks.values()) track.dropBefore(step);
     },
   };
 }

@@ -43,6 +43,8 @@ export interface BatchRun {
 
 const savedEvery = stepsPerHour * 6;
 const fineDays = 2;
+/** Of the last steps each is kept. */
+const keptSteps = 3;
 /** Effective particles below which they are drawn anew. */
 const leastEffective = particleCount / 2;
 
@@ -164,10 +166,16 @@ export function createBatchRun(
         odd,
       })),
     });
-    // Older than two days, one a day is enough: a reading that late is rare.
+    // Readings often come a little late, hours late seldom, days late hardly ever.
     const fine = step - fineDays * stepsPerDay;
-    if (step % stepsPerDay === 0)
-      saved = saved.filter((one) => one.step >= fine || one.step % stepsPerDay === 0);
+    const keeps = (one: Saved): boolean =>
+      one.step > step - keptSteps ||
+      (one.step % savedEvery === 0 && (one.step >= fine || one.step % stepsPerDay === 0));
+    if (step % stepsPerDay === 0) saved = saved.filter(keeps);
+    else {
+      const grown = saved.findIndex((one) => one.step % savedEvery !== 0);
+      if (grown >= 0 && !keeps(saved[grown]!)) saved.splice(grown, 1);
+    }
   };
 
   start();
@@ -183,7 +191,7 @@ export function createBatchRun(
     work: () => work,
     advance(until) {
       for (; step < until; step++) {
-        if (step % savedEvery === 0 && saved.at(-1)?.step !== step) save();
+        if ((step % savedEvery === 0 || step > until - keptSteps) && saved.at(-1)?.step !== step) save();
         happen(step);
         for (const run of cohorts)
           if (step < run.endStep) stepCohort(run, kind, prior.coreOffsetK, air, step);

@@ -101,19 +101,19 @@ export function createEngine(): Engine {
     for (const one of standing.values()) {
       if (one.run === undefined) continue;
       let from = Number.POSITIVE_INFINITY;
+      let touched = false;
       for (const cohort of one.batch.cohorts)
         for (const [index, stay] of cohort.stays.entries()) {
           const step = stay.shelf === null ? undefined : changed.get(stay.shelf);
           const next = cohort.stays[index + 1];
           // The first shelf also stands for the time before the bags were placed.
           const since = index === 0 ? one.run.startStep : stepOf(stay.from);
-          if (step !== undefined && (next === undefined || step < stepOf(next.from)))
-            from = Math.min(from, Math.max(step, since));
+          if (step === undefined || (next !== undefined && step >= stepOf(next.from))) continue;
+          touched = true;
+          from = Math.min(from, Math.max(step, since));
         }
-      if (from < one.run.step()) {
-        one.run.rewind(from);
-        one.told = false;
-      }
+      if (from < one.run.step()) one.run.rewind(from);
+      if (touched) one.told = false;
     }
   };
 

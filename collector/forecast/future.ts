@@ -22,11 +22,17 @@ export function meanOverSd(hours: number, lastsH: number): number {
   return Math.sqrt((2 / times) * (1 - -Math.expm1(-times) / times));
 }
 
+/** The same future elsewhere in the room. */
+export const shifted = ({ tempC, sdOver }: Future, offsetK: number): Future => ({
+  tempC: tempC.map((one) => one + offsetK),
+  sdOver,
+});
+
 /**
- * The usual day of the room with what is left of the present departure, shifted by the shelf's offset. How far a
- * whole stretch may lie off is what moves dates: departures of hours cancel, slow ones and an ill-known day do not.
+ * The usual day of a room with what is left of the present departure. How far a whole stretch may lie off is what
+ * moves dates: departures of hours cancel, slow ones and an ill-known day do not.
  */
-export function futureOf(profile: DayProfile, offsetK: number, from: EpochMs): Future {
+export function futureOf(profile: DayProfile, from: EpochMs): Future {
   const tempC = new Float64Array(rowCount);
   for (let row = 0; row < rowCount; row++) {
     const startH = rowEndH[row]! - rowLengthH[row]!;
@@ -36,7 +42,7 @@ export function futureOf(profile: DayProfile, offsetK: number, from: EpochMs): F
       const middleH = startH + ((part + 0.5) * rowLengthH[row]!) / parts;
       sum += forecastAir(profile, from + middleH * hourMs, utc).meanC;
     }
-    tempC[row] = sum / parts + offsetK;
+    tempC[row] = sum / parts;
   }
   const errorK = profileErrorK(profile);
   const { slowSdK, slowVar } = moveDeparture(profile.departure, from);

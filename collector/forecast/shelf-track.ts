@@ -1,4 +1,4 @@
-import { type DayProfile, forecastAir } from '../../shared/air/day-profile.ts';
+import { forecastAir } from '../../shared/air/day-profile.ts';
 import {
   learnOffset,
   newShelfOffset,
@@ -50,9 +50,11 @@ export interface ShelfTrack {
   read(step: number, air: StepAir): void;
   /** Learned offset to the room, as known before a step that no later one was read of. */
   offset(step: number): { offsetK: number; sdK: number };
-  profile(step: number): DayProfile;
-  /** A reading came in for a step. True when someone was told of the air then or later. */
-  reopen(step: number): boolean;
+  /**
+   * Readings came in for a step and perhaps for later ones.
+   * @returns first step whose air was told otherwise, Infinity if none was, undefined if nobody asked so far
+   */
+  reopen(step: number): number | undefined;
   dropBefore(step: number): void;
 }
 
@@ -121,6 +123,16 @@ export function createShelfTrack(
     }
   };
 
+  /** Forgets what was worked out from a step on, and some before it. */
+  const goBack = (step: number): void => {
+    if (known === 0) return;
+    while (saved.length > 0 && saved.at(-1)!.step > step) saved.pop();
+    const last = saved.at(-1);
+    carried = { ...(last?.carried ?? atFirst) };
+    known = last === undefined ? 0 : last.step - base;
+    if (last === undefined) base = Number.POSITIVE_INFINITY;
+  };
+
   return {
     read(step, air) {
       told = Math.max(told, step + 1);
@@ -140,21 +152,27 @@ export function createShelfTrack(
       workOut(step);
       return offsetOf(carried.offset);
     },
-    profile: room.profile,
     reopen(step) {
-      if (known > 0 && step < base + known) {
-        while (saved.length > 0 && saved.at(-1)!.step > step) saved.pop();
-        const last = saved.at(-1);
-        if (last !== undefined) {
-          carried = { ...last.carried };
-          known = last.step - base;
-        } else {
-          carried = { ...atFirst };
-          known = 0;
-          base = Number.POSITIVE_INFINITY;
-        }
+      if (step >= told) {
+        if (step < base + known) goBack(step);
+        return undefined;
       }
-      return step < told;
+      const wasBase = base;
+      const from = Math.max(0, step - base);
+      const [wasTempC, wasSdK, wasSource] = [tempC, sdK, source].map((list) => list.slice(from, known)) as [
+        Float64Array,
+        Float64Array,
+        Uint8Array,
+      ];
+      goBack(step);
+      workOut(told);
+      if (base !== wasBase) return Math.min(step, base);
+      const same = (at: number): boolean =>
+        tempC[from + at] === wasTempC[at] &&
+        sdK[from + at] === wasSdK[at] &&
+        source[from + at] === wasSource[at];
+      for (let at = 0; at < wasTempC.length; at++) if (!same(at)) return base + from + at;
+      return Number.POSITIVE_INFINITY;
     },
     dropBefore(step) {
       const from = saved.findLast((one) => one.step <= step)?.step;
