@@ -1,6 +1,6 @@
 import type { Database } from 'better-sqlite3';
 import type { AlarmDetail } from '../shared/alarm-detail.ts';
-import type { AlarmAct, AlarmJournalEntry, AlarmView } from '../shared/alarms.ts';
+import type { AlarmAct, AlarmJournalEntry, AlarmView, Priority } from '../shared/alarms.ts';
 import { AppError } from '../shared/errors.ts';
 import type { Farm } from '../shared/farm/farm.ts';
 import type { JournalQuestion } from '../shared/ports.ts';
@@ -12,7 +12,7 @@ import { isSilent } from './conditions/silence.ts';
 import { createOutbox } from './delivery/outbox.ts';
 import { createAlarmDetails } from './detail.ts';
 import { type AlarmEntry, type SilenceEntry, viewOf } from './entries.ts';
-import { byItself, createAlarmJournal } from './journal.ts';
+import { byItself, createAlarmJournal, limitsChanged } from './journal.ts';
 import { createAlarmRecords, type SystemWords } from './records.ts';
 import { createRoster } from './roster.ts';
 import { createSensorHealth } from './sensor-health.ts';
@@ -266,7 +266,37 @@ export function createAlarmBook({ database, farm: firstFarm, clock, onChange, on
       return details(entry, view(entry), clock.now());
     },
 
-    journal: (question: JournalQuestion): AlarmJournalEntry[] => journal.read(question),
+    /** Lines of the journal, newest first. A place or a priority stands for the alarms that have it now. */
+    journal({ place, priority, ...lines }: JournalQuestion): AlarmJournalEntry[] {
+      if (place === undefined && priority === undefined) return journal.read(lines);
+      const alarms = [...roster.entries.values()]
+        .map(({ definition }) => definition)
+        .filter(({ room, shelf }) => place === undefined || room === place || shelf === place)
+        .filter((definition) => priority === undefined || definition.priority === priority)
+        .map(({ id }) => id);
+      return journal.read({ ...lines, alarms });
+    },
+
+    /** Lines of a span in the order they were written, led by the last line of each alarm before it. */
+    journalSpan: (from: EpochMs, to: EpochMs): AlarmJournalEntry[] => journal.span(from, to),
+
+    /** Priority by the definition that holds now; null for an alarm that there is no more. */
+    priorityOf: (alarm: string): Priority | null => roster.entries.get(alarm)?.definition.priority ?? null,
+
+    /** Somebody changed what these alarms go by: a line for each, and no change of state. */
+    noteLimits(alarms: readonly string[], who: string, what: string): void {
+      guard.begin();
+      guard.run(() => {
+        guard.touch();
+        for (const alarm of alarms) {
+          const entry = roster.entries.get(alarm);
+          if (entry === undefined) continue;
+          const shown = shownState(entry.memory);
+          const line = { event: limitsChanged, from: shown, to: shown };
+          transitions.note(entry, clock.now(), line, who, what);
+        }
+      });
+    },
 
     /** Takes a reloaded farm: known alarms keep their state, new ones begin, those that are gone are closed. */
     setFarm(next: Farm): void {

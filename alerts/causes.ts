@@ -1,6 +1,10 @@
 import type { EpochMs } from '../shared/time.ts';
 import type { AlarmEntry } from './entries.ts';
 import type { Roster } from './roster.ts';
+
+/** What is to be known of all alarms to find causes and consequences. */
+type Relations = Pick<Roster, 'entries' | 'childrenOf'>;
+
 import type { AlarmEvent } from './state.ts';
 
 /** Whether an alarm may stand for others: it holds, and nobody took it out of service. */
@@ -10,7 +14,7 @@ const stands = ({ memory }: AlarmEntry) => memory.holds && !memory.outOfService;
  * One cause, one alarm: while the alarm of a cause holds, those of its consequences that hold too are
  * suppressed by design. They stay listed and recorded, and come back into view if they outlive it.
  */
-export function createCauses(roster: Roster, apply: (entry: AlarmEntry, event: AlarmEvent) => void) {
+export function createCauses(roster: Relations, apply: (entry: AlarmEntry, event: AlarmEvent) => void) {
   const follow = (entry: AlarmEntry, t: EpochMs) => {
     const by = entry.definition.id;
     const type = stands(entry) ? 'suppress' : 'release';

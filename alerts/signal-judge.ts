@@ -2,7 +2,8 @@ import type { Farm } from '../shared/farm/farm.ts';
 import type { Reading } from '../shared/readings.ts';
 import { type EpochMs, minuteMs, secondMs } from '../shared/time.ts';
 import { isUsable } from '../shared/usable.ts';
-import { stepLimit } from './conditions/limit.ts';
+import type { DelayMemory } from './conditions/delayed.ts';
+import { couldTurn, excess, stepLimit } from './conditions/limit.ts';
 import type { Signal } from './conditions/signal.ts';
 import { type AlarmEntry, refresh, type SignalEntry, type SignalWatch } from './entries.ts';
 import type { AlarmRecords } from './records.ts';
@@ -13,8 +14,12 @@ import type { Transitions } from './transitions.ts';
 const freshForMs = 5 * minuteMs;
 
 interface JudgeNeeds {
-  records: AlarmRecords;
-  transitions: Transitions;
+  /** What watches and signals remember across restarts. */
+  records: Pick<AlarmRecords, 'signal' | 'loadWatches'> & {
+    saveWatch(alarm: string, signal: string, memory: DelayMemory): unknown;
+    saveSignal(signal: string, memory: string): unknown;
+  };
+  transitions: Pick<Transitions, 'note'>;
   guard: { touch: () => void; look: () => void };
   apply: (entry: AlarmEntry, event: AlarmEvent) => void;
 }
@@ -23,6 +28,14 @@ interface Moment {
   t: EpochMs;
   fresh: boolean;
   usable: boolean;
+}
+
+function couldMove({ entry, memory, unsettled }: SignalWatch, low: number, high: number): boolean {
+  if (unsettled || memory.pendingSince !== null) return true;
+  const { peak, limit, definition } = entry;
+  if (memory.on && peak !== null && [low, high].some((value) => excess(limit, value) > excess(limit, peak)))
+    return true;
+  return definition.rules.some((rule) => couldTurn(rule, memory, low, high));
 }
 
 /** What listens to a channel or to another signal. */
@@ -146,6 +159,16 @@ export function createSignalJudge({ records, transitions, guard, apply }: JudgeN
           nodeAt(watch.signal).watches.push(watch);
         }
       }
+    },
+
+    /**
+     * Whether any reading of a channel between two values could change an alarm as things stand: turn it, end
+     * a pending delay, or go further than it went. For replays, which leave out what cannot.
+     */
+    couldMatter(channel: string, low: number, high: number): boolean {
+      const node = nodes.get(channel);
+      if (node === undefined) return false;
+      return node.signals.length > 0 || node.watches.some((watch) => couldMove(watch, low, high));
     },
 
     judge({ channel, t, value, quality, receivedAt }: Reading): void {

@@ -1,5 +1,5 @@
 import { hostname, networkInterfaces } from 'node:os';
-import { join, resolve } from 'node:path';
+import { basename, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { pino } from 'pino';
 import { createMailer, createNoMailer } from '../alerts/delivery/mailer.ts';
@@ -21,8 +21,8 @@ import { readFarmFile } from './commands/check.ts';
 import { type Command, text } from './commands/command.ts';
 import { databaseName, defaultDataFolder, openDataFolder } from './data-folder.ts';
 import { openDemo } from './demo.ts';
-import { loadFarmFile } from './farm/load.ts';
-import { problemsText } from './farm/problems.ts';
+import { openDemoFarmFile } from './demo-farm-file.ts';
+import { createFarmEdits } from './farm/farm-edits.ts';
 import { watchFarmFile } from './farm/watch.ts';
 import { connectInflux } from './influx/connection.ts';
 import { createForwarder } from './influx/forwarder.ts';
@@ -96,14 +96,19 @@ export async function openCollector(options: RunOptions) {
   const clock = systemClock;
   const isDemo = options.farmPath === undefined;
 
-  const given = options.farmPath === undefined ? undefined : readFarmFile(options.farmPath);
+  const given =
+    options.farmPath === undefined
+      ? undefined
+      : { path: options.farmPath, ...readFarmFile(options.farmPath) };
   const dataFolder = openDataFolder(
     options.dataFolder ?? defaultDataFolder(given === undefined ? 'demo' : given.farm.file.site.id),
   );
   const demo = isDemo
     ? openDemo({ snapshotPath: join(dataFolder, 'demo.json'), now: clock.now(), log })
     : undefined;
-  const farm = given?.farm ?? demoFarm(demo!.farmYaml);
+  const farmFile = given ?? openDemoFarmFile(dataFolder, demo!.farmYaml, demo!.isNew);
+  const { farm } = farmFile;
+  let runningText = farmFile.text;
   const { synchronous } = farm.file.store;
   const database = openDatabase({ file: join(dataFolder, databaseName), synchronous, migrations, clock });
   const closers: (() => unknown)[] = [() => database.close()];
@@ -124,9 +129,21 @@ export async function openCollector(options: RunOptions) {
       database,
       mailer: chooseMailer(farm),
       forecasts: { inThread: true },
+      edits: createFarmEdits({
+        name: basename(farmFile.path),
+        path: farmFile.path,
+        builtInSpecies,
+        text: () => runningText,
+        apply: (next, words) => takeOver(next, words),
+      }),
       onBagEvent: (event) => onBagEvent(event),
       log,
     });
+    const takeOver = (next: Farm, words: string) => {
+      if (words === runningText) return;
+      site.setFarm(next);
+      runningText = words;
+    };
     closers.push(() => site.close());
     await site.start();
 
@@ -188,17 +205,15 @@ export async function openCollector(options: RunOptions) {
       onBagEvent = live.onBagEvent;
       closers.push(() => live.stop());
     }
-    if (given !== undefined) {
-      const watching: { stop: Cancel } = watchFarmFile({
-        path: options.farmPath!,
-        text: given.text,
-        clock,
-        builtInSpecies,
-        onFarm: (next) => site.setFarm(next),
-        onNotice: (words) => site.board.notice('farm-file', words ?? null),
-      });
-      closers.push(watching.stop);
-    }
+    const watching: { stop: Cancel } = watchFarmFile({
+      path: farmFile.path,
+      text: farmFile.text,
+      clock,
+      builtInSpecies,
+      onFarm: takeOver,
+      onNotice: (words) => site.board.notice('farm-file', words ?? null),
+    });
+    closers.push(watching.stop);
     const setUpCode = open || doors.people.isSetUp() ? null : doors.setUpCode;
     return { ...listening, farm, dataFolder, transport, setUpCode, close };
   } catch (thrown) {
@@ -215,12 +230,6 @@ const ownNames = (host: string): string[] => [
     (list ?? []).map(({ address, family }) => (family === 'IPv6' ? `[${address}]` : address)),
   ),
 ];
-
-function demoFarm(yaml: string): Farm {
-  const load = loadFarmFile(yaml, 'fernhollow.yaml', builtInSpecies);
-  if (!load.ok) throw new AppError('farm-file', problemsText(load.problems));
-  return load.farm;
-}
 
 const brokerUrlOf = (broker: EmbeddedBroker): string => {
   const { host, port } = broker.address();

@@ -1,16 +1,19 @@
+import { setImmediate as nextTurn } from 'node:timers/promises';
 import type { Database } from 'better-sqlite3';
 import { createAlarmBook } from '../alerts/alarm-book.ts';
 import { createSender } from '../alerts/delivery/sender.ts';
+import { createTuningDesk } from '../alerts/tuning/tuning-desk.ts';
 import type { BagEvent } from '../shared/bags.ts';
 import type { BatchState } from '../shared/batches.ts';
 import { AppError } from '../shared/errors.ts';
 import type { Farm } from '../shared/farm/farm.ts';
 import type { CohortForecast } from '../shared/forecasts.ts';
 import type { RunState, SiteKind } from '../shared/live.ts';
-import type { Mailer, SiteDesk, Transport, TransportStatus } from '../shared/ports.ts';
+import type { FarmEdits, Mailer, SiteDesk, Transport, TransportStatus } from '../shared/ports.ts';
 import type { LiveValue, Reading, ReadingsHistory } from '../shared/readings.ts';
 import { type Cancel, type Clock, dayMs, type EpochMs, minuteMs, secondMs } from '../shared/time.ts';
 import { createBagBook } from './bags/bag-book.ts';
+import { noEdits } from './farm/farm-edits.ts';
 import { farmView } from './farm/view.ts';
 import { createForecaster } from './forecast/forecaster.ts';
 import { createIntake } from './intake/intake.ts';
@@ -43,6 +46,8 @@ export interface SiteParts {
   /** Long history from elsewhere; the site's own store otherwise. */
   history?: ReadingsHistory;
   run?: () => RunState;
+  /** Changes limits in the farm file; without it the farm stays as it is. */
+  edits?: FarmEdits;
   /** Told every bag event that was stored, after the commit. */
   onBagEvent?: (event: BagEvent) => void;
   log: Log;
@@ -212,6 +217,14 @@ export function openSite(parts: SiteParts) {
     trouble('broker', state === 'away', 'No contact with the broker', text);
   };
 
+  const tuning = createTuningDesk({
+    book: alarms,
+    farm: () => farm,
+    edits: parts.edits ?? noEdits,
+    recorded: ownHistory,
+    pause: () => nextTurn(),
+  });
+
   const standing = (): BatchState[] => bags.batches().filter((batch) => batch.endedAt === null);
 
   /** Hands the air that standing batches have breathed to a forecaster that knows none yet. */
@@ -287,6 +300,7 @@ export function openSite(parts: SiteParts) {
     },
     actOnAlarm: (alarm, act, who) => alarms.act(alarm, act, who),
     alarmJournal: (question) => alarms.journal(question),
+    tuning,
     found: () => intake.found(),
     metrics: () => metrics.text(),
   };

@@ -11,6 +11,7 @@ import { trainingWeeks } from '../simulator/scenarios/weeks.ts';
 import { createTrainingRun, trainingTimes } from '../simulator/training/run.ts';
 import { createScaledClock } from '../simulator/training/scaled-clock.ts';
 import { slowSensors } from './demo.ts';
+import { createFarmEdits } from './farm/farm-edits.ts';
 import { createInProcessTransport } from './intake/in-process-transport.ts';
 import { type Log, openSite } from './site.ts';
 import { openDatabase } from './store/open-database.ts';
@@ -63,6 +64,14 @@ async function openRun({ pace, migrations, log }: TrainingParts, weekId: string,
     forecasts: { inThread: true },
     tickMs,
     run: runState,
+    // Limits can be tried on the run's past; the run itself keeps its own.
+    edits: createFarmEdits({
+      name: `${week.id}.yaml`,
+      path: null,
+      builtInSpecies,
+      text: () => week.farmYaml,
+      apply() {},
+    }),
     onBagEvent: (event: BagEvent) => {
       if (!own.delete(event.id)) run.onBagEvent(event);
     },

@@ -1,11 +1,13 @@
 import type { AlarmDetail } from './alarm-detail.ts';
-import type { AlarmAct, AlarmJournalEntry, AlarmView } from './alarms.ts';
+import type { AlarmAct, AlarmJournalEntry, AlarmState, AlarmView, Priority } from './alarms.ts';
 import type { BagEvent } from './bags.ts';
 import type { BatchState } from './batches.ts';
+import type { Farm } from './farm/farm.ts';
 import type { CohortCurve } from './forecasts.ts';
 import type { LiveChange, LiveState } from './live.ts';
-import type { Series, SeriesQuestion } from './readings.ts';
+import type { Quality, Series, SeriesQuestion } from './readings.ts';
 import type { Cancel, EpochMs } from './time.ts';
+import type { BackTest, BackTestQuestion, LimitEdit, LimitedBand, Nuisance, SaveLimits } from './tuning.ts';
 
 /** A message as it came from a broker. */
 export interface InboundMessage {
@@ -113,10 +115,63 @@ export interface RejectedTopic {
 
 export interface JournalQuestion {
   alarm?: string | undefined;
+  /** Room or shelf. */
+  place?: string | undefined;
+  /** State that it went to. */
+  state?: AlarmState | undefined;
+  who?: string | undefined;
+  /** Priority by the definition that holds now. */
+  priority?: Priority | undefined;
   from?: EpochMs | undefined;
   to?: EpochMs | undefined;
+  /** Only lines with a lower number. */
+  before?: number | undefined;
   /** At most this many, newest first. */
   limit: number;
+}
+
+/** A reading as it is replayed: when it was taken and when it arrived, epoch ms. */
+export interface RecordedReading {
+  t: EpochMs;
+  value: number;
+  quality: Quality;
+  receivedAt: EpochMs;
+}
+
+/** Least and greatest value of a bucket, readings of every quality included. */
+export interface Extremes {
+  /** Start of the bucket. */
+  t: EpochMs;
+  low: number;
+  high: number;
+}
+
+/** Recorded readings as a back-test goes through them. */
+export interface RecordedReadings {
+  /** Buckets with any reading that start in [from, to), oldest first; the width is one of the kept roll-ups. */
+  extremes(channel: string, widthMs: number, from: EpochMs, to: EpochMs): Extremes[];
+  /** Readings taken in [from, to), oldest first. */
+  readings(channel: string, from: EpochMs, to: EpochMs): RecordedReading[];
+  /** Raw readings before this may have been dropped; null when the channel never had any. */
+  keptFrom(channel: string): EpochMs | null;
+}
+
+/** Changing limits in the farm file. */
+export interface FarmEdits {
+  /** The farm as it would be. Throws AppError 'farm-file' with every problem that the change would make. */
+  tried(edit: LimitEdit): Farm;
+  /** Writes the change and takes it over, or throws AppError and changes nothing. */
+  save(edit: LimitEdit): Promise<void>;
+}
+
+/** Looking after alarms: what they cost people, and changing limits with their consequences in sight. */
+export interface TuningDesk {
+  nuisance(span: { from: EpochMs; to: EpochMs }): Nuisance;
+  limits(): LimitedBand[];
+  /** Replays recorded readings. Throws AppError 'not-found' or 'bad-request' with what is wrong with the change. */
+  backTest(question: BackTestQuestion): Promise<BackTest>;
+  /** Writes the farm file and takes it over. Throws AppError 'conflict' when another was first. */
+  save(edit: SaveLimits): Promise<LimitedBand>;
 }
 
 /** What screens may see and do of one site; the only thing the server knows of it. */
@@ -132,6 +187,7 @@ export interface SiteDesk {
   alarm(id: string): AlarmDetail;
   actOnAlarm(alarm: string, act: AlarmAct, who: string): AlarmView;
   alarmJournal(question: JournalQuestion): AlarmJournalEntry[];
+  tuning: TuningDesk;
   found(): { topics: FoundTopic[]; rejected: RejectedTopic[] };
   /** Prometheus/OpenMetrics text. */
   metrics(): Promise<string>;

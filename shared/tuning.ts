@@ -66,3 +66,160 @@ export const nuisance = z.object({
   stale: z.array(staleAlarm),
 });
 export type Nuisance = z.infer<typeof nuisance>;
+
+/** What limits may be set on: quantities that sensors measure and what is computed from them. */
+const measure = z.enum([
+  'temperature',
+  'humidity',
+  'dew-point',
+  'vpd',
+  'co2',
+  'pressure',
+  'probe-temperature',
+  'core',
+]);
+
+const level = z.number().min(-1e6).max(1e6).nullable();
+const delayS = z.number().min(0).max(86_400).nullable();
+
+/**
+ * New values of one limit band, in SI as the farm file has them; null takes a value out, so that the default
+ * holds again, and what is left out stays.
+ */
+export const limitChange = z
+  .strictObject({
+    lowLow: level,
+    low: level,
+    high: level,
+    highHigh: level,
+    risePerH: z.number().positive().max(1e6).nullable(),
+    fallPerH: z.number().positive().max(1e6).nullable(),
+    deadband: z.number().positive().max(1e6).nullable(),
+    onDelayS: delayS,
+    offDelayS: delayS,
+    latching: z.boolean().nullable(),
+    priority: priority.nullable(),
+    advice: z.string().max(300).nullable(),
+    consequence: z.string().max(300).nullable(),
+    respondWithinMin: z.number().positive().max(10_080).nullable(),
+  })
+  .partial();
+export type LimitChange = z.infer<typeof limitChange>;
+
+/** Which band of limits: that of a room or a shelf. */
+const bandOf = { at: z.string().min(1).max(60), measure };
+
+export const limitEdit = z.strictObject({ ...bandOf, set: limitChange });
+export type LimitEdit = z.infer<typeof limitEdit>;
+
+export const saveLimits = limitEdit.extend({
+  /** `version` of the band as it was read: when it has changed since, nothing is written. */
+  version: z.string().min(1).max(64),
+  who: z.string().min(1).max(80),
+});
+export type SaveLimits = z.infer<typeof saveLimits>;
+
+/** The limits of one quantity in one place, with the alarms they make. */
+export const limitedBand = z.object({
+  at: z.string(),
+  measure,
+  /** `Warm room`, `Shelf A3`. */
+  name: z.string(),
+  unit: z.string(),
+  room: z.string(),
+  /** The shelf when it has limits of its own. */
+  shelf: z.string().nullable(),
+  /** Channels whose curves show it. */
+  channels: z.array(z.string()),
+  /** What the farm file says here. */
+  written: limitChange,
+  /** What holds, defaults included; null: no such limit. */
+  holds: z.object({
+    lowLow: z.number().nullable(),
+    low: z.number().nullable(),
+    high: z.number().nullable(),
+    highHigh: z.number().nullable(),
+    risePerH: z.number().nullable(),
+    fallPerH: z.number().nullable(),
+    deadband: z.number(),
+    onDelayS: z.number(),
+    offDelayS: z.number(),
+  }),
+  /** How many times of day the farm file gives other levels for. */
+  timesOfDay: z.number(),
+  /** Changes whenever what the file says here does. */
+  version: z.string(),
+  alarms: z.array(
+    z.object({
+      id: z.string(),
+      name: z.string(),
+      priority,
+      advice: z.string(),
+      consequence: z.string(),
+      respondWithinMin: z.number(),
+      latching: z.boolean(),
+    }),
+  ),
+});
+export type LimitedBand = z.infer<typeof limitedBand>;
+
+/** Limits over recorded history: as they are, and as they would be. */
+export const backTestQuestion = limitEdit.extend({
+  /** Inclusive; epoch ms. */
+  from: z.number().int().min(0).max(8.64e15),
+  /** Exclusive. */
+  to: z.number().int().min(0).max(8.64e15),
+});
+export type BackTestQuestion = z.infer<typeof backTestQuestion>;
+
+/** One alarm from its first ring until its condition was over. */
+export const alarmEpisode = z.object({
+  alarm: z.string(),
+  title: z.string(),
+  priority,
+  /** When it rang, delays served. */
+  raisedAt: z.number(),
+  /** When its condition ended; null: it holds at the end of the span. */
+  clearedAt: z.number().nullable(),
+  /** Furthest value meanwhile. */
+  peak: z.number().nullable(),
+  /** Not shown at the time: another alarm stood for it. */
+  suppressed: z.boolean(),
+});
+export type AlarmEpisode = z.infer<typeof alarmEpisode>;
+
+export const backTestRun = z.object({
+  episodes: z.array(alarmEpisode),
+  perWeek: z.number(),
+  /** How many were over within a minute, before anybody could act. */
+  fleeting: z.number(),
+  chattering: z.number(),
+  floods: z.number(),
+  /** Time for which any of them held, ms. */
+  heldMs: z.number(),
+  /** Worst place's excess beyond today's limits while no alarm held: the limit's unit times hours. */
+  unseen: z.number(),
+});
+export type BackTestRun = z.infer<typeof backTestRun>;
+
+export const backTest = z.object({
+  /** The span that was replayed: raw readings are not kept for ever. */
+  from: z.number(),
+  to: z.number(),
+  readings: z.number(),
+  unit: z.string(),
+  /** Channel that went furthest, for the picture. */
+  channel: z.string().nullable(),
+  now: backTestRun,
+  changed: backTestRun,
+  /** Alarms of both runs that tell of the same event, and those that only one run has. */
+  pairs: z.array(
+    z.object({
+      now: alarmEpisode.nullable(),
+      changed: alarmEpisode.nullable(),
+      /** Minutes by which the changed limits ring earlier; negative: later. Null where one is missing. */
+      leadMin: z.number().nullable(),
+    }),
+  ),
+});
+export type BackTest = z.infer<typeof backTest>;

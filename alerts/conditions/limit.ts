@@ -22,3 +22,15 @@ export function stepLimit(rule: LimitRule, memory: DelayMemory, t: number, value
 /** How far a value is beyond the limit; negative while inside. */
 export const excess = (rule: Pick<LimitRule, 'side' | 'limit'>, value: number): number =>
   rule.side === 'above' ? value - rule.limit : rule.limit - value;
+
+/** Whether some reading from `low` to `high` could begin to turn a rule whose delay is not yet running. */
+export function couldTurn(
+  rule: LimitRule,
+  { on }: Pick<DelayMemory, 'on'>,
+  low: number,
+  high: number,
+): boolean {
+  const { side, limit, deadband } = rule;
+  if (side === 'above') return on ? low < limit - deadband : high > limit;
+  return on ? high > limit + deadband : low < limit;
+}

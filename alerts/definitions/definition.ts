@@ -47,6 +47,8 @@ export interface SignalDefinition extends AlarmDefinition {
   /** The rule at most times; its limit is what screens show while calm. */
   base: LimitRule;
   ruleAt: (t: EpochMs) => LimitRule;
+  /** Every rule that may hold at some time. */
+  rules: readonly LimitRule[];
   watched: ReadonlyMap<string, Watched>;
   /** What must be computed for it; none when it watches channels as they are. */
   plans: readonly SignalPlan[];

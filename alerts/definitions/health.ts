@@ -71,6 +71,7 @@ function alarm({ room, shelf }: { room: string; shelf: string | null }, draft: D
     ...{ route: null, unit: draft.unit ?? '' },
     causes: draft.causes ?? [],
     ruleAt: () => base,
+    rules: [base],
     watched: new Map(draft.watched),
     plans: draft.plans ?? [],
     ...(draft.condemns === undefined ? {} : { condemns: draft.condemns }),

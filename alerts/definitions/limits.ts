@@ -140,6 +140,7 @@ export function limitAlarms(farm: Farm, place: LimitedPlace): SignalDefinition[]
         times.length === 0
           ? () => base
           : (t) => times.find(({ span }) => inSpan(span, localTime(t)))?.rule ?? base,
+      rules: [base, ...times.map(({ rule }) => rule)],
       watched: watchedOf(place),
       plans: place.sources.flatMap(({ plan }) => plan ?? []),
       raised: (evidence) => limitTitle(name, measure, side, evidence),

@@ -36,6 +36,7 @@ export function rateAlarms(place: LimitedPlace): SignalDefinition[] {
       // Once the limit itself is reached, that alarm says all that this one could.
       causes: (way === 'rises' ? ['high', 'high-high'] : ['low', 'low-low']).map((side) => `${side}/${key}`),
       ruleAt: () => base,
+      rules: [base],
       watched,
       plans: [...sources.flatMap(({ plan }) => plan ?? []), ...plans.values()],
       raised: ({ value, at }) =>

@@ -1,4 +1,5 @@
 import type { Database } from 'better-sqlite3';
+import type { Extremes, RecordedReading, RecordedReadings } from '../../shared/ports.ts';
 import {
   type ReadingsHistory,
   rollupWidthsMs,
@@ -8,7 +9,7 @@ import {
 } from '../../shared/readings.ts';
 import { addBucket, type Bucket, bucketStart, createBuckets, keyOf } from './bucket.ts';
 import { widthsToTry } from './choose-width.ts';
-import { markOf } from './quality-code.ts';
+import { markOf, qualityOfCode } from './quality-code.ts';
 import { createRollupTables } from './rollup-tables.ts';
 
 type RawRow = [t: number, value: number, quality: number];
@@ -67,6 +68,15 @@ export function createStoreHistory(database: Database) {
       'SELECT t, value, quality FROM reading WHERE series = ? AND t >= ? AND t < ? ORDER BY t LIMIT ?',
     )
     .raw();
+
+  const recordedRows = database
+    .prepare<[number, number, number], [...RawRow, received: number | null]>(
+      'SELECT t, value, quality, received FROM reading WHERE series = ? AND t >= ? AND t < ? ORDER BY t',
+    )
+    .raw();
+  const firstRow = database
+    .prepare<[number], number>('SELECT t FROM reading WHERE series = ? ORDER BY t LIMIT 1')
+    .pluck();
 
   /** Buckets that start in [from, to), settled or not. */
   function buckets(marks: Marks, widthMs: number, from: number, to: number): Bucket[] {
@@ -133,6 +143,21 @@ export function createStoreHistory(database: Database) {
     },
   );
 
+  const extremes = database.transaction((channel: string, widthMs: number, from: number, to: number) => {
+    const marks = marksOf.get(channel);
+    const found: Extremes[] = [];
+    if (marks === undefined || !(from < to)) return found;
+    for (const { t, low, high } of buckets(marks, widthMs, from, to)) {
+      const last = found.at(-1);
+      // The usable and the marked readings of a time stand apart.
+      if (last?.t === t) {
+        last.low = Math.min(last.low, low);
+        last.high = Math.max(last.high, high);
+      } else found.push({ t, low, high });
+    }
+    return found;
+  });
+
   return {
     series: async (question: SeriesQuestion): Promise<Series> => answerAtOnce(question),
     channels: async (): Promise<string[]> => channelNames.all(),
@@ -143,6 +168,19 @@ export function createStoreHistory(database: Database) {
      */
     readMinutes: (channel: string, from: number, to: number, { estimated = false } = {}): Minutes =>
       minutes(channel, from, to, estimated),
-  } satisfies ReadingsHistory & Record<string, unknown>;
+    extremes: (channel: string, widthMs: number, from: number, to: number): Extremes[] =>
+      extremes(channel, widthMs, from, to),
+    readings(channel: string, from: number, to: number): RecordedReading[] {
+      const marks = marksOf.get(channel);
+      if (marks === undefined) return [];
+      return recordedRows.all(marks.id, from, to).map(([t, value, code, received]) => {
+        return { t, value, quality: qualityOfCode(code), receivedAt: received ?? t };
+      });
+    },
+    keptFrom: (channel: string): number | null => {
+      const marks = marksOf.get(channel);
+      return marks === undefined ? null : Math.max(marks.rawFrom, firstRow.get(marks.id) ?? marks.rawFrom);
+    },
+  } satisfies ReadingsHistory & RecordedReadings & Record<string, unknown>;
 }
 export type StoreHistory = ReturnType<typeof createStoreHistory>;

@@ -34,6 +34,7 @@ import { healthRoutes } from './routes/health.ts';
 import { liveRoutes } from './routes/live.ts';
 import { seriesRoutes } from './routes/series.ts';
 import { trainingRoutes } from './routes/training.ts';
+import { tuningRoutes } from './routes/tuning.ts';
 import { createStreams } from './stream/streams.ts';
 
 export interface ServerOptions {
@@ -118,7 +119,7 @@ async function shelfwarden(app: FastifyInstance, options: ServerOptions): Promis
   const methods = rememberMethods(app);
   metrics.watch(app);
 
-  for (const routes of [liveRoutes, seriesRoutes, batchRoutes, alarmRoutes, foundRoutes])
+  for (const routes of [liveRoutes, seriesRoutes, batchRoutes, alarmRoutes, tuningRoutes, foundRoutes])
     await app.register(routes, { prefix: '/api/sites/:site', ...context });
   await app.register(trainingRoutes, { prefix: '/api/training', ...context });
   await app.register(entryRoutes, { prefix: '/api/doors', doors });

@@ -52,6 +52,11 @@ export const accessTable: Readonly<Record<string, Access>> = {
   'POST /api/sites/:site/alarms/act': { role: 'operator', wall: 'acknowledge', scope: 'alarms' },
   'GET /api/sites/:site/alarms/detail': lookedUp,
   'GET /api/sites/:site/alarms/journal': lookedUp,
+  'GET /api/sites/:site/alarms/journal.csv': lookedUp,
+  'GET /api/sites/:site/alarms/nuisance': lookedUp,
+  'GET /api/sites/:site/limits': lookedUp,
+  'POST /api/sites/:site/limits/back-test': operator,
+  'POST /api/sites/:site/limits': admin,
   'GET /api/sites/:site/found': lookedUp,
 
   'GET /api/training/weeks': signedIn,

@@ -1,14 +1,22 @@
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod';
 import { alarmDetail } from '../../../shared/alarm-detail.ts';
 import { alarmView } from '../../../shared/alarms.ts';
-import { alarmActRequest, alarmQuery, journal, journalQuery } from '../../../shared/api/alarms.ts';
+import {
+  alarmActRequest,
+  alarmQuery,
+  journal,
+  journalCsvQuery,
+  journalQuery,
+} from '../../../shared/api/alarms.ts';
 import { siteParams } from '../../../shared/api/sites.ts';
 import type { ServerContext } from '../context.ts';
 import { whoOf } from '../doors/who.ts';
+import { journalCsv } from '../journal-csv.ts';
 import { alarmChanges } from '../limits.ts';
-import { answers } from '../schemas.ts';
+import { answers, textAnswer } from '../schemas.ts';
 
 const tags = ['alarms'];
+const csvType = 'text/csv; charset=utf-8';
 
 /** Acting on alarms, and what happened to them. The live list comes with the live state. */
 export const alarmRoutes: FastifyPluginAsyncZod<ServerContext> = async (app, { site }) => {
@@ -59,5 +67,25 @@ export const alarmRoutes: FastifyPluginAsyncZod<ServerContext> = async (app, { s
       },
     },
     async (request) => site(request.params.site, request).alarmJournal(request.query),
+  );
+
+  app.get(
+    '/alarms/journal.csv',
+    {
+      config: { mayWait: true },
+      schema: {
+        tags,
+        operationId: 'getJournalCsv',
+        summary: 'The same as CSV, for a spreadsheet',
+        params: siteParams,
+        querystring: journalCsvQuery,
+        response: answers({ 200: textAnswer('Journal lines, newest first', csvType) }),
+      },
+    },
+    async (request, reply) =>
+      reply
+        .type(csvType)
+        .header('content-disposition', 'attachment; filename="alarm-journal.csv"')
+        .send(journalCsv(site(request.params.site, request).alarmJournal(request.query))),
   );
 };

@@ -1,3 +1,4 @@
+import { textCell } from '../../../shared/csv.ts';
 import type { FarmView } from '../../../shared/live.ts';
 import type { Series } from '../../../shared/readings.ts';
 
@@ -28,6 +29,6 @@ export function csvOf(series: readonly Series[], channels: FarmView['channels'])
 }
 
 function text(cell: string): string {
-  const safe = /^[=+\-@\t\r]/.test(cell) ? `'${cell}` : cell;
+  const safe = textCell(cell);
   return /[",\r\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
 }

@@ -3,6 +3,7 @@ import type { BagEvent } from '../../../../shared/bags.ts';
 import { AppError } from '../../../../shared/errors.ts';
 import type { LiveChange, LiveState } from '../../../../shared/live.ts';
 import type { SiteDesk, TrainingDesk } from '../../../../shared/ports.ts';
+import type { LimitedBand } from '../../../../shared/tuning.ts';
 
 export const startedAt = 1_770_000_000_000;
 
@@ -44,6 +45,25 @@ const channelIn = (id: string, room: string): LiveState['farm']['channels'][numb
   shelf: null,
   everyS: 60,
 });
+export const band: LimitedBand = {
+  ...{
+    at: 'warm-room',
+    measure: 'temperature',
+    name: 'Warm room',
+    unit: '°C',
+    room: 'warm-room',
+    shelf: null,
+  },
+  channels: ['warm-air.temperature'],
+  written: { high: 28 },
+  holds: {
+    ...{ lowLow: null, low: null, high: 28, highHigh: null, risePerH: null, fallPerH: null },
+    ...{ deadband: 0.2, onDelayS: 60, offDelayS: 60 },
+  },
+  timesOfDay: 0,
+  version: 'first',
+  alarms: [],
+};
 
 const emptyState = (kind: LiveState['kind']): LiveState => ({
   kind,
@@ -140,6 +160,29 @@ export function createMemoryDesk(kind: LiveState['kind'] = 'farm') {
         value: 29.6,
         limit: 28,
       })),
+    tuning: {
+      nuisance: ({ from, to }) => ({
+        ...{ from, to, alarms: 1, perDay: 1, counts: [[startedAt, 1]], floods: [], floodShare: 0, stale: [] },
+        periods: { none: 143, upTo2: 1, upTo5: 0, upTo10: 0, more: 0 },
+        byPriority: { 1: 1, 2: 0, 3: 0, unknown: 0 },
+        offenders: [],
+      }),
+      limits: () => [band],
+      async backTest({ at, from, to }) {
+        if (at !== band.at) throw new AppError('not-found', `There is no room or shelf ${at}.`);
+        const run = {
+          ...{ episodes: [], perWeek: 0, fleeting: 0, chattering: 0 },
+          floods: 0,
+          heldMs: 0,
+          unseen: 0,
+        };
+        return { from, to, readings: 0, unit: '°C', channel: null, now: run, changed: run, pairs: [] };
+      },
+      async save({ version }) {
+        if (version !== band.version) throw new AppError('conflict', 'Somebody changed these limits.');
+        return { ...band, version: 'next' };
+      },
+    },
     found: () => ({
       topics: [
         { topic: 'a/b', lastPayload: '21.5', lastAt: startedAt, messages: 3, perMinute: 1, guess: 'plain' },

@@ -1,0 +1,170 @@
+import { AppError } from '../../shared/errors.ts';
+import type { Farm } from '../../shared/farm/farm.ts';
+import type { RecordedReadings } from '../../shared/ports.ts';
+import { dayMs, type EpochMs, minuteMs } from '../../shared/time.ts';
+import type { AlarmEpisode, BackTest, BackTestRun, LimitEdit } from '../../shared/tuning.ts';
+import type { SignalDefinition } from '../definitions/definition.ts';
+import { placeAlarms } from '../definitions/definitions.ts';
+import { type LimitedPlace, limitedPlaces } from '../definitions/limits.ts';
+import { factsOf } from '../measures.ts';
+import { pairEpisodes } from './compare.ts';
+import { episodesOf } from './episodes.ts';
+import { type Beyond, beyondIn, unseenOf } from './exposure.ts';
+import { feed } from './feed.ts';
+import { countByPeriod, floodsIn } from './floods.ts';
+import { createReplay, type ReplayLine } from './replay.ts';
+import { lengthOf, type TimeSpan, union } from './spans.ts';
+
+/** Readings before the span that bring alarms and trends to where they stood. */
+const warmUpMs = dayMs;
+/** Over by itself sooner than this, nobody could have acted. */
+const fleetingMs = minuteMs;
+
+export interface BackTestInput {
+  now: Farm;
+  changed: Farm;
+  /** Room or shelf whose limits change. */
+  at: string;
+  measure: LimitEdit['measure'];
+  from: EpochMs;
+  to: EpochMs;
+  recorded: RecordedReadings;
+  /** Lets others have their turn; a month must not hold up an alarm. */
+  pause: () => Promise<void>;
+}
+
+interface Scope {
+  farm: Farm;
+  places: LimitedPlace[];
+  definitions: SignalDefinition[];
+}
+
+/**
+ * Replays recorded readings through the limits as they are and as they would be: all limits of the quantity in
+ * that room, since a shelf with limits of its own leaves those of its room. Both runs take the code that the
+ * live alarms take.
+ * @throws AppError 'not-found' when nothing there measures it, or nothing was recorded in the span.
+ */
+export async function backTest(input: BackTestInput): Promise<BackTest> {
+  const { recorded, pause, measure } = input;
+  const room = input.now.shelves.get(input.at)?.room ?? input.at;
+  const scopes = [input.now, input.changed].map((farm) => scopeOf(farm, room, measure));
+  const [now, changed] = scopes as [Scope, Scope];
+  const channels = [...new Set(scopes.flatMap(channelsOf))];
+  if (channels.length === 0)
+    throw new AppError(
+      'not-found',
+      `Nothing in ${room} measures ${measure}, so there is no past to try it on.`,
+    );
+  const kept = channels.flatMap((channel) => recorded.keptFrom(channel) ?? []);
+  const [from, to] = [Math.max(input.from, Math.min(...kept)), input.to];
+  if (kept.length === 0 || from >= to)
+    throw new AppError('not-found', 'No readings are kept of that span; choose a later one.');
+
+  let readings = 0;
+  const linesOf = async ({ farm, definitions }: Scope) => {
+    const replay = createReplay(farm, definitions, from - warmUpMs);
+    readings += await feed({ replay, recorded, channels, from: from - warmUpMs, to, pause });
+    return replay.finish(to);
+  };
+  const exposures = exposuresOf(now, recorded, from, to);
+  const span: TimeSpan = [from, to];
+  const runs = [];
+  for (const scope of scopes) runs.push(runOf(scope, await linesOf(scope), span, exposures));
+  const [before, after] = runs as [BackTestRun, BackTestRun];
+  return {
+    ...{ from, to, readings, unit: factsOf(measure).unit.trim() },
+    channel:
+      worstOf(exposures) ??
+      now.places[0]?.sources[0]?.channel ??
+      changed.places[0]?.sources[0]?.channel ??
+      null,
+    now: before,
+    changed: after,
+    pairs: pairEpisodes(before.episodes, after.episodes),
+  };
+}
+
+function scopeOf(farm: Farm, room: string, measure: string): Scope {
+  const places = limitedPlaces(farm).filter((place) => place.room === room && place.measure === measure);
+  return { farm, places, definitions: places.flatMap((place) => placeAlarms(farm, place)) };
+}
+
+/** Channels that the alarms rest on, directly or through what is computed from them. */
+const channelsOf = ({ farm, definitions }: Scope): string[] =>
+  definitions.flatMap(({ watched, plans }) =>
+    [...watched.keys(), ...plans.flatMap(({ sources }) => sources)].filter((id) => farm.channels.has(id)),
+  );
+
+interface Exposure {
+  channel: string;
+  /** `above` or `below`: which alarms tell of it. */
+  side: 'above' | 'below';
+  beyond: Beyond[];
+}
+
+/** Exposure of each channel beyond the innermost of today's limits, on either side. */
+function exposuresOf(
+  { farm, places, definitions }: Scope,
+  recorded: RecordedReadings,
+  from: EpochMs,
+  to: EpochMs,
+) {
+  return places.flatMap(({ key }) =>
+    (['above', 'below'] as const).flatMap((side): Exposure[] => {
+      const [inner, outer] = side === 'above' ? ['high', 'high-high'] : ['low', 'low-low'];
+      const limit =
+        definitions.find(({ id }) => id === `${inner}/${key}`) ??
+        definitions.find(({ id }) => id === `${outer}/${key}`);
+      if (limit === undefined) return [];
+      return [...limit.watched.keys()]
+        .filter((channel) => farm.channels.has(channel))
+        .map((channel) => ({ channel, side, beyond: beyondIn(recorded, channel, limit.ruleAt, from, to) }));
+    }),
+  );
+}
+
+function worstOf(exposures: readonly Exposure[]): string | null {
+  let worst: Exposure | null = null;
+  let most = 0;
+  for (const exposure of exposures) {
+    const sum = unseenOf(exposure.beyond, []);
+    if (sum > most) [worst, most] = [exposure, sum];
+  }
+  return worst?.channel ?? null;
+}
+
+function runOf(
+  { definitions }: Scope,
+  lines: readonly ReplayLine[],
+  [from, to]: TimeSpan,
+  exposures: readonly Exposure[],
+): BackTestRun {
+  const known = new Map(definitions.map((definition) => [definition.id, definition]));
+  const priorityOf = (alarm: string) => known.get(alarm)!.priority;
+  const episodes = episodesOf(lines, priorityOf).filter(
+    ({ raisedAt, clearedAt }) => raisedAt < to && (clearedAt ?? to) >= from,
+  );
+  const spanOf = ({ raisedAt, clearedAt }: AlarmEpisode): TimeSpan => [raisedAt, clearedAt ?? to];
+  const heldOn = (side: 'above' | 'below', channel: string) =>
+    union(
+      episodes
+        .filter(({ alarm }) => known.get(alarm)!.base.side === side && known.get(alarm)!.watched.has(channel))
+        .map(spanOf),
+    );
+  const rings = episodes.filter(({ suppressed, raisedAt }) => !suppressed && raisedAt >= from);
+  return {
+    episodes,
+    perWeek: (rings.length * 7 * dayMs) / (to - from),
+    fleeting: rings.filter(
+      ({ raisedAt, clearedAt }) => clearedAt !== null && clearedAt - raisedAt < fleetingMs,
+    ).length,
+    chattering: lines.filter(({ event, t }) => event === 'chattering' && t >= from).length,
+    floods: floodsIn(countByPeriod(rings.map(({ raisedAt }) => raisedAt))).length,
+    heldMs: lengthOf(union(episodes.map(spanOf).map(([start, end]) => [Math.max(start, from), end]))),
+    unseen: Math.max(
+      0,
+      ...exposures.map(({ channel, side, beyond }) => unseenOf(beyond, heldOn(side, channel))),
+    ),
+  };
+}

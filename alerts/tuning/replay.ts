@@ -1,0 +1,108 @@
+import type { AlarmJournalEntry } from '../../shared/alarms.ts';
+import type { Farm } from '../../shared/farm/farm.ts';
+import type { RecordedReading } from '../../shared/ports.ts';
+import type { EpochMs } from '../../shared/time.ts';
+import { createCauses } from '../causes.ts';
+import type { SignalDefinition } from '../definitions/definition.ts';
+import { type AlarmEntry, entriesOf, limitOf } from '../entries.ts';
+import { byItself } from '../journal.ts';
+import { createSignalJudge } from '../signal-judge.ts';
+import { type AlarmEvent, dueAt, step } from '../state.ts';
+
+/** A line as the journal would have had it, with how far the value had gone by then. */
+export interface ReplayLine extends AlarmJournalEntry {
+  peak: number | null;
+}
+
+/** Nothing is kept: a replay remembers by itself. */
+const forgetful = {
+  saveWatch() {},
+  saveSignal() {},
+  signal: () => null,
+  loadWatches: () => [],
+};
+
+/**
+ * Alarms over readings of the past: the judge, conditions, causes and state machine of the live alarms, with
+ * a list in place of journal and messages. Nobody acts: an alarm is raised and clears.
+ */
+export function createReplay(farm: Farm, definitions: readonly SignalDefinition[], startAt: EpochMs) {
+  const entries = entriesOf({ signals: [...definitions], silences: [] }, startAt);
+  const lines: ReplayLine[] = [];
+  /** Alarms that move by the clock alone, so that not all are asked before every reading. */
+  const timed = new Set<AlarmEntry>();
+
+  const note = (
+    entry: AlarmEntry,
+    t: EpochMs,
+    line: Pick<AlarmJournalEntry, 'event' | 'from' | 'to'>,
+  ): number => {
+    const { definition, title, value, peak } = entry;
+    const { event, from, to } = line;
+    const alarm = definition.id;
+    const seq = lines.length + 1;
+    const limit = limitOf(entry);
+    return lines.push({
+      seq,
+      t,
+      alarm,
+      title,
+      event,
+      from,
+      to,
+      who: byItself,
+      why: null,
+      value,
+      limit,
+      peak,
+    });
+  };
+  const apply = (entry: AlarmEntry, event: AlarmEvent): null => {
+    if (event.type === 'condition' && event.holds && !entry.memory.holds) causes.foresee(entry, event.t);
+    const before = entry.memory;
+    const { memory, effects } = step(entry.definition.rule, before, event);
+    if (memory === before) return null;
+    entry.memory = memory;
+    for (const effect of effects) if (effect.type === 'journal') note(entry, event.t, effect);
+    if (memory.live === 'normal' && !memory.holds) entry.peak = null;
+    if (dueAt(entry.definition.rule, memory) === null) timed.delete(entry);
+    else timed.add(entry);
+    if (memory.holds !== before.holds) causes.follow(entry, event.t);
+    return null;
+  };
+  const childrenOf = (id: string) =>
+    [...entries.values()].filter(({ definition }) => definition.causes.includes(id));
+  const causes = createCauses({ entries, childrenOf }, apply);
+  const judge = createSignalJudge({
+    records: forgetful,
+    transitions: { note },
+    guard: { touch() {}, look() {} },
+    apply,
+  });
+  judge.index(farm, entries);
+
+  const runTimers = (now: EpochMs) => {
+    for (const entry of timed)
+      for (;;) {
+        const due = dueAt(entry.definition.rule, entry.memory);
+        if (due === null || due > now) break;
+        apply(entry, { type: 'timer', t: due });
+      }
+  };
+
+  return {
+    /** Readings in the order of their arrival. */
+    read(channel: string, { t, value, quality, receivedAt }: RecordedReading): void {
+      runTimers(receivedAt);
+      judge.judge({ channel, t, value, raw: value, quality, retained: false, receivedAt });
+    },
+    /** Whether readings of a channel within these extremes could change anything as things stand. */
+    couldMatter: judge.couldMatter,
+    /** Ends at an instant: what is due by then has happened. */
+    finish(t: EpochMs): readonly ReplayLine[] {
+      runTimers(t);
+      return lines;
+    },
+  };
+}
+export type Replay = ReturnType<typeof createReplay>;
