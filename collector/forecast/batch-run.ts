@@ -1,4 +1,4 @@
-import type { BatchState } from '../../shared/batches.ts';
+import type { BatchState, Cohort } from '../../shared/batches.ts';
 import type { Eye } from '../../shared/growth/look.ts';
 import { effectiveSampleSize } from '../../shared/stats/quantiles.ts';
 import type { AirBook } from './air-book.ts';
@@ -15,7 +15,7 @@ import { firstSpells, likelihoodOf, type Mark, shakeAll, shareOf, slipOf } from 
 import type { TraitPrior } from './traits.ts';
 
 /** All that moves, at one step; the rest never changes once made. */
-interface Saved {
+export interface Saved {
   step: number;
   cursor: number;
   particles: Particles;
@@ -37,9 +37,16 @@ export interface BatchRun {
   advance(step: number): void;
   /** Goes back so that `step` will be run again. */
   rewind(step: number): void;
+  /**
+   * The same batch told otherwise, from the last state kept before a step on: for running other pasts. All that
+   * happened within or before that step must be the same in both.
+   */
+  fork(other: BatchState, step: number): BatchRun;
   /** Steps run so far, again ones included. */
   work(): number;
 }
+
+const endOf = ({ left }: Cohort): number => (left === undefined ? Number.POSITIVE_INFINITY : stepOf(left.t));
 
 const savedEvery = stepsPerHour * 6;
 const fineDays = 2;
@@ -48,13 +55,17 @@ const keptSteps = 3;
 /** Effective particles below which they are drawn anew. */
 const leastEffective = particleCount / 2;
 
-/** @param eyeOf how a person's looks err */
+/**
+ * @param eyeOf how a person's looks err
+ * @param from a state of the same batch to start from
+ */
 export function createBatchRun(
   batch: BatchState,
   kind: Kind,
   prior: TraitPrior,
   air: AirBook,
   eyeOf: (who: string) => Eye,
+  from?: Saved,
 ): BatchRun {
   const startStep = stepOf(batch.madeAt);
   const events = eventsOf(batch);
@@ -77,7 +88,7 @@ export function createBatchRun(
       const spells = firstSpells(particles);
       return {
         cohort,
-        endStep: cohort.left === undefined ? Number.POSITIVE_INFINITY : stepOf(cohort.left.t),
+        endStep: endOf(cohort),
         state,
         nodes: nodesOf(state),
         spells,
@@ -178,7 +189,25 @@ export function createBatchRun(
     }
   };
 
-  start();
+  const restore = (last: Saved): void => {
+    step = last.step;
+    cursor = last.cursor;
+    particles = last.particles;
+    cohorts = last.cohorts.map((one, index) => {
+      const state = one.state.slice();
+      return {
+        ...one,
+        cohort: batch.cohorts[index]!,
+        endStep: endOf(batch.cohorts[index]!),
+        state,
+        nodes: nodesOf(state),
+        daily: one.daily.slice(),
+      };
+    });
+  };
+
+  if (from === undefined) start();
+  else restore(from);
   return {
     batch,
     kind,
@@ -207,20 +236,11 @@ export function createBatchRun(
         start();
         return;
       }
-      step = last.step;
-      cursor = last.cursor;
-      particles = last.particles;
-      cohorts = last.cohorts.map((one, index) => {
-        const state = one.state.slice();
-        return {
-          ...one,
-          cohort: batch.cohorts[index]!,
-          endStep: cohorts[index]!.endStep,
-          state,
-          nodes: nodesOf(state),
-          daily: one.daily.slice(),
-        };
-      });
+      restore(last);
+    },
+    fork(other, to) {
+      const last = saved.findLast((one) => one.step <= to);
+      return createBatchRun(other, kind, prior, air, eyeOf, last);
     },
   };
 }

@@ -14,6 +14,8 @@ import { curveOf } from './curve.ts';
 import { stepOf, stepsPerDay } from './grid.ts';
 import { createKinds } from './kind.ts';
 import { traitsOf } from './learned.ts';
+import { explainedAt, whatMoved } from './moved.ts';
+import { type HourAt, hourIn, movedWords } from './moved-words.ts';
 import { forecastOf } from './summary.ts';
 import { priorOf, tableMeans } from './traits.ts';
 import { viewOf } from './view.ts';
@@ -64,6 +66,8 @@ interface Standing {
   run: BatchRun | undefined;
   /** Forecasts given out are of the present state. */
   told: boolean;
+  /** By cohort, what moved its forecast, and up to which step that was looked into. */
+  moved: Map<string, { at: number; words: string | undefined }>;
 }
 
 const stands = ({ endedAt, cohorts }: BatchState): boolean =>
@@ -76,6 +80,7 @@ export function createEngine(): Engine {
   const air = createAirBook();
   const standing = new Map<string, Standing>();
   let farm: Farm | undefined;
+  let hourAt: HourAt = hourIn('UTC');
   let kindOf: ReturnType<typeof createKinds> = () => 'no farm file yet';
   let beliefs = createBeliefBook({ strains: [], people: [] });
   let told = new Set<string>();
@@ -113,7 +118,7 @@ export function createEngine(): Engine {
           from = Math.min(from, Math.max(step, since));
         }
       if (from < one.run.step()) one.run.rewind(from);
-      if (touched) one.told = false;
+      if (touched) Object.assign(one, { told: false, moved: new Map() });
     }
   };
 
@@ -131,10 +136,23 @@ export function createEngine(): Engine {
     run.advance(step);
     doneWork += run.work() - before;
     one.told = true;
-    return run
-      .cohorts()
-      .filter(({ endStep }) => endStep === Number.POSITIVE_INFINITY)
-      .map((cohort) => forecastOf(viewOf(run, cohort, air, roomOf(shelfAt(cohort.cohort, step)), now)));
+    return run.cohorts().flatMap((cohort, index) => {
+      if (cohort.endStep !== Number.POSITIVE_INFINITY) return [];
+      const moved = movedOf(one, run, index);
+      return forecastOf(viewOf(run, cohort, air, roomOf(shelfAt(cohort.cohort, step)), now), moved);
+    });
+  };
+
+  /** What moved a cohort's forecast lately, in words; looked into once a day and at each event. */
+  const movedOf = (one: Standing, run: BatchRun, index: number): string | undefined => {
+    const cohort = one.batch.cohorts[index]!;
+    const at = explainedAt(run, index, run.step());
+    const found = one.moved.get(cohort.id);
+    if (found?.at === at) return found.words;
+    const moved = whatMoved(run, index, air, roomOf(shelfAt(cohort, at)), at);
+    const words = moved && movedWords(moved, hourAt);
+    one.moved.set(cohort.id, { at, words });
+    return words;
   };
 
   /** Lets go of readings that nothing standing can need again. */
@@ -149,11 +167,11 @@ export function createEngine(): Engine {
   return {
     setFarm(file) {
       farm = buildFarm(file, builtInSpecies);
+      hourAt = hourIn(file.site.timeZone);
       air.setFarm(farm);
       kindOf = createKinds(farm);
       for (const one of standing.values()) {
-        one.run = undefined;
-        one.told = false;
+        Object.assign(one, { run: undefined, told: false, moved: new Map() });
       }
     },
 
@@ -162,7 +180,7 @@ export function createEngine(): Engine {
       for (const one of standing.values()) {
         const believed = beliefs.versionFor(one.batch);
         if (believed === one.believed) continue;
-        Object.assign(one, { believed, run: undefined, told: false });
+        Object.assign(one, { believed, run: undefined, told: false, moved: new Map() });
       }
     },
 
@@ -179,6 +197,7 @@ export function createEngine(): Engine {
             believed: beliefs.versionFor(batch),
             run: undefined,
             told: false,
+            moved: new Map(),
           });
       }
     },

@@ -19,6 +19,9 @@ export function hash32(text: string): number {
   return hash | 0;
 }
 
+/** A whole number from 0 to below `count` that depends on nothing but a text. */
+export const numberOf = (text: string, count: number): number => (hash32(text) >>> 0) % count;
+
 export function drawsOf(seed: string): Draws {
   const generator = xoroshiro128plus(hash32(seed));
   const even = () => Math.max(2 ** -54, uniformFloat64(generator));

@@ -8,8 +8,11 @@ import { useByOf } from './use-by.ts';
 import type { View } from './view.ts';
 import { marksFor, notesFor } from './words.ts';
 
-/** The forecast of a cohort as known at an instant. */
-export function forecastOf(view: View): CohortForecast {
+/**
+ * The forecast of a cohort as known at an instant.
+ * @param moved what moved it lately, in words
+ */
+export function forecastOf(view: View, moved: string | undefined): CohortForecast {
   const { run, batch, now, particles } = view;
   const { state } = run;
   const share = threePoints(view.share, particles.weight, view.prospects.ranked.share);
@@ -34,6 +37,9 @@ export function forecastOf(view: View): CohortForecast {
     notes: [],
   };
   forecast.marks = marksFor(forecast, view);
-  forecast.notes = notesFor(forecast, view);
+  forecast.notes = [
+    ...(moved === undefined || forecast.ready.seen ? [] : [moved]),
+    ...notesFor(forecast, view),
+  ];
   return forecast;
 }
