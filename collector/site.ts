@@ -16,6 +16,7 @@ import { createBagBook } from './bags/bag-book.ts';
 import { noEdits } from './farm/farm-edits.ts';
 import { farmView } from './farm/view.ts';
 import { createForecaster } from './forecast/forecaster.ts';
+import { withAncestors } from './forecast/lineage.ts';
 import { createIntake } from './intake/intake.ts';
 import { bagsAtStake } from './live/bags-at-stake.ts';
 import { createChangeFeed } from './live/change-feed.ts';
@@ -227,10 +228,17 @@ export function openSite(parts: SiteParts) {
 
   const standing = (): BatchState[] => bags.batches().filter((batch) => batch.endedAt === null);
 
+  /** Standing batches and those that they were poured from, with all that was seen of their bags. */
+  const standingAndBefore = (): BatchState[] =>
+    withAncestors(
+      standing().flatMap(({ id }) => bags.wholeBatch(id) ?? []),
+      (id) => bags.wholeBatch(id),
+    );
+
   /** Hands the air that standing batches have breathed to a forecaster that knows none yet. */
   const rememberAir = () => {
     const now = clock.now();
-    const since = Math.min(now, ...standing().map((batch) => batch.madeAt)) - dayMs;
+    const since = Math.min(now, ...standingAndBefore().map((batch) => batch.madeAt)) - dayMs;
     for (const { id, quantity } of farm.channels.values()) {
       if (quantity !== 'temperature') continue;
       const { t, mean } = ownHistory.readMinutes(id, Math.max(since, now - airMemoryMs), now + minuteMs);
@@ -260,7 +268,7 @@ export function openSite(parts: SiteParts) {
     if (forecaster === null) return;
     forecaster.setFarm(farm.file);
     rememberAir();
-    forecaster.setBatches(standing().flatMap(({ id }) => bags.wholeBatch(id) ?? []));
+    forecaster.setBatches(standingAndBefore());
     forecaster.advance(now);
   };
 
@@ -290,7 +298,7 @@ export function openSite(parts: SiteParts) {
     record(event) {
       if (!bags.record(event)) return;
       const whole = bags.wholeBatch(event.batch);
-      if (whole !== undefined) forecaster?.setBatches([whole]);
+      if (whole !== undefined) forecaster?.setBatches(withAncestors([whole], (id) => bags.wholeBatch(id)));
       feed.change({ batches: standing() });
       parts.onBagEvent?.(event);
     },

@@ -36,6 +36,8 @@ export const cohortForecast = z.object({
     /** Equivalent hours at the species' heat limit. */
     equivalentHours: z.number(),
     hoursAboveWarm: z.number(),
+    /** Equivalent hours that the bags poured from had; absent without any. */
+    inheritedHours: z.number().optional(),
   }),
   shake: z.object({
     state: z.enum(['early', 'open', 'best', 'closing', 'closed', 'done', 'never']),

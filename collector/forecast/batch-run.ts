@@ -3,10 +3,11 @@ import type { Eye } from '../../shared/growth/look.ts';
 import { effectiveSampleSize } from '../../shared/stats/quantiles.ts';
 import type { AirBook } from './air-book.ts';
 import { eventsOf, type RunEvent } from './batch-events.ts';
-import { type CohortRun, freshState, nodesOf, shelfAt, stepCohort } from './cohort-run.ts';
+import { type CohortRun, freshState, nodesOf, shelfAt, slot, stepCohort } from './cohort-run.ts';
 import { stepOf, stepsPerDay, stepsPerHour } from './grid.ts';
 import { growthTable } from './growth-table.ts';
 import type { Kind } from './kind.ts';
+import type { Exposure } from './lineage.ts';
 import { between } from './nodes.ts';
 import { type Particles, particleCount, priorParticles } from './particles.ts';
 import { rejuvenate } from './rejuvenate.ts';
@@ -22,12 +23,19 @@ export interface Saved {
   cohorts: Pick<CohortRun, 'state' | 'spells' | 'table' | 'marks' | 'daily' | 'source' | 'odd'>[];
 }
 
-/** A batch on its way through time: one set of particles, and each cohort's core and thermal times. */
-export interface BatchRun {
+/** What a run starts from. */
+export interface BatchParts {
   readonly batch: BatchState;
   readonly kind: Kind;
   readonly prior: TraitPrior;
+  readonly air: AirBook;
+  /** How a person's looks err. */
   readonly eyeOf: (who: string) => Eye;
+  readonly inherited: Exposure;
+}
+
+/** A batch on its way through time: one set of particles, and each cohort's core and thermal times. */
+export interface BatchRun extends BatchParts {
   readonly startStep: number;
   particles(): Particles;
   cohorts(): readonly CohortRun[];
@@ -55,18 +63,9 @@ const keptSteps = 3;
 /** Effective particles below which they are drawn anew. */
 const leastEffective = particleCount / 2;
 
-/**
- * @param eyeOf how a person's looks err
- * @param from a state of the same batch to start from
- */
-export function createBatchRun(
-  batch: BatchState,
-  kind: Kind,
-  prior: TraitPrior,
-  air: AirBook,
-  eyeOf: (who: string) => Eye,
-  from?: Saved,
-): BatchRun {
+/** @param from a state of the same batch to start from */
+export function createBatchRun(parts: BatchParts, from?: Saved): BatchRun {
+  const { batch, kind, prior, air, eyeOf, inherited } = parts;
   const startStep = stepOf(batch.madeAt);
   const events = eventsOf(batch);
   let particles = priorParticles(prior);
@@ -84,6 +83,7 @@ export function createBatchRun(
     const table = growthTable(firstSpells(particles), particles, nodesOf(freshState(0)));
     cohorts = batch.cohorts.map((cohort) => {
       const state = freshState(air.at(shelfAt(cohort, startStep), startStep).tempC);
+      state[slot.memory] = inherited.memoryHours;
       // What is worked out from spells is kept by their identity: each cohort has its own.
       const spells = firstSpells(particles);
       return {
@@ -209,10 +209,7 @@ export function createBatchRun(
   if (from === undefined) start();
   else restore(from);
   return {
-    batch,
-    kind,
-    prior,
-    eyeOf,
+    ...parts,
     startStep,
     particles: () => particles,
     cohorts: () => cohorts,
@@ -240,7 +237,7 @@ export function createBatchRun(
     },
     fork(other, to) {
       const last = saved.findLast((one) => one.step <= to);
-      return createBatchRun(other, kind, prior, air, eyeOf, last);
+      return createBatchRun({ ...parts, batch: other }, last);
     },
   };
 }

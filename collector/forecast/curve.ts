@@ -23,8 +23,8 @@ interface Moment {
 }
 
 /** Runs a batch through its past once more and keeps what a curve needs of one cohort. */
-function relive(run: BatchRun, index: number, air: AirBook): Moment[] {
-  const again = createBatchRun(run.batch, run.kind, run.prior, air, run.eyeOf);
+function relive(run: BatchRun, index: number): Moment[] {
+  const again = createBatchRun(run);
   const hours = Math.ceil((run.step() - run.startStep) / stepsPerHour);
   const every = stepsPerHour * Math.max(1, Math.ceil(hours / mostPoints));
   const moments: Moment[] = [];
@@ -41,13 +41,14 @@ function relive(run: BatchRun, index: number, air: AirBook): Moment[] {
   }
 }
 
-function past(view: View, index: number, air: AirBook): CohortCurve['points'] {
+function past(view: View, index: number): CohortCurve['points'] {
   const { batch, run, particles } = view;
+  const { air } = batch;
   const shakes = run.marks.filter((mark) => mark.kind === 'shake');
   const spells: Spells[] = [firstSpells(particles)];
   for (const { nodes } of shakes) spells.push(shakeAll(spells.at(-1)!, particles, nodes));
   const share = new Float64Array(particleCount);
-  return relive(batch, index, air).map(({ step, nodes, coreTempC }) => {
+  return relive(batch, index).map(({ step, nodes, coreTempC }) => {
     const t = timeOf(step);
     const spell = spells[shakes.filter((shake) => shake.t < t).length]!;
     for (let i = 0; i < particleCount; i++)
@@ -96,5 +97,5 @@ export function curveOf(
 ): CohortCurve {
   const run = batch.cohorts()[index]!;
   const view = viewOf(batch, run, air, room, now);
-  return { cohort: run.cohort.id, now, points: [...past(view, index, air), ...ahead(view)] };
+  return { cohort: run.cohort.id, now, points: [...past(view, index), ...ahead(view)] };
 }

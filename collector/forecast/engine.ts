@@ -14,6 +14,7 @@ import { curveOf } from './curve.ts';
 import { stepOf, stepsPerDay } from './grid.ts';
 import { createKinds } from './kind.ts';
 import { traitsOf } from './learned.ts';
+import { ancestorsOf, type Exposure, farthest, handedDown, unexposed, withAncestors } from './lineage.ts';
 import { explainedAt, whatMoved } from './moved.ts';
 import { type HourAt, hourIn, movedWords } from './moved-words.ts';
 import { forecastOf } from './summary.ts';
@@ -42,7 +43,8 @@ export interface Engine {
   setBeliefs(beliefs: Beliefs): void;
   /**
    * Takes in batches as they are now; `whole` says that there are no others. Cohorts that left may be among
-   * theirs (`deriveBatch` with 'all'): what was seen of them counts, and they get no forecast.
+   * theirs (`deriveBatch` with 'all'): what was seen of them counts, and they get no forecast. Batches that ended
+   * may be among them, for those that were poured from them (`withAncestors`).
    */
   setBatches(batches: readonly BatchState[], whole?: boolean): void;
   /** Good readings of one channel [°C], in any order; each once. */
@@ -70,6 +72,12 @@ interface Standing {
   moved: Map<string, { at: number; words: string | undefined }>;
 }
 
+const fresh = (): Pick<Standing, 'run' | 'told' | 'moved'> => ({
+  run: undefined,
+  told: false,
+  moved: new Map(),
+});
+
 const stands = ({ endedAt, cohorts }: BatchState): boolean =>
   endedAt === null && cohorts.some(({ left }) => left === undefined);
 
@@ -79,6 +87,9 @@ const daysBefore = 21;
 export function createEngine(): Engine {
   const air = createAirBook();
   const standing = new Map<string, Standing>();
+  /** Batches that ended, while some that stand descend from them or may be about to. */
+  const past = new Map<string, BatchState>();
+  const exposures = new Map<string, Exposure>();
   let farm: Farm | undefined;
   let hourAt: HourAt = hourIn('UTC');
   let kindOf: ReturnType<typeof createKinds> = () => 'no farm file yet';
@@ -91,20 +102,50 @@ export function createEngine(): Engine {
   const roomOf = (shelf: string | null): string =>
     shelf === null ? '' : (farm?.shelves.get(shelf)?.room ?? '');
 
-  const runOf = (batch: BatchState): BatchRun | string => {
+  const known = (id: string): BatchState | undefined => standing.get(id)?.batch ?? past.get(id);
+
+  /** Heat that a batch was poured with. */
+  const inheritedBy = (batch: BatchState, depth: number): Exposure => {
+    const parent = batch.parent === null ? undefined : known(batch.parent.batch);
+    if (parent === undefined || depth === 0) return unexposed;
+    const key = `${parent.id}|${batch.parent?.bag ?? ''}|${stepOf(batch.madeAt)}`;
+    const found = exposures.get(key);
+    if (found !== undefined) return found;
+    const run = runOf(parent, depth - 1);
+    if (typeof run === 'string') return unexposed;
+    const exposure = handedDown(run, batch);
+    exposures.set(key, exposure);
+    return exposure;
+  };
+
+  const runOf = (batch: BatchState, depth = farthest): BatchRun | string => {
     const kind = kindOf(batch);
     if (typeof kind === 'string') return kind;
     const { species, strain, container } = kind;
     const table = tableMeans(species, strain, container, batch.inoculation);
-    return createBatchRun(batch, kind, priorOf(table, beliefs.beliefOf(batch)), air, beliefs.eyeOf);
+    const prior = priorOf(table, beliefs.beliefOf(batch));
+    const inherited = inheritedBy(batch, depth);
+    return createBatchRun({ batch, kind, prior, air, eyeOf: beliefs.eyeOf, inherited });
   };
 
   /** Sends back the batches that stood where the air is now known otherwise. */
   const reopen = (): void => {
     const changed = air.takeChanged();
     if (changed.size === 0) return;
+    const touchedAt = ({ cohorts }: BatchState): number =>
+      Math.min(
+        ...cohorts.flatMap(({ stays }) =>
+          stays.map(({ shelf }) => changed.get(shelf ?? '') ?? Number.POSITIVE_INFINITY),
+        ),
+      );
     for (const one of standing.values()) {
       if (one.run === undefined) continue;
+      const poured = stepOf(one.batch.madeAt);
+      if (ancestorsOf(one.batch, known).some((parent) => touchedAt(parent) < poured)) {
+        exposures.clear();
+        Object.assign(one, fresh());
+        continue;
+      }
       let from = Number.POSITIVE_INFINITY;
       let touched = false;
       for (const cohort of one.batch.cohorts)
@@ -160,7 +201,15 @@ export function createEngine(): Engine {
     if (step - trimmedAt < stepsPerDay) return;
     trimmedAt = step;
     let oldest = step;
-    for (const { batch } of standing.values()) oldest = Math.min(oldest, stepOf(batch.madeAt));
+    const kept = withAncestors(
+      [...standing.values()].map(({ batch }) => batch),
+      known,
+    );
+    for (const batch of kept) oldest = Math.min(oldest, stepOf(batch.madeAt));
+    const needed = new Set(kept.map(({ id }) => id));
+    for (const { id, endedAt } of past.values())
+      if (!needed.has(id) && step - stepOf(endedAt ?? 0) > stepsPerDay) past.delete(id);
+    exposures.clear();
     air.dropBefore(oldest - daysBefore * stepsPerDay);
   };
 
@@ -171,7 +220,7 @@ export function createEngine(): Engine {
       air.setFarm(farm);
       kindOf = createKinds(farm);
       for (const one of standing.values()) {
-        Object.assign(one, { run: undefined, told: false, moved: new Map() });
+        Object.assign(one, fresh());
       }
     },
 
@@ -180,7 +229,7 @@ export function createEngine(): Engine {
       for (const one of standing.values()) {
         const believed = beliefs.versionFor(one.batch);
         if (believed === one.believed) continue;
-        Object.assign(one, { believed, run: undefined, told: false, moved: new Map() });
+        Object.assign(one, fresh(), { believed });
       }
     },
 
@@ -188,18 +237,23 @@ export function createEngine(): Engine {
       if (whole) {
         const ids = new Set(batches.map((batch) => batch.id));
         for (const id of [...standing.keys()]) if (!ids.has(id)) standing.delete(id);
+        past.clear();
       }
+      const news = new Set(batches.map(({ id }) => id));
       for (const batch of batches) {
+        if (batch.cohorts.length > 0 && !stands(batch)) past.set(batch.id, batch);
         if (!stands(batch)) standing.delete(batch.id);
         else
           standing.set(batch.id, {
             batch,
             believed: beliefs.versionFor(batch),
-            run: undefined,
-            told: false,
-            moved: new Map(),
+            ...fresh(),
           });
       }
+      exposures.clear();
+      // What a parent's record says of its heat may have changed.
+      for (const one of standing.values())
+        if (ancestorsOf(one.batch, known).some(({ id }) => news.has(id))) Object.assign(one, fresh());
     },
 
     addReadings(channel, t, value) {

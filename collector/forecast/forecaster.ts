@@ -8,6 +8,7 @@ import type { Quality } from '../../shared/readings.ts';
 import type { Cancel, Clock, EpochMs } from '../../shared/time.ts';
 import { isUsable } from '../../shared/usable.ts';
 import { type EngineChannel, localChannel, threadChannel } from './channel.ts';
+import { withAncestors } from './lineage.ts';
 import type { FromEngine, ToEngine } from './protocol.ts';
 import { createReadingBuffer } from './reading-buffer.ts';
 import { startThread } from './start-thread.ts';
@@ -30,7 +31,7 @@ export interface ForecasterOptions {
 
 export interface Forecaster {
   setFarm(file: FarmFile): void;
-  /** Batches that changed; with `whole`, all that there are. */
+  /** Batches that changed, ended ones that others were poured from among them; with `whole`, all that there are. */
   setBatches(batches: readonly BatchState[], whole?: boolean): void;
   /** What is believed before anyone looked; replaces all that was believed. See `Engine.setBeliefs`. */
   setBeliefs(beliefs: Beliefs): void;
@@ -135,6 +136,15 @@ export function createForecaster(options: ForecasterOptions): Forecaster {
     });
   };
 
+  /** Lets go of batches that ended and that no standing one descends from, once there are many. */
+  const forget = (): void => {
+    const standing = [...batches.values()].filter(({ endedAt }) => endedAt === null);
+    if (batches.size < 2 * standing.length + 200) return;
+    const kept = withAncestors(standing, (id) => batches.get(id));
+    batches.clear();
+    for (const batch of kept) batches.set(batch.id, batch);
+  };
+
   const open = (): void => {
     channel = inThread ? threadChannel(thread(), onMessage, onGone) : localChannel(onMessage);
     if (farm !== undefined) post({ kind: 'farm', file: farm });
@@ -169,10 +179,8 @@ export function createForecaster(options: ForecasterOptions): Forecaster {
     },
     setBatches(changed, whole = false) {
       if (whole) batches.clear();
-      for (const batch of changed) {
-        if (batch.endedAt === null) batches.set(batch.id, batch);
-        else batches.delete(batch.id);
-      }
+      for (const batch of changed) batches.set(batch.id, batch);
+      forget();
       post({ kind: 'batches', batches: [...changed], whole });
       soon();
     },

@@ -27,7 +27,11 @@ export function forecastOf(view: View, moved: string | undefined): CohortForecas
     coreTempC: state[slot.core]! + batch.prior.coreOffsetK.mean,
     thermalDays: run.nodes[middleNode]!,
     degreeDays: state[slot.degreeDays]!,
-    heat: { equivalentHours: state[slot.dose]!, hoursAboveWarm: state[slot.warmHours]! },
+    heat: {
+      equivalentHours: state[slot.dose]!,
+      hoursAboveWarm: state[slot.warmHours]!,
+      ...(batch.inherited.doseHours > 0 ? { inheritedHours: batch.inherited.doseHours } : {}),
+    },
     shake: shakeWindow(view, share, ready),
     ready,
     useBy: useByOf(view),

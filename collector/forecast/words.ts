@@ -9,7 +9,8 @@ export function marksFor(forecast: CohortForecast, view: View): BagMark[] {
   if (['open', 'best', 'closing'].includes(forecast.shake.state)) marks.push('shake');
   if (forecast.ready.state === 'ready') marks.push('ready');
   if (forecast.useBy.state === 'past') marks.push('too-old');
-  if (forecast.heat.equivalentHours >= hotHours) marks.push('ran-hot');
+  const { equivalentHours, inheritedHours = 0 } = forecast.heat;
+  if (equivalentHours + inheritedHours >= hotHours) marks.push('ran-hot');
   if (forecast.ready.state === 'stalled' || view.run.odd !== null) marks.push('look');
   return marks;
 }
@@ -31,6 +32,10 @@ export function notesFor(forecast: CohortForecast, view: View): string[] {
   if (heat.equivalentHours >= hotHours)
     notes.push(
       `Ran hot: as much as ${heat.equivalentHours.toFixed(1)} h at ${view.batch.kind.species.heatLimitC} °C in the core. Look for stalled growth, wet or sour-smelling spots.`,
+    );
+  if (heat.inheritedHours !== undefined && heat.inheritedHours >= hotHours)
+    notes.push(
+      `Poured from bags that ran hot: ${heat.inheritedHours.toFixed(1)} h at ${view.batch.kind.species.heatLimitC} °C in their core. Look for slow starts and for points that stay bare.`,
     );
   if (forecast.ready.state === 'stalled')
     notes.push('At this temperature it does not fill within ten weeks.');

@@ -2,6 +2,7 @@ import { createAirBook } from '../../collector/forecast/air-book.ts';
 import { type BatchRun, createBatchRun } from '../../collector/forecast/batch-run.ts';
 import { stepOf } from '../../collector/forecast/grid.ts';
 import { createKinds } from '../../collector/forecast/kind.ts';
+import { unexposed } from '../../collector/forecast/lineage.ts';
 import { nodePlace } from '../../collector/forecast/nodes.ts';
 import { particleCount, stateDimensions, type Truth, truthAt } from '../../collector/forecast/particles.ts';
 import { drawsOf } from '../../collector/forecast/seeded.ts';
@@ -32,7 +33,14 @@ function runOf(batch: BatchState): BatchRun {
   const kind = kindOf(batch);
   if (typeof kind === 'string') throw new Error(kind);
   const table = tableMeans(kind.species, kind.strain, kind.container, batch.inoculation);
-  return createBatchRun(batch, kind, priorOf(table, firstBelief), air, () => unknownEye);
+  return createBatchRun({
+    batch,
+    kind,
+    prior: priorOf(table, firstBelief),
+    air,
+    eyeOf: () => unknownEye,
+    inherited: unexposed,
+  });
 }
 
 /** What is known of a batch whose truth was drawn from what is believed. */
