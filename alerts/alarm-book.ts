@@ -1,6 +1,6 @@
 import type { Database } from 'better-sqlite3';
 import type { AlarmDetail } from '../shared/alarm-detail.ts';
-import type { AlarmAct, AlarmJournalEntry, AlarmView, Priority } from '../shared/alarms.ts';
+import type { AlarmAct, AlarmJournalEntry, AlarmState, AlarmView, Priority } from '../shared/alarms.ts';
 import { AppError } from '../shared/errors.ts';
 import type { Farm } from '../shared/farm/farm.ts';
 import type { JournalQuestion } from '../shared/ports.ts';
@@ -9,7 +9,9 @@ import { type Clock, type EpochMs, minuteMs } from '../shared/time.ts';
 import { createCauses } from './causes.ts';
 import { createCommitGuard } from './commit-guard.ts';
 import { isSilent } from './conditions/silence.ts';
-import { createOutbox } from './delivery/outbox.ts';
+import type { AckLinks } from './delivery/ack-links.ts';
+import { createNotifier } from './delivery/notifier.ts';
+import { createOutboxViews } from './delivery/outbox-views.ts';
 import { createAlarmDetails } from './detail.ts';
 import { type AlarmEntry, type SilenceEntry, viewOf } from './entries.ts';
 import { byItself, createAlarmJournal, limitsChanged } from './journal.ts';
@@ -28,6 +30,8 @@ export interface AlarmBookNeeds {
   database: Database;
   farm: Farm;
   clock: Clock;
+  /** For links in messages by which an alarm is acknowledged. */
+  links?: AckLinks | null;
   /** Alarms look different now; called after the commit. */
   onChange: () => void;
   /** Messages were queued and committed: the sender has work. */
@@ -39,10 +43,11 @@ export interface AlarmBookNeeds {
  * the transition; after a restart, or when a caller's transaction was rolled back, memory follows the
  * database again.
  */
-export function createAlarmBook({ database, farm: firstFarm, clock, onChange, onQueued }: AlarmBookNeeds) {
+export function createAlarmBook(needs: AlarmBookNeeds) {
+  const { database, farm: firstFarm, clock, onChange, onQueued } = needs;
   const records = createAlarmRecords(database);
   const journal = createAlarmJournal(database);
-  const outbox = createOutbox(database);
+  const deliveries = createOutboxViews(database);
   const guard = createCommitGuard({
     database,
     records,
@@ -54,7 +59,8 @@ export function createAlarmBook({ database, farm: firstFarm, clock, onChange, on
   });
   const roster = createRoster(records, clock);
   const transitions = createTransitions({
-    ...{ database, records, clock, touch: guard.touch, onMessage: guard.queue },
+    ...{ database, records, touch: guard.touch, onMessage: guard.queue },
+    notifier: createNotifier(database, clock, needs.links ?? null),
     onCause: (entry, t) => causes.follow(entry, t),
   });
   const apply = (entry: AlarmEntry, event: AlarmEvent, who?: string, why?: string | null) => {
@@ -103,7 +109,7 @@ export function createAlarmBook({ database, farm: firstFarm, clock, onChange, on
       entry,
       entry.thread === null
         ? { waiting: 0, sent: 0, failed: 0 }
-        : outbox.counts(entry.definition.id, entry.thread),
+        : deliveries.counts(entry.definition.id, entry.thread),
     );
 
   const writeSystem = (id: string, words: SystemWords, abnormal: boolean, t: EpochMs) =>
@@ -259,11 +265,19 @@ export function createAlarmBook({ database, farm: firstFarm, clock, onChange, on
       return view(entryOf(alarm));
     },
 
-    /** All about one alarm for its page, but for the bags at stake. Throws AppError 'not-found'. */
-    detail(alarm: string): Omit<AlarmDetail, 'bags'> {
+    /** All about one alarm for its page, but for the bags at stake and its route. Throws AppError 'not-found'. */
+    detail(alarm: string): Omit<AlarmDetail, 'bags' | 'escalation'> {
       guard.begin();
       const entry = entryOf(alarm);
       return details(entry, view(entry), clock.now());
+    },
+
+    /** The raise of an alarm that people were told of, with its words and state of now; or null. */
+    raise(alarm: string): { thread: string; title: string; state: AlarmState } | null {
+      guard.begin();
+      const entry = roster.entries.get(alarm);
+      if (entry === undefined || entry.thread === null) return null;
+      return { thread: entry.thread, title: entry.title, state: shownState(entry.memory) };
     },
 
     /** Lines of the journal, newest first. A place or a priority stands for the alarms that have it now. */

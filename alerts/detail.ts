@@ -1,7 +1,8 @@
 import type { Database } from 'better-sqlite3';
-import type { AlarmDelivery, AlarmDetail, AlarmPrediction } from '../shared/alarm-detail.ts';
+import type { AlarmDetail, AlarmPrediction } from '../shared/alarm-detail.ts';
 import type { AlarmJournalEntry, AlarmView } from '../shared/alarms.ts';
 import { type EpochMs, hourMs, minuteMs, secondMs } from '../shared/time.ts';
+import { createOutboxViews } from './delivery/outbox-views.ts';
 import { type AlarmEntry, channelsOf } from './entries.ts';
 import type { AlarmJournal } from './journal.ts';
 import type { Roster } from './roster.ts';
@@ -19,17 +20,14 @@ interface DetailNeeds {
   predictionFor: (entry: AlarmEntry) => AlarmPrediction | null;
 }
 
-/** Puts together what the page of one alarm shows, but for the bags at stake. */
+/** Puts together what the page of one alarm shows, but for the bags at stake and the route. */
 export function createAlarmDetails({ database, roster, journal, predictionFor }: DetailNeeds) {
-  const deliveries = database.prepare<[string, number], AlarmDelivery>(`
-    SELECT seq, recipient, channel, state, attempts, queued_at AS queuedAt,
-      CASE WHEN state = 'waiting' THEN next_at END AS nextAt, done_at AS doneAt, last_error AS lastError
-    FROM alarm_outbox WHERE alarm = ? ORDER BY id DESC LIMIT ?`);
+  const messages = createOutboxViews(database);
 
   const related = (alarms: readonly (AlarmEntry | undefined)[]) =>
     alarms.flatMap((one) => (one ? { alarm: one.definition.id, title: one.title } : []));
 
-  return (entry: AlarmEntry, alarm: AlarmView, now: EpochMs): Omit<AlarmDetail, 'bags'> => {
+  return (entry: AlarmEntry, alarm: AlarmView, now: EpochMs): Omit<AlarmDetail, 'bags' | 'escalation'> => {
     const { definition, memory } = entry;
     const limit = entry.kind === 'signal' ? entry.limit : null;
     const { latching, reAlarmMs, shelveCapMs } = definition.rule;
@@ -69,7 +67,7 @@ export function createAlarmDetails({ database, roster, journal, predictionFor }:
             },
       prediction: predictionFor(entry),
       journal: lines,
-      deliveries: deliveries.all(definition.id, journalLines),
+      deliveries: messages.deliveries(definition.id, journalLines),
     };
   };
 }

@@ -1,9 +1,9 @@
 import type { Database } from 'better-sqlite3';
 import type { AlarmJournalEntry } from '../shared/alarms.ts';
 import type { Farm } from '../shared/farm/farm.ts';
-import type { Clock, EpochMs } from '../shared/time.ts';
-import { alarmMailText, type MailReason, messageIdOf } from './delivery/email.ts';
-import { createOutbox } from './delivery/outbox.ts';
+import type { EpochMs } from '../shared/time.ts';
+import type { MailReason } from './delivery/email.ts';
+import type { Notifier } from './delivery/notifier.ts';
 import { type AlarmEntry, limitOf } from './entries.ts';
 import { byItself, createAlarmJournal } from './journal.ts';
 import type { AlarmRecords } from './records.ts';
@@ -12,7 +12,7 @@ import { type AlarmEvent, step } from './state.ts';
 interface TransitionNeeds {
   database: Database;
   records: AlarmRecords;
-  clock: Clock;
+  notifier: Notifier;
   /** Called before the first write of a transition. */
   touch: () => void;
   /** Called when a message was put in the outbox. */
@@ -25,9 +25,15 @@ interface TransitionNeeds {
  * Carries events through the state machine and writes what follows, journal line, messages and new
  * state, into the transaction that is open.
  */
-export function createTransitions({ database, records, clock, touch, onMessage, onCause }: TransitionNeeds) {
+export function createTransitions({
+  database,
+  records,
+  notifier,
+  touch,
+  onMessage,
+  onCause,
+}: TransitionNeeds) {
   const journal = createAlarmJournal(database);
-  const outbox = createOutbox(database);
 
   const note = (
     entry: AlarmEntry,
@@ -57,28 +63,17 @@ export function createTransitions({ database, records, clock, touch, onMessage, 
     seq: number,
     reason: MailReason,
   ) => {
-    const { file } = farm;
-    if (file.mail === undefined) return;
     const transition = `${t.toString(36)}.${seq}`;
-    const first = entry.thread === null;
     entry.thread ??= transition;
-    const { id, advice, consequence, respondWithinMin, priority } = entry.definition;
-    const text = alarmMailText({
-      ...{ alarm: id, title: entry.title, advice, consequence, respondWithinMin, priority },
-      ...{ reason, raisedAt: began, t, site: file.site, link: null },
-    });
-    for (const person of file.people) {
-      if (person.email === undefined || !file.notify.includes(person.id)) continue;
-      const root = messageIdOf(entry.thread, person.id, file.site.id);
-      const messageId = messageIdOf(transition, person.id, file.site.id);
-      const threading = first ? {} : { inReplyTo: root, references: [root] };
-      const message = { to: person.email, ...text, messageId, ...threading };
-      outbox.add({
-        ...{ seq, alarm: id, thread: entry.thread, priority, recipient: person.id, channel: 'email' },
-        ...{ message, queuedAt: clock.now() },
-      });
-      onMessage();
-    }
+    const { id, advice, consequence, respondWithinMin, priority, route } = entry.definition;
+    const tidings = {
+      ...{ alarm: id, title: entry.title, advice, consequence, respondWithinMin, priority, route },
+      ...{ value: entry.value, limit: limitOf(entry), reason, raisedAt: began, t },
+      ...{ seq, transition, thread: entry.thread },
+    };
+    if (reason === 'returned') notifier.returned(farm, tidings);
+    else notifier.annunciate(farm, tidings);
+    onMessage();
   };
 
   return {

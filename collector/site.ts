@@ -1,7 +1,6 @@
 import { setImmediate as nextTurn } from 'node:timers/promises';
 import type { Database } from 'better-sqlite3';
-import { createAlarmBook } from '../alerts/alarm-book.ts';
-import { createSender } from '../alerts/delivery/sender.ts';
+import { createAlarmDesk } from '../alerts/alarm-desk.ts';
 import { createTuningDesk } from '../alerts/tuning/tuning-desk.ts';
 import type { BagEvent } from '../shared/bags.ts';
 import type { BatchState } from '../shared/batches.ts';
@@ -9,7 +8,7 @@ import { AppError } from '../shared/errors.ts';
 import type { Farm } from '../shared/farm/farm.ts';
 import type { CohortForecast } from '../shared/forecasts.ts';
 import type { RunState, SiteKind } from '../shared/live.ts';
-import type { FarmEdits, Mailer, SiteDesk, Transport, TransportStatus } from '../shared/ports.ts';
+import type { FarmEdits, Mailer, SiteDesk, Transport, TransportStatus, Webhooks } from '../shared/ports.ts';
 import type { LiveValue, Reading, ReadingsHistory } from '../shared/readings.ts';
 import { type Cancel, type Clock, dayMs, type EpochMs, minuteMs, secondMs } from '../shared/time.ts';
 import { createBagBook } from './bags/bag-book.ts';
@@ -40,6 +39,10 @@ export interface SiteParts {
   /** Opened with the migrations of every part. */
   database: Database;
   mailer: Mailer;
+  /** None in a training run. */
+  webhooks?: Webhooks;
+  /** Signs links in messages; without it they carry none. */
+  linkKey?: Buffer;
   /** Null for a site that only takes history in. */
   forecasts: { inThread: boolean } | null;
   /** How often time-driven alarms are looked at, ms of the site's clock; each second unless history is made. */
@@ -72,6 +75,9 @@ const adviceFor = {
     advice: 'Check that the broker runs and that the network is up.',
   },
 } as const;
+
+/** Least time between two tellings of how deliveries stand, ms. */
+const deliveriesGapMs = 200;
 
 /** Air older than this no longer moves any standing batch. */
 const airMemoryMs = 120 * dayMs;
@@ -106,23 +112,28 @@ export function openSite(parts: SiteParts) {
   const trouble = (part: keyof typeof adviceFor, abnormal: boolean, title: string, detail: string) =>
     alarms.system(part, { abnormal, title: `${title}: ${detail}`, ...adviceFor[part] });
 
-  const sender = createSender({
-    database,
-    mailer,
-    clock,
-    onState: ({ state, text }) => {
+  /** Deliveries come in bursts: screens are told of them together. */
+  let cancelTelling: Cancel | undefined;
+  const tellDeliveries = () => {
+    if (cancelTelling !== undefined || !feed.heard()) return;
+    cancelTelling = pace.after(deliveriesGapMs, () => {
+      cancelTelling = undefined;
+      feed.change({ alarms: alarms.views() });
+    });
+  };
+  const alarmDesk = createAlarmDesk({
+    ...{ database, farm, clock, mailer },
+    webhooks: parts.webhooks ?? null,
+    linkKey: parts.linkKey ?? null,
+    onChange: () => feed.change({ alarms: alarms.views() }),
+    onState({ state, text }) {
       board.report('delivery', state, text);
       trouble('delivery', state === 'failed', 'Messages are not delivered', text);
-      feed.change({ alarms: alarms.views() });
+      tellDeliveries();
     },
+    onGone: (text) => board.notice('webhooks', text),
   });
-  const alarms = createAlarmBook({
-    database,
-    farm,
-    clock,
-    onChange: () => feed.change({ alarms: alarms.views() }),
-    onQueued: () => sender.wake(),
-  });
+  const { book: alarms, delivery } = alarmDesk;
 
   const forecaster =
     parts.forecasts &&
@@ -304,11 +315,18 @@ export function openSite(parts: SiteParts) {
     },
     alarm: (id) => {
       const detail = alarms.detail(id);
-      return { ...detail, bags: bagsAtStake(detail.alarm, farm, forecasts.values()) };
+      const bags = bagsAtStake(detail.alarm, farm, forecasts.values());
+      return { ...detail, bags, escalation: delivery.escalation(id) };
     },
     actOnAlarm: (alarm, act, who) => alarms.act(alarm, act, who),
     alarmJournal: (question) => alarms.journal(question),
     tuning,
+    delivery: {
+      people: delivery.people,
+      tryChannel: delivery.tryChannel,
+      lookAtLink: alarmDesk.lookAtLink,
+      useLink: alarmDesk.useLink,
+    },
     found: () => intake.found(),
     metrics: () => metrics.text(),
   };
@@ -326,7 +344,7 @@ export function openSite(parts: SiteParts) {
       brokerStatus(transport.status());
       transport.subscribe(intake.filters());
       await transport.start(intake.accept);
-      sender.start();
+      delivery.start();
       cancels.push(
         intake.live.onSilence((channels) => feed.change({ channels: liveValues(channels) })),
         clock.every(parts.tickMs ?? secondMs, tick),
@@ -349,7 +367,7 @@ export function openSite(parts: SiteParts) {
       farm = next;
       farmVersion += 1;
       intake.setFarm(farm);
-      alarms.setFarm(farm);
+      alarmDesk.setFarm(farm);
       forecaster?.setFarm(farm.file);
       transport.subscribe(intake.filters());
       feed.change({ farm: farmView(farm, farmVersion), alarms: alarms.views() });
@@ -379,7 +397,8 @@ export function openSite(parts: SiteParts) {
       for (const cancel of cancels) cancel();
       await transport.stop();
       intake.close();
-      await sender.stop();
+      cancelTelling?.();
+      await delivery.stop();
       await forecaster?.close();
       mailer.close();
       try {

@@ -13,21 +13,37 @@ export const alarmPrediction = z.object({
 });
 export type AlarmPrediction = z.infer<typeof alarmPrediction>;
 
-/** One message about an alarm to one person by one way, and what became of it. */
+/** One message about an alarm to one person by one channel, and what became of it. */
 export const alarmDelivery = z.object({
   /** Journal line that it tells of. */
   seq: z.number(),
+  /** Why it was sent: `raised`, `re-alarm`, `returned`, ... */
+  reason: z.string(),
   recipient: z.string(),
+  /** `email` or the id of a webhook. */
   channel: z.string(),
-  state: z.string(),
+  /** `held` until quiet hours end; `replaced` when another channel reached the person first. */
+  state: z.enum(['waiting', 'held', 'gathered', 'sent', 'replaced', 'failed', 'withheld']),
   attempts: z.number(),
   queuedAt: z.number(),
-  /** When it is tried again; null when it is no longer waiting. */
+  /** When it is tried or told next; null when it is done. */
   nextAt: z.number().nullable(),
   doneAt: z.number().nullable(),
   lastError: z.string().nullable(),
 });
 export type AlarmDelivery = z.infer<typeof alarmDelivery>;
+
+/** Where an alarm that nobody has acknowledged goes next. */
+export const escalation = z.object({
+  /** Step of the route that was told last, from 1, of how many. */
+  step: z.number(),
+  steps: z.number(),
+  /** When the next are told; null when everybody was. */
+  dueAt: z.number().nullable(),
+  /** Ids of people who are told then. */
+  next: z.array(z.string()),
+});
+export type Escalation = z.infer<typeof escalation>;
 
 /** Bags that breathe the air an alarm is about. */
 export const bagsAtStake = cohortForecast
@@ -71,5 +87,7 @@ export const alarmDetail = z.object({
   journal: z.array(alarmJournalEntry),
   /** Newest first. */
   deliveries: z.array(alarmDelivery),
+  /** Null once somebody has acknowledged it, or where nobody is told. */
+  escalation: escalation.nullable(),
 });
 export type AlarmDetail = z.infer<typeof alarmDetail>;

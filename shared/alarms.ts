@@ -61,7 +61,7 @@ export const alarmView = z.object({
   ringing: z.boolean(),
   conditionHolds: z.boolean(),
   shelvedUntil: z.number().nullable(),
-  /** Messages of this alarm: waiting, sent, given up. */
+  /** Messages since it was raised, each counted once a person: not out yet, out by any channel, given up. */
   delivery: z.object({ waiting: z.number(), sent: z.number(), failed: z.number() }),
 });
 export type AlarmView = z.infer<typeof alarmView>;
@@ -81,3 +81,26 @@ export const alarmJournalEntry = z.object({
   limit: z.number().nullable(),
 });
 export type AlarmJournalEntry = z.infer<typeof alarmJournalEntry>;
+
+/** What lies behind a link of a message. */
+export const acknowledgeLinkView = z.object({
+  usable: z.boolean(),
+  /** Why it cannot be used, or what became of it. */
+  why: z.string().nullable(),
+  alarm: z.string().nullable(),
+  title: z.string().nullable(),
+  /** Whose link it is. */
+  who: z.string().nullable(),
+});
+export type AcknowledgeLinkView = z.infer<typeof acknowledgeLinkView>;
+
+/** A person as screens may know them: no address. */
+export const personView = z.object({
+  id: z.string(),
+  name: z.string(),
+  /** In the order in which they are tried. */
+  channels: z.array(z.object({ channel: z.string(), usable: z.boolean() })),
+  onCall: z.boolean(),
+  quietUntil: z.number().nullable(),
+});
+export type PersonView = z.infer<typeof personView>;

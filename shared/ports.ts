@@ -1,5 +1,13 @@
 import type { AlarmDetail } from './alarm-detail.ts';
-import type { AlarmAct, AlarmJournalEntry, AlarmState, AlarmView, Priority } from './alarms.ts';
+import type {
+  AcknowledgeLinkView,
+  AlarmAct,
+  AlarmJournalEntry,
+  AlarmState,
+  AlarmView,
+  PersonView,
+  Priority,
+} from './alarms.ts';
 import type { BagEvent } from './bags.ts';
 import type { BatchState } from './batches.ts';
 import type { Farm } from './farm/farm.ts';
@@ -174,6 +182,17 @@ export interface TuningDesk {
   save(edit: SaveLimits): Promise<LimitedBand>;
 }
 
+/** People and the ways to reach them. */
+export interface DeliveryDesk {
+  people(): PersonView[];
+  /** Sends a test message by one channel of a person, and tells what happened. */
+  tryChannel(person: string, channel: string, who: string): Promise<DeliveryStep[]>;
+  /** Looks at a link of a message; changes nothing. */
+  lookAtLink(token: string): AcknowledgeLinkView;
+  /** Acknowledges by a link of a message, once. Throws AppError 'conflict' with why it cannot be. */
+  useLink(token: string): AcknowledgeLinkView;
+}
+
 /** What screens may see and do of one site; the only thing the server knows of it. */
 export interface SiteDesk {
   live(): LiveState;
@@ -188,6 +207,7 @@ export interface SiteDesk {
   actOnAlarm(alarm: string, act: AlarmAct, who: string): AlarmView;
   alarmJournal(question: JournalQuestion): AlarmJournalEntry[];
   tuning: TuningDesk;
+  delivery: DeliveryDesk;
   found(): { topics: FoundTopic[]; rejected: RejectedTopic[] };
   /** Prometheus/OpenMetrics text. */
   metrics(): Promise<string>;

@@ -14,12 +14,25 @@ export interface AlarmNews {
   consequence: string;
   respondWithinMin: number;
   priority: Priority;
+  /** The value that stood for it, and the limit it passed. */
+  value: number | null;
+  limit: number | null;
   /** When the condition began. */
   raisedAt: EpochMs;
   t: EpochMs;
   site: { id: string; name: string; timeZone: string };
+  /** Why it comes to this person, where that is not plain. */
+  note: string | null;
   /** Page of the alarm, where the site has an address. */
   link: string | null;
+  /** Where this person may acknowledge it. */
+  acknowledge: string | null;
+}
+
+/** A message as it waits in the outbox: rendered once, the same at every try and by every channel. */
+export interface OutboxMessage extends Omit<OutgoingMail, 'to'> {
+  /** What a webhook's receiver is told besides the words. */
+  data?: Record<string, unknown>;
 }
 
 const reasonWords: Record<MailReason, string> = {
@@ -57,7 +70,9 @@ export function alarmMailText(news: AlarmNews): Pick<OutgoingMail, 'subject' | '
     ...(over
       ? ['If nobody has acknowledged it, it still waits on the alarm list.']
       : [`If nobody acts: ${news.consequence}`, `Act within ${minutesWords(news.respondWithinMin)}.`]),
-    ...(news.link === null ? [] : ['', news.link]),
+    ...(news.note === null ? [] : [news.note]),
+    ...(news.acknowledge === null || over ? [] : ['', `Acknowledge: ${news.acknowledge}`]),
+    ...(news.link === null ? [] : ['', `See it: ${news.link}`]),
     '',
     `Priority ${news.priority}. ${news.site.name}, alarm ${news.alarm}.`,
     'This tool advises; it is not a safety system.',
@@ -65,20 +80,37 @@ export function alarmMailText(news: AlarmNews): Pick<OutgoingMail, 'subject' | '
   return {
     subject: `${reasonWords[news.reason]}${news.title}`,
     text: `${lines.join('\n')}\n`,
-    html: htmlOf(first, lines.slice(2), news.link),
+    html: htmlOf(first, lines.slice(2)),
+  };
+}
+
+/** Several messages that waited together, as one: what to do stands first here too. */
+export function gatheredMailText(
+  messages: readonly Pick<OutboxMessage, 'subject' | 'text'>[],
+): Pick<OutgoingMail, 'subject' | 'text' | 'html'> {
+  const first = `${messages.length} messages of low priority waited for you.`;
+  const lines = messages.flatMap(({ subject, text }) => ['', `* ${subject}`, ...text.trim().split('\n')]);
+  return {
+    subject: `${messages.length} messages: ${messages[0]!.subject}, and more`,
+    text: `${[first, ...lines].join('\n')}\n`,
+    html: htmlOf(first, lines),
   };
 }
 
 const escapes: Record<string, string> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;' };
 const escaped = (text: string) => text.replace(/[&<>"]/g, (sign) => escapes[sign]!);
 
-function htmlOf(first: string, rest: readonly string[], link: string | null): string {
+const labelled = /^(Acknowledge|See it): (https?:\/\/\S+)$/;
+
+/** Text lines as HTML; a line that is a label and an address becomes a link. */
+export function htmlOf(first: string, rest: readonly string[]): string {
   const body = rest
     .map((line) => {
       if (line === '') return '<br>';
-      return line === link
-        ? `<p><a href="${escaped(line)}">Open the alarm</a></p>`
-        : `<p>${escaped(line)}</p>`;
+      const link = labelled.exec(line);
+      return link === null
+        ? `<p>${escaped(line)}</p>`
+        : `<p><a href="${escaped(link[2]!)}">${escaped(link[1]!)}</a></p>`;
     })
     .join('\n');
   return `<!doctype html>

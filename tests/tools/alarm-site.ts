@@ -108,6 +108,8 @@ export function alarmSite(farm = smallFarm(), databaseGiven = alarmDatabase().da
   };
   const site = {
     database: databaseGiven,
+    farm,
+    startedAt: startAt,
     clock,
     told,
     book: createAlarmBook({ ...needs, farm }),

@@ -1,7 +1,8 @@
 import { describe, expect, onTestFinished, test } from 'vitest';
+import { createDelivery } from '../../../alerts/delivery/delivery.ts';
 import type { MailServer } from '../../../alerts/delivery/mail-server.ts';
 import { createMailer, createNoMailer } from '../../../alerts/delivery/mailer.ts';
-import { createSender, type DeliveryState } from '../../../alerts/delivery/sender.ts';
+import type { DeliveryState } from '../../../alerts/delivery/sender.ts';
 import { systemClock } from '../../../collector/system-clock.ts';
 import type { AppError } from '../../../shared/errors.ts';
 import type { Mailer } from '../../../shared/ports.ts';
@@ -31,10 +32,10 @@ function sending(mailer: Mailer) {
   const site = alarmSite();
   const states: DeliveryState[] = [];
   const waits: { want: (state: DeliveryState) => boolean; resolve: () => void }[] = [];
-  const sender = createSender({
-    database: site.database,
-    mailer,
-    clock: site.clock,
+  const sender = createDelivery({
+    ...{ database: site.database, mailer, clock: site.clock, farm: site.farm, webhooks: null, links: null },
+    raise: (alarm) => site.book.raise(alarm),
+    onGone: () => {},
     onState(state) {
       states.push(state);
       for (const wait of waits.splice(0)) wait.want(state) ? wait.resolve() : waits.push(wait);
@@ -131,7 +132,9 @@ describe('a mail server in trouble', () => {
     expect(states.at(-1)).toMatchObject({ state: 'failed', failed: 1 });
     expect(states.at(-1)!.text).toContain('no such mailbox');
     expect(site.book.view(highWarm).delivery).toEqual({ waiting: 0, sent: 0, failed: 1 });
-    expect(site.clock.pending).toBe(0);
+    site.clock.advanceBy(3_600_000);
+    expect(server.asked()).toBe(1);
+    expect(rows()).toMatchObject([{ state: 'failed', attempts: 1 }]);
   });
 
   test('that is not there is tried again', async () => {
@@ -197,10 +200,10 @@ test('a process that dies between taking and noting sends again with the same Me
   await out;
   await sender.stop();
   site.database.exec(`UPDATE alarm_outbox SET state = 'waiting', attempts = 0`);
-  const again = createSender({
-    database: site.database,
-    mailer: mailerTo(server.port),
-    clock: site.clock,
+  const again = createDelivery({
+    ...{ database: site.database, mailer: mailerTo(server.port), clock: site.clock, farm: site.farm },
+    ...{ webhooks: null, links: null, raise: (alarm) => site.book.raise(alarm) },
+    onGone: () => {},
     onState: () => {},
   });
   const second = server.answered();

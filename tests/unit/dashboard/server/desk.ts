@@ -1,4 +1,4 @@
-import type { AlarmView } from '../../../../shared/alarms.ts';
+import type { AcknowledgeLinkView, AlarmView } from '../../../../shared/alarms.ts';
 import type { BagEvent } from '../../../../shared/bags.ts';
 import { AppError } from '../../../../shared/errors.ts';
 import type { LiveChange, LiveState } from '../../../../shared/live.ts';
@@ -65,6 +65,14 @@ export const band: LimitedBand = {
   alarms: [],
 };
 
+const linkView = (usable: boolean): AcknowledgeLinkView => ({
+  usable,
+  why: usable ? null : 'This link has been used already.',
+  alarm: alarm.id,
+  title: alarm.title,
+  who: 'Rowan',
+});
+
 const emptyState = (kind: LiveState['kind']): LiveState => ({
   kind,
   now: startedAt,
@@ -97,6 +105,7 @@ export function createMemoryDesk(kind: LiveState['kind'] = 'farm') {
   const listeners = new Set<(change: LiveChange) => void>();
   const state = emptyState(kind);
   const events: BagEvent[] = [];
+  let linkUsed = false;
   const desk: SiteDesk = {
     live: () => state,
     onChange(listener) {
@@ -138,7 +147,7 @@ export function createMemoryDesk(kind: LiveState['kind'] = 'farm') {
           ...{ reAlarmMin: 60, shelveCapMin: 480, route: null },
         },
         ...{ heldBackBy: [], holdsBack: [], curve: null, prediction: null },
-        ...{ bags: [], journal: [], deliveries: [] },
+        ...{ bags: [], journal: [], deliveries: [], escalation: null },
       };
     },
     actOnAlarm(id, act) {
@@ -181,6 +190,27 @@ export function createMemoryDesk(kind: LiveState['kind'] = 'farm') {
       async save({ version }) {
         if (version !== band.version) throw new AppError('conflict', 'Somebody changed these limits.');
         return { ...band, version: 'next' };
+      },
+    },
+    delivery: {
+      people: () => [
+        {
+          id: 'rowan',
+          name: 'Rowan',
+          channels: [{ channel: 'email', usable: true }],
+          onCall: true,
+          quietUntil: null,
+        },
+      ],
+      async tryChannel(person, channel, who) {
+        if (person !== 'rowan') throw new AppError('not-found', `There is no person ${person}.`);
+        return [{ step: 'accepted', ok: true, text: `${channel} for ${who}` }];
+      },
+      lookAtLink: (token) => linkView(token === 'good' && !linkUsed),
+      useLink(token) {
+        if (token !== 'good' || linkUsed) throw new AppError('conflict', 'This link has been used already.');
+        linkUsed = true;
+        return linkView(false);
       },
     },
     found: () => ({
