@@ -69,6 +69,8 @@ export function createServer(options: ServerOptions): FastifyInstance {
     // Open streams must not hold the process when it is to end.
     forceCloseConnections: true,
     requestTimeout: 30_000,
+    // A slow machine may take longer than the ten seconds that are the rule; it is no fault.
+    pluginTimeout: 120_000,
     frameworkErrors: (error, request, reply) => sendProblem(request, reply, problemOf(error, request)),
   });
   app.register(shelfwarden, options);

@@ -71,7 +71,13 @@ export function ChartsPage() {
     if (picture !== null) saveFile('chart.png', picture);
   };
 
-  if (known.length === 0) return <p class="page-note">{charts.noChannels}</p>;
+  if (known.length === 0)
+    return (
+      <div class="page-note">
+        <h1>{charts.title}</h1>
+        <p>{charts.noChannels}</p>
+      </div>
+    );
   return (
     <div class="charts">
       <div class="page-head">
