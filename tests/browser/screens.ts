@@ -59,18 +59,19 @@ export async function withFixture(
 /** Opens a path and waits until it shows the farm. */
 export async function openPage(
   browser: Browser,
-  fixture: Fixture,
+  { url }: { url: string },
   path: string,
   { width = 1920, height = 1080, theme = 'light' }: View = {},
 ): Promise<Page> {
   const page = await browser.newPage({ viewport: { width, height }, colorScheme: theme });
+  page.setDefaultTimeout(90_000);
   const said: string[] = [];
   complaints.set(page, said);
   page.on('pageerror', (error) => said.push(error.message));
   page.on('console', (message) => {
     if (message.type() === 'error' || message.type() === 'warning') said.push(message.text());
   });
-  await page.goto(fixture.url + path);
+  await page.goto(url + path);
   await page.locator('h1').first().waitFor();
   return page;
 }

@@ -1,0 +1,107 @@
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import mqtt from 'mqtt';
+import type { Page } from 'playwright-core';
+import { afterEach, beforeEach, expect, it } from 'vitest';
+import { systemClock as clock } from '../../collector/system-clock.ts';
+import type { LiveState } from '../../shared/live.ts';
+import { startCollector } from '../tools/collector.ts';
+import { freePort } from '../tools/mosquitto.ts';
+import { complaintsOf, openPage, useBrowser } from './screens.ts';
+import { violationsOf } from './violations.ts';
+
+const browser = useBrowser();
+const patienceMs = 10_000;
+const views = [
+  { width: 1920, height: 1080 },
+  { width: 390, height: 844 },
+];
+
+let folder: string;
+const closers: (() => Promise<unknown>)[] = [];
+beforeEach(() => {
+  folder = mkdtempSync(join(tmpdir(), 'shelfwarden-screens-'));
+});
+afterEach(async () => {
+  for (const close of closers.splice(0).reverse()) await close();
+  rmSync(folder, { recursive: true, force: true });
+});
+
+async function start(words: string[], port = 0) {
+  const collector = await startCollector([...words, '--data', join(folder, 'data'), '--port', `${port}`]);
+  closers.push(() => collector.end('SIGKILL'));
+  return collector;
+}
+
+/** A reading of the warm room's own sensor, as its radio would send it. */
+async function publish(brokerUrl: string, temperature: number): Promise<void> {
+  const sensor = await mqtt.connectAsync(brokerUrl, { protocolVersion: 4 });
+  const air = { temperature, humidity: 55 };
+  await sensor.publishAsync('fernhollow/warm/air', JSON.stringify({ at: clock.now(), air, battery: 90 }), {
+    qos: 1,
+  });
+  await sensor.endAsync();
+}
+
+const warmValue = (page: Page) => page.locator('.room:has(#room-warm) .room-temperature .value-number');
+
+it('the demo as it is started shows live values on every screen, loses contact and finds it again', {
+  timeout: 600_000,
+}, async () => {
+  const demo = await start([]);
+  const live = (await (await fetch(`${demo.url}/api/sites/farm/live`)).json()) as LiveState;
+  const pages: [string, string][] = [
+    ['/', '.room'],
+    ['/rooms', '.shelf'],
+    [`/batches/${live.batches[0]!.id}`, 'canvas'],
+    ['/charts', 'canvas'],
+    ['/alarms', '.journal'],
+    ['/farm', 'table'],
+  ];
+  for (const [path, whole] of pages) {
+    const page = await openPage(browser(), demo, path);
+    for (const view of views) {
+      await page.setViewportSize(view);
+      await page.locator(whole).first().waitFor();
+      expect(await violationsOf(page), `${path} at ${view.width}`).toEqual([]);
+      expect(complaintsOf(page), `${path} at ${view.width}`).toEqual([]);
+    }
+    await page.close();
+  }
+
+  const wall = await openPage(browser(), demo, '/', views[0]);
+  await publish(demo.brokerUrl, 23.4);
+  await warmValue(wall).filter({ hasText: '23.4' }).waitFor();
+  await publish(demo.brokerUrl, 23.9);
+  await warmValue(wall).filter({ hasText: '23.9' }).waitFor();
+
+  await demo.end('SIGKILL');
+  await wall.getByText(/No contact since/).waitFor({ timeout: patienceMs });
+  const again = await start([], Number(new URL(demo.url).port));
+  expect(again.url).toBe(demo.url);
+  await wall.getByText(/No contact since/).waitFor({ state: 'detached', timeout: 3 * patienceMs });
+  await publish(again.brokerUrl, 24.6);
+  await warmValue(wall).filter({ hasText: '24.6' }).waitFor();
+  await wall.close();
+});
+
+it('a broker that is not there is told on every screen', async () => {
+  const farmFile = join(folder, 'farm.yaml');
+  writeFileSync(
+    farmFile,
+    `site: { id: small, name: Small farm, timeZone: Europe/Dublin }
+rooms: [{ id: warm, name: Warm room }]
+broker: { url: "mqtt://127.0.0.1:${await freePort()}" }
+`,
+  );
+  const farm = await start(['--farm', farmFile]);
+  for (const path of ['/', '/rooms', '/charts', '/alarms', '/farm', '/train']) {
+    const page = await openPage(browser(), farm, path, views[1]);
+    await page
+      .getByText(/No contact with the broker: .* is away: nothing listens there/)
+      .first()
+      .waitFor();
+    await page.close();
+  }
+});
