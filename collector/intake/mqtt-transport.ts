@@ -26,7 +26,10 @@ export interface MqttTransportParts {
 const sessionExpiryS = 7 * 86_400;
 /** MQTT 5 only; far above any reading, so that a larger one still arrives and is counted as too large. */
 const maximumPacketSize = 33_554_432;
-/** MQTT 5 only; after a crash the broker sends again at most this many, and not all that waits. */
+/**
+ * MQTT 5 only: unacknowledged messages at once. mosquitto 2.0 keeps to it within a connection, but not in what it
+ * sends again after a lost one.
+ */
 const receiveMaximum = 1000;
 const graceMs = secondMs;
 

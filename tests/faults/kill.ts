@@ -1,36 +1,23 @@
-import { type ChildProcess, spawn } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import SQLite, { type Database } from 'better-sqlite3';
 import { uniformInt } from 'pure-rand/distribution/uniformInt';
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
-import { databaseName } from '../../collector/data-folder.ts';
-import { recount } from '../../collector/store/recount.ts';
 import { systemClock as clock } from '../../collector/system-clock.ts';
 import type { Figure } from '../bench/figure.ts';
 import { watchAcks } from '../tools/ack-watch.ts';
 import buildOnce from '../tools/built.ts';
+import { startCollector } from '../tools/collector.ts';
 import { startMosquitto } from '../tools/mosquitto.ts';
 import { startTcpProxy } from '../tools/tcp-proxy.ts';
 import { until } from '../tools/until.ts';
+import { audit, look, missing, type Seen } from './kill-audit.ts';
 import { startMailSink } from './mail-sink.ts';
-import {
-  deadbandC,
-  edgeCount,
-  expectedTurns,
-  limitC,
-  type Sent,
-  sensorCount,
-  startReadingStream,
-  topicOf,
-} from './reading-stream.ts';
+import { deadbandC, edgeCount, limitC, sensorCount, startReadingStream, topicOf } from './reading-stream.ts';
 
 const seed = 20_260_301;
 /** The kill comes this long after the first acknowledgement of a round, at random, ms. */
 const longestLifeMs = 400;
-const command = fileURLToPath(new URL('../../dist/collector/cli.js', import.meta.url));
 
 const farmYaml = (brokerPort: number, mailPort: number): string => `
 site: { id: kill-test, name: Kill test, timeZone: UTC }
@@ -59,119 +46,19 @@ broker: { url: "mqtt://127.0.0.1:${brokerPort}" }
 mail: { host: 127.0.0.1, port: ${mailPort}, from: alarms@fernhollow.example }
 `;
 
-/** The command as a person starts it. Resolves once it says that it is open. */
-async function startCollector(farmFile: string, dataFolder: string): Promise<ChildProcess> {
-  const words = ['run', '--farm', farmFile, '--data', dataFolder, '--port', '0'];
-  const child = spawn(process.execPath, [command, ...words], { stdio: ['ignore', 'pipe', 'pipe'] });
-  let said = '';
-  await new Promise<void>((resolve, reject) => {
-    const hear = (chunk: Buffer): void => {
-      said = (said + chunk).slice(-4000);
-      if (said.includes(': open ')) resolve();
-    };
-    child.stdout.on('data', hear);
-    child.stderr.on('data', hear);
-    child.once('error', reject);
-    child.once('exit', (code) => reject(new Error(`the collector ended with ${code}: ${said}`)));
-  });
-  return child;
-}
+const publishedBy = (sent: readonly (readonly unknown[])[]): number =>
+  sent.reduce((sum, own) => sum + own.length, 0);
 
-async function end(child: ChildProcess, signal: 'SIGKILL' | 'SIGTERM'): Promise<number | null> {
-  const ended = new Promise<number | null>((resolve) => child.once('exit', resolve));
-  child.kill(signal);
-  return ended;
-}
-
-/** A handle that only looks, and leaves what a crash left to the collector. */
-function look<T>(dataFolder: string, question: (database: Database) => T): T {
-  const database = new SQLite(join(dataFolder, databaseName), { readonly: true });
-  try {
-    return question(database);
-  } finally {
-    database.close();
-  }
-}
-
-interface Seen {
-  sensor: number;
-  t: number;
-  value: number;
-}
-
-const stored = `SELECT value FROM reading JOIN series ON series.id = reading.series
-  WHERE channel = ? AND t = ?`;
-
-/** How many of these readings are not in the store as they were sent. */
-function missing(database: Database, readings: readonly Seen[]): number {
-  const find = database.prepare<[string, number], number>(stored).pluck();
-  return readings.filter(({ sensor, t, value }) => find.get(`s${sensor}.temperature`, t) !== value).length;
-}
-
-interface JournalLine {
-  alarm: string;
-  from: string;
-  to: string;
-}
-
-/** Lines of the journal that do not begin where the alarm's line before them ended. */
-function brokenLinks(lines: readonly JournalLine[]): number {
-  const at = new Map<string, string>();
-  let broken = 0;
-  for (const { alarm, from, to } of lines) {
-    if (from !== (at.get(alarm) ?? 'normal')) broken++;
-    at.set(alarm, to);
-  }
-  return broken;
-}
-
-const ringing = 'unacknowledged';
-const returned = 'returned-unacknowledged';
-
-/** Everything that is to be said of the store at the end. */
-function audit(database: Database, sent: readonly (readonly Sent[])[]) {
-  const all = sent.flatMap((own, sensor) => own.map((reading) => ({ sensor, ...reading })));
-  const lines = database
-    .prepare<[], JournalLine>(
-      'SELECT alarm, from_state AS "from", to_state AS "to" FROM alarm_journal ORDER BY seq',
-    )
-    .all();
-  const turned = (edge: number, to: string) =>
-    lines.filter((line) => line.alarm === `high/e${edge}.temperature` && line.to === to && line.from !== to)
-      .length;
-  let turns = 0;
-  let lostTurns = 0;
-  for (let edge = 0; edge < edgeCount; edge++) {
-    const { begins, ends } = expectedTurns(sent[edge] ?? []);
-    turns += begins + ends;
-    lostTurns += Math.abs(begins - turned(edge, ringing)) + Math.abs(ends - turned(edge, returned));
-  }
-  const outbox = database
-    .prepare<[], { id: string; state: string }>(
-      "SELECT json_extract(message, '$.messageId') AS id, state FROM alarm_outbox",
-    )
-    .all();
-  return {
-    rows: database.prepare<[], number>('SELECT count(*) FROM reading').pluck().get() ?? 0,
-    missing: missing(database, all),
-    recount: recount(database),
-    turns,
-    lostTurns,
-    broken: brokenLinks(lines),
-    untold:
-      database
-        .prepare<[], number>(
-          `SELECT count(*) FROM alarm_journal
-          WHERE from_state <> to_state AND seq NOT IN (SELECT seq FROM alarm_outbox)`,
-        )
-        .pluck()
-        .get() ?? 0,
-    outbox,
-  };
+export interface KillPlan {
+  rounds: number;
+  /** Readings published a second. */
+  perSecond: number;
+  /** After the first kill, wait until about so many readings wait at the broker. */
+  backlog: number;
 }
 
 /** Kills the collector again and again while readings stream, and counts what was lost. */
-export async function killAgainAndAgain(rounds: number) {
+export async function killAgainAndAgain({ rounds, perSecond, backlog }: KillPlan) {
   buildOnce();
   const random = xoroshiro128plus(seed);
   await using broker = await startMosquitto(['allow_anonymous true', 'max_queued_messages 0']);
@@ -179,12 +66,17 @@ export async function killAgainAndAgain(rounds: number) {
   const folder = mkdtempSync(join(tmpdir(), 'shelfwarden-kill-'));
   const dataFolder = join(folder, 'data');
   const farmFile = join(folder, 'farm.yaml');
-  const counts = { acknowledged: 0, redelivered: 0, lostAfterAck: 0, midStream: 0, inFlight: 0 };
+  const counts = { acknowledged: 0, redelivered: 0, lostAfterAck: 0, midStream: 0, inFlight: 0, mostOpen: 0 };
+  let subscribed = false;
   let acknowledged: Seen[] = [];
   const everAcknowledged = new Set<string>();
   const proxy = await startTcpProxy(broker.port, () =>
     watchAcks({
-      onDelivered(redelivered) {
+      onSubscribed() {
+        subscribed = true;
+      },
+      onDelivered(redelivered, open) {
+        counts.mostOpen = Math.max(counts.mostOpen, open);
         counts.inFlight++;
         if (redelivered) counts.redelivered++;
       },
@@ -204,31 +96,33 @@ export async function killAgainAndAgain(rounds: number) {
   };
 
   // The broker keeps what comes for the collector only from its first visit on.
-  const first = await startCollector(farmFile, dataFolder);
-  await until(clock, () => proxy.open() > 0);
-  const stream = await startReadingStream({ url: broker.url, clock });
+  const start = () => startCollector(['run', '--farm', farmFile, '--data', dataFolder, '--port', '0']);
+  const first = await start();
+  await until(clock, () => subscribed);
+  const stream = await startReadingStream({ url: broker.url, clock, perSecond });
   await until(clock, () => acknowledged.length > 0);
 
   let child = first;
   for (let round = 0; round < rounds; round++) {
-    if (round > 0) child = await startCollector(farmFile, dataFolder);
+    if (round > 0) child = await start();
     await until(clock, () => acknowledged.length > 0);
     const lifeMs = uniformInt(random, 0, longestLifeMs);
     await new Promise<void>((resolve) => clock.after(lifeMs, resolve));
-    await end(child, 'SIGKILL');
+    await child.end('SIGKILL');
     await until(clock, () => proxy.open() === 0);
     if (counts.inFlight > 0) counts.midStream++;
     counts.inFlight = 0;
     checkAcknowledged();
+    if (round === 0) await until(clock, () => publishedBy(stream.sent) >= backlog);
   }
 
   await stream.stop();
-  child = await startCollector(farmFile, dataFolder);
+  child = await start();
   const mailsWaiting = () =>
     look(dataFolder, (database) =>
       database.prepare<[], number>("SELECT count(*) FROM alarm_outbox WHERE state = 'waiting'").pluck().get(),
     );
-  const published = stream.sent.reduce((sum, own) => sum + own.length, 0);
+  const published = publishedBy(stream.sent);
   let calm = 0;
   let before = -1;
   // Redeliveries change nothing in the store, so what is waited for is the last acknowledgement; or, where
@@ -241,7 +135,7 @@ export async function killAgainAndAgain(rounds: number) {
       return (everAcknowledged.size === published && mailsWaiting() === 0) || calm >= 40;
     },
   );
-  const exitCode = await end(child, 'SIGTERM');
+  const { code: exitCode } = await child.end();
   checkAcknowledged();
   const found = look(dataFolder, (database) => audit(database, stream.sent));
   const mailed = {
@@ -264,8 +158,9 @@ export async function killAgainAndAgain(rounds: number) {
   };
 }
 
-export async function run(): Promise<Figure[]> {
-  const { rounds, published, unacknowledged, counts, found, mailed, exitCode } = await killAgainAndAgain(100);
+/** The figures of such a run, with what must be so. */
+export function figuresOf(result: Awaited<ReturnType<typeof killAgainAndAgain>>): Figure[] {
+  const { rounds, published, unacknowledged, counts, found, mailed, exitCode } = result;
   const told = (name: string, value: number, unit: string): Figure => ({
     ...{ name, value, unit, baseline: null, ratio: null, goal: null, holds: null },
   });
@@ -285,6 +180,7 @@ export async function run(): Promise<Figure[]> {
     told('published at QoS 1', published, 'readings'),
     told('acknowledged by the collector', counts.acknowledged, 'readings'),
     some('delivered again by the broker', counts.redelivered, 'messages', 1),
+    told('most unacknowledged at once', counts.mostOpen, 'messages'),
     none('acknowledged and not in the store', counts.lostAfterAck, 'readings'),
     none('published and not in the store at the end', found.missing, 'readings'),
     none('published and never acknowledged by the collector', unacknowledged, 'readings'),
@@ -302,3 +198,6 @@ export async function run(): Promise<Figure[]> {
     none('exit code after an orderly end', exitCode ?? -1, ''),
   ];
 }
+
+export const run = async (): Promise<Figure[]> =>
+  figuresOf(await killAgainAndAgain({ rounds: 100, perSecond: 200, backlog: 0 }));

@@ -18,7 +18,8 @@ export interface Sent {
 }
 
 /** Publishes readings at QoS 1 without a pause, and remembers those that the broker has acknowledged. */
-export async function startReadingStream({ url, clock }: { url: string; clock: Clock }) {
+export async function startReadingStream(parts: { url: string; clock: Clock; perSecond: number }) {
+  const { url, clock, perSecond } = parts;
   const client = await mqtt.connectAsync(url, { protocolVersion: 4 });
   const sent: Sent[][] = Array.from({ length: sensorCount }, () => []);
   const startedAt = clock.now();
@@ -42,10 +43,9 @@ export async function startReadingStream({ url, clock }: { url: string; clock: C
       if (waiting === 0) idle();
     });
   };
-  // 200 readings a second, so that what the kills leave waiting stays far below the 65,535 packet ids of MQTT: where
-  // ids come round while messages wait, whose acknowledgement was seen may not be told apart.
-  const cancel = clock.every(40, () => {
-    // Each sensor speaks every fifth turn.
+  // Each sensor speaks every fifth turn.
+  const turnMs = ((sensorCount / 5) * 1_000) / perSecond;
+  const cancel = clock.every(turnMs, () => {
     for (let sensor = turns % 5; sensor < sensorCount; sensor += 5) publish(sensor);
     turns++;
   });

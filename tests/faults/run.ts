@@ -1,3 +1,6 @@
 import { runNamed } from '../bench/figure.ts';
 
-await runNamed({ kill: () => import('./kill.ts') });
+await runNamed({
+  kill: () => import('./kill.ts'),
+  'kill-backlog': () => import('./kill-backlog.ts'),
+});
