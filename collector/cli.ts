@@ -5,10 +5,20 @@ import { backupCommand } from './commands/backup.ts';
 import { checkCommand } from './commands/check.ts';
 import type { Command } from './commands/command.ts';
 import { fitCommand } from './commands/fit.ts';
+import { forecastCommand } from './commands/forecast.ts';
 import { importCommand } from './commands/import.ts';
+import { scoreCommand } from './commands/score.ts';
 import { runCommand } from './main.ts';
 
-const commands: readonly Command[] = [runCommand, checkCommand, backupCommand, importCommand, fitCommand];
+const commands: readonly Command[] = [
+  runCommand,
+  checkCommand,
+  backupCommand,
+  importCommand,
+  fitCommand,
+  forecastCommand,
+  scoreCommand,
+];
 
 const overview = `shelfwarden COMMAND [options]
 

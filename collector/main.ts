@@ -30,6 +30,8 @@ import { influxMigrations } from './influx/migrations.ts';
 import { readBrokerAccess } from './intake/broker-access.ts';
 import { createEmbeddedBroker, type EmbeddedBroker } from './intake/embedded-broker.ts';
 import { createMqttTransport } from './intake/mqtt-transport.ts';
+import { learnApart } from './learning/learn-apart.ts';
+import { learningMigrations } from './learning/migrations.ts';
 import { readMailAccess } from './mail-access.ts';
 import { type Log, openSite } from './site.ts';
 import { createFollower } from './store/follower.ts';
@@ -46,6 +48,7 @@ export const migrations = [
   ...influxMigrations,
   ...alertMigrations,
   ...doorMigrations,
+  ...learningMigrations,
 ];
 
 export interface RunOptions {
@@ -146,6 +149,19 @@ export async function openCollector(options: RunOptions) {
     };
     closers.push(() => site.close());
     await site.start();
+    closers.push(
+      learnApart({
+        file: join(dataFolder, databaseName),
+        database,
+        farm,
+        now: clock.now(),
+        onLearned: (count) => {
+          site.relearn();
+          log('info', `Learned from ${count} finished batches`);
+        },
+        onProblem: (thrown) => log('error', 'Finished batches of the past could not be learned from', thrown),
+      }),
+    );
 
     const health = ({ part, state, text: words }: PartHealth) => site.board.report(part, state, words);
     const { influx, store } = farm.file;

@@ -17,6 +17,9 @@ import { farmView } from './farm/view.ts';
 import { createForecaster } from './forecast/forecaster.ts';
 import { withAncestors } from './forecast/lineage.ts';
 import { createIntake } from './intake/intake.ts';
+import { createLearner } from './learning/learner.ts';
+import { createLedger } from './learning/ledger.ts';
+import { strainPageOf } from './learning/strain-page.ts';
 import { bagsAtStake } from './live/bags-at-stake.ts';
 import { createChangeFeed } from './live/change-feed.ts';
 import { createHealthBoard } from './live/health-board.ts';
@@ -144,12 +147,26 @@ export function openSite(parts: SiteParts) {
       onForecasts: (list, ended) => {
         for (const cohort of ended) forecasts.delete(cohort);
         for (const forecast of list) forecasts.set(forecast.cohort, forecast);
+        learner?.onForecasts(list, ended);
         feed.change({ forecasts: list, endedCohorts: ended });
       },
       onState: (state, text) => {
         board.report('forecasts', state, text);
         trouble('forecasts', state === 'failed', 'Forecasts have stopped', text);
       },
+    });
+
+  const learner =
+    forecaster &&
+    createLearner({
+      clock,
+      ledger: createLedger(database),
+      farm: () => farm,
+      wholeBatches: (except) =>
+        bags.batches().flatMap(({ id }) => (except.has(id) ? [] : (bags.wholeBatch(id) ?? []))),
+      traits: forecaster.traits,
+      onBeliefs: forecaster.setBeliefs,
+      onProblem: (thrown) => log('error', 'Finished batches could not be put down', thrown),
     });
 
   // Told by both who write: intake, and the look at time-driven alarms that also runs while no reading comes.
@@ -278,6 +295,7 @@ export function openSite(parts: SiteParts) {
     }
     if (forecaster === null) return;
     forecaster.setFarm(farm.file);
+    learner?.start();
     rememberAir();
     forecaster.setBatches(standingAndBefore());
     forecaster.advance(now);
@@ -302,6 +320,7 @@ export function openSite(parts: SiteParts) {
       if (forecaster === null) throw new AppError('unavailable', 'This site makes no forecasts.');
       return forecaster.curve(cohort);
     },
+    strain: (id) => strainPageOf(farm, learner?.finished() ?? [], id),
     batch(id) {
       const state = bags.batch(id);
       return state === undefined ? undefined : { state, events: bags.events(id) };
@@ -369,9 +388,12 @@ export function openSite(parts: SiteParts) {
       intake.setFarm(farm);
       alarmDesk.setFarm(farm);
       forecaster?.setFarm(farm.file);
+      learner?.refresh();
       transport.subscribe(intake.filters());
       feed.change({ farm: farmView(farm, farmVersion), alarms: alarms.views() });
     },
+    /** Takes up what finished batches taught that was put down apart from the running site. */
+    relearn: (): void => learner?.refresh(),
     /** The controls of a training run were used: tells the screens. */
     runChanged(): void {
       feed.change({ run: parts.run?.() ?? null });
@@ -399,6 +421,7 @@ export function openSite(parts: SiteParts) {
       intake.close();
       cancelTelling?.();
       await delivery.stop();
+      learner?.stop();
       await forecaster?.close();
       mailer.close();
       try {

@@ -12,6 +12,7 @@ export const inoculation = z.discriminatedUnion('way', [
 ]);
 export type Inoculation = z.infer<typeof inoculation>;
 export const inoculationWay = z.enum(['grain-to-grain', 'agar-wedges', 'liquid-culture']);
+export type InoculationWay = z.infer<typeof inoculationWay>;
 
 /** G1: first grain from plate or liquid culture. G2: grain from G1. block: sawdust production block. */
 export const generation = z.enum(['G1', 'G2', 'G3', 'block']);

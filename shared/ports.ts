@@ -8,6 +8,7 @@ import type {
   PersonView,
   Priority,
 } from './alarms.ts';
+import type { StrainPage } from './api/strains.ts';
 import type { BagEvent } from './bags.ts';
 import type { BatchState } from './batches.ts';
 import type { Farm } from './farm/farm.ts';
@@ -199,6 +200,8 @@ export interface SiteDesk {
   onChange(listener: (change: LiveChange) => void): Cancel;
   series(question: SeriesQuestion): Promise<Series>;
   curve(cohort: string): Promise<CohortCurve>;
+  /** What was learned of a strain and how well it was forecast. Throws AppError 'not-found'. */
+  strain(id: string): StrainPage;
   batch(id: string): { state: BatchState; events: BagEvent[] } | undefined;
   /** Validates against what is known, stores, and returns; the same id twice is stored once. */
   record(event: BagEvent): void;

@@ -4,6 +4,7 @@ import { importMinMax } from '../import/import-minmax.ts';
 import { type ImportCount, importReadings } from '../import/import-readings.ts';
 import { createProgress } from '../import/progress.ts';
 import { layoutOf, oneOf, unitOf, zoneOf } from '../import/reading-options.ts';
+import { createLedger } from '../learning/ledger.ts';
 import { systemClock as clock } from '../system-clock.ts';
 import { type Command, type OptionValues, text } from './command.ts';
 import { openSiteFolder, siteOptions, siteOptionsHelp } from './site-folder.ts';
@@ -97,6 +98,7 @@ minmax, a table of days:
   --unit UNIT      degC, degF or K (default degC)
   --min-hour H, --max-hour H  local hours of the extremes (default 6 and 15)
 
+The next start, forecast or score learns from the batches that were finished in that time.
 Exits 0 when every line could be used, 1 otherwise.`,
   options: {
     ...siteOptions,
@@ -129,6 +131,8 @@ Exits 0 when every line could be used, 1 otherwise.`,
     try {
       const progress = createProgress(process.stderr, clock);
       const count = await run(file, values, { farm, database, clock, progress });
+      // What rests on the time that is now known better is learned anew at the next start, forecast or score.
+      if (count.from !== null) createLedger(database).forget(count.from);
       console.log(
         `${file}: ${count.lines} lines, ${count.added} new ${what === 'events' ? 'events' : 'readings'}, ` +
           `${count.known} known already, ${count.bad} bad ${count.bad === 1 ? 'line' : 'lines'}.`,

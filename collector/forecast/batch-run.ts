@@ -216,6 +216,8 @@ export function createBatchRun(parts: BatchParts, from?: Saved): BatchRun {
     step: () => step,
     work: () => work,
     advance(until) {
+      // The air of the first step was not yet known whole when the core's start was taken from it.
+      if (step === startStep && until > startStep) start();
       for (; step < until; step++) {
         if ((step % savedEvery === 0 || step > until - keptSteps) && saved.at(-1)?.step !== step) save();
         happen(step);

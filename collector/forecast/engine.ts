@@ -123,7 +123,7 @@ export function createEngine(): Engine {
     if (typeof kind === 'string') return kind;
     const { species, strain, container } = kind;
     const table = tableMeans(species, strain, container, batch.inoculation);
-    const prior = priorOf(table, beliefs.beliefOf(batch));
+    const prior = priorOf(table, beliefs.beliefOf(batch), beliefs.shakeChanceOf(batch));
     const inherited = inheritedBy(batch, depth);
     return createBatchRun({ batch, kind, prior, air, eyeOf: beliefs.eyeOf, inherited });
   };

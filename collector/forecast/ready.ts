@@ -5,6 +5,7 @@ import type { CohortRun } from './cohort-run.ts';
 import { between } from './nodes.ts';
 import { threePoints } from './quantiles.ts';
 import { horizonH } from './rows.ts';
+import { expectedReady } from './shaking-habit.ts';
 import { hoursTo, type View } from './view.ts';
 
 /** An instant ahead, never before now; null when even the likely one lies beyond the horizon. */
@@ -58,7 +59,7 @@ export function readyOf(view: View): CohortForecast['ready'] {
   if (seen !== undefined) return { state: 'ready', at: readySeen(view, seen), seen: true };
   const at = instantsAhead(
     view,
-    threePoints(hoursTo(view, prospects.targets.ready), view.particles.weight, prospects.ranked.ready),
+    threePoints(hoursTo(view, expectedReady(view)), view.particles.weight, prospects.ranked.ready),
   );
   if (at === null) return { state: 'stalled', at, seen: false };
   return { state: at.likely <= view.now ? 'ready' : 'growing', at, seen: false };

@@ -15,6 +15,8 @@ export interface TraitPrior {
   mean: Float64Array;
   root: Float64Array;
   coreOffsetK: Gaussian;
+  /** Chance that a batch like this gets a shake. */
+  shakeChance: number;
 }
 
 /** Logs of the traits that the tables give for a batch: rate [mm/d], lag [d], points [1/cm³], evenness, recovery [d], factor. */
@@ -37,9 +39,9 @@ export function tableMeans(
 }
 
 /** @throws Error for a covariance that is none; `traitBelief` lets none such through. */
-export function priorOf(table: Float64Array, belief: TraitBelief): TraitPrior {
+export function priorOf(table: Float64Array, belief: TraitBelief, shakeChance = 0): TraitPrior {
   const root = choleskyRoot(belief.covariance);
   if (root === undefined) throw new Error('the covariance of a belief is not positive definite');
   const mean = table.map((log, index) => log + belief.mean[index]!);
-  return { belief, table, mean, root, coreOffsetK: belief.coreOffsetK };
+  return { belief, table, mean, root, coreOffsetK: belief.coreOffsetK, shakeChance };
 }

@@ -4,8 +4,14 @@ import { codeOfQuality, markOf } from './quality-code.ts';
 import { createRollupTables, type RolledReading } from './rollup-tables.ts';
 import { createSeriesBook, type SeriesMarks } from './series-book.ts';
 
-/** Later than this after its own time, a reading's arrival is kept too: forecasts 'as of' an instant need it. */
+/**
+ * Arrival is kept of a reading that came later than this after its own time, or after the 5 min that forecasts
+ * reckon in were over: forecasts 'as of' an instant need to know.
+ */
 const promptMs = 60_000;
+const gridMs = 300_000;
+const isPrompt = (t: number, receivedAt: number): boolean =>
+  receivedAt - t <= promptMs && Math.floor(receivedAt / gridMs) <= Math.floor(t / gridMs);
 
 /**
  * The readings log: every reading once, by (channel, t).
@@ -53,7 +59,7 @@ export function createReadingsLog(database: Database) {
       const marks = book.take(reading.channel);
       const code = codeOfQuality(reading.quality);
       if (t < marks.rawFrom && alreadyRolledAway(marks.id, t)) continue;
-      const received = receivedAt - t > promptMs ? Math.round(receivedAt) : null;
+      const received = isPrompt(t, receivedAt) ? null : Math.round(receivedAt);
       if (insert.run(marks.id, t, value, raw === value ? null : raw, code, received).changes === 0) continue;
       fresh.push(reading);
       if (t <= marks.forwardedTo) queueLate.run(marks.id, t);

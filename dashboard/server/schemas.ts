@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { alarmJournalEntry, alarmView } from '../../shared/alarms.ts';
 import { problemDetails } from '../../shared/api/problem.ts';
+import { strainPage } from '../../shared/api/strains.ts';
 import { bagEvent } from '../../shared/bags.ts';
 import { batchState } from '../../shared/batches.ts';
 import { cohortCurve, cohortForecast } from '../../shared/forecasts.ts';
@@ -22,6 +23,7 @@ const named = {
   CohortForecast: cohortForecast,
   CohortCurve: cohortCurve,
   Series: series,
+  StrainPage: strainPage,
   PartHealth: partHealth,
   RunState: runState,
   ProblemDetails: problemDetails,

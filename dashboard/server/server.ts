@@ -33,6 +33,7 @@ import { foundRoutes } from './routes/found.ts';
 import { healthRoutes } from './routes/health.ts';
 import { liveRoutes } from './routes/live.ts';
 import { seriesRoutes } from './routes/series.ts';
+import { strainRoutes } from './routes/strains.ts';
 import { trainingRoutes } from './routes/training.ts';
 import { tuningRoutes } from './routes/tuning.ts';
 import { createStreams } from './stream/streams.ts';
@@ -121,7 +122,15 @@ async function shelfwarden(app: FastifyInstance, options: ServerOptions): Promis
   const methods = rememberMethods(app);
   metrics.watch(app);
 
-  for (const routes of [liveRoutes, seriesRoutes, batchRoutes, alarmRoutes, tuningRoutes, foundRoutes])
+  for (const routes of [
+    liveRoutes,
+    seriesRoutes,
+    batchRoutes,
+    alarmRoutes,
+    tuningRoutes,
+    strainRoutes,
+    foundRoutes,
+  ])
     await app.register(routes, { prefix: '/api/sites/:site', ...context });
   await app.register(trainingRoutes, { prefix: '/api/training', ...context });
   await app.register(entryRoutes, { prefix: '/api/doors', doors });

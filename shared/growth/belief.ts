@@ -44,6 +44,8 @@ export const beliefs = z.strictObject({
       /** Way of inoculating that it holds for; null holds for those that have none of their own. */
       way: inoculationWay.nullable(),
       belief: traitBelief,
+      /** Chance that such a batch gets a shake here, 0-1; 0 unless given. */
+      shakeChance: z.number().min(0).max(1).optional(),
     }),
   ),
   people: z.array(z.strictObject({ who: z.string(), habit: lookHabit })),

@@ -48,6 +48,7 @@ export const accessTable: Readonly<Record<string, Access>> = {
   'GET /api/sites/:site/series': shown,
   'GET /api/sites/:site/batches/:id': shown,
   'GET /api/sites/:site/cohorts/:batch/:bag/curve': shown,
+  'GET /api/sites/:site/strains/:id': shown,
   'POST /api/sites/:site/events': { role: 'operator', scope: 'bags' },
   'POST /api/sites/:site/alarms/act': { role: 'operator', wall: 'acknowledge', scope: 'alarms' },
   'GET /api/sites/:site/alarms/detail': lookedUp,

@@ -1,9 +1,12 @@
+import { strainPageOf } from '../../../../collector/learning/strain-page.ts';
 import type { AcknowledgeLinkView, AlarmView } from '../../../../shared/alarms.ts';
 import type { BagEvent } from '../../../../shared/bags.ts';
 import { AppError } from '../../../../shared/errors.ts';
 import type { LiveChange, LiveState } from '../../../../shared/live.ts';
 import type { SiteDesk, TrainingDesk } from '../../../../shared/ports.ts';
 import type { LimitedBand } from '../../../../shared/tuning.ts';
+import { finishedBatch } from '../../../tools/finished-batch.ts';
+import { strainFarm } from '../../../tools/strain-farm.ts';
 
 export const startedAt = 1_770_000_000_000;
 
@@ -121,6 +124,7 @@ export function createMemoryDesk(kind: LiveState['kind'] = 'farm') {
       if (cohort !== 'B-0001/3') throw new AppError('not-found', `There is no cohort ${cohort}.`);
       return { cohort, now: startedAt, points: [] };
     },
+    strain: (id) => strainPageOf(strainFarm, [finishedBatch('AAA-111')], id),
     batch(id) {
       const made = events.find((event) => event.batch === id && event.kind === 'made');
       if (made?.kind !== 'made') return undefined;

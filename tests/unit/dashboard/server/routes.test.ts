@@ -51,6 +51,28 @@ describe('a site', () => {
     expect((await get('/api/sites/farm/cohorts/B-0001/4/curve')).statusCode).toBe(404);
   });
 
+  it('answers what was learned of a strain and how well it was forecast', async () => {
+    const { get } = build();
+    const page = (await get('/api/sites/farm/strains/larch-2')).json();
+    expect(page).toMatchObject({
+      strain: 'larch-2',
+      species: { id: 'oyster' },
+      counts: { seen: 1, censored: 0 },
+    });
+    expect(page.scores.map(({ contestant }: { contestant: string }) => contestant)).toEqual([
+      'forecast',
+      'fixed-days',
+      'degree-days',
+    ]);
+    expect(page.finished[0].forecasts[0]).toMatchObject({
+      occasion: 'inoculation',
+      errorDays: 1,
+      inside: true,
+    });
+    expect(page.response.points.find(({ tempC }: { tempC: number }) => tempC === 27).share).toBe(1);
+    expect((await get('/api/sites/farm/strains/oak-1')).statusCode).toBe(404);
+  });
+
   it('takes acts on alarms with who acts, and answers the new state', async () => {
     const { post } = build();
     const response = await post('/api/sites/farm/alarms/act', {
