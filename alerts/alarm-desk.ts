@@ -1,26 +1,74 @@
 import type { AcknowledgeLinkView } from '../shared/alarms.ts';
 import { AppError } from '../shared/errors.ts';
 import type { Farm } from '../shared/farm/farm.ts';
+import type { Transport, Webhooks } from '../shared/ports.ts';
 import { createAlarmBook } from './alarm-book.ts';
 import { createAckLinks } from './delivery/ack-links.ts';
 import { createAcknowledgeLinks } from './delivery/acknowledge-link.ts';
+import { createAnnouncer } from './delivery/announcer.ts';
 import { createDelivery, type DeliveryNeeds } from './delivery/delivery.ts';
+import { createDigest, type Schedule } from './delivery/digest.ts';
+import type { DigestContent } from './delivery/digest-text.ts';
+import { type ChainProgress, createHeartbeat, type HeartbeatNeeds } from './delivery/heartbeat.ts';
 
-export interface AlarmDeskNeeds extends Omit<DeliveryNeeds, 'links' | 'raise'> {
-  /** Signs links in messages; null: messages carry none. */
-  linkKey: Buffer | null;
+/** What only a live site has: ways out of the house besides email. */
+export interface Outward {
+  webhooks: Webhooks;
+  /** Signs links in messages. */
+  linkKey: Buffer;
+  schedule: Schedule;
+}
+
+export interface AlarmDeskNeeds extends Omit<DeliveryNeeds, 'links' | 'raise' | 'webhooks'> {
+  outward: Outward | null;
+  transport: Transport;
+  digestContent: () => Omit<DigestContent, 'link' | 'alarms'>;
+  /** Readings stored and rounds of evaluation so far. */
+  progress: () => Omit<ChainProgress, 'outbox'>;
+  onHeartbeat: HeartbeatNeeds['onState'];
   /** Alarms look different now; called after the commit. */
   onChange: () => void;
 }
 
+/** Something that runs beside the alarms and follows the farm file. */
+interface Companion {
+  start(): void;
+  setFarm(farm: Farm): void;
+  stop(): void | Promise<void>;
+}
+
 /** The alarms of a site and all that gets them to people, wired together. */
-export function createAlarmDesk({ linkKey, onChange, ...needs }: AlarmDeskNeeds) {
-  const { database, clock } = needs;
+export function createAlarmDesk(needs: AlarmDeskNeeds) {
+  const { database, clock, outward, transport, digestContent, progress, onHeartbeat } = needs;
   let { farm } = needs;
-  const links = linkKey && createAckLinks(database, clock, linkKey);
+  const links = outward && createAckLinks(database, clock, outward.linkKey);
   const onQueued = () => delivery.wake();
+  const onChange = () => {
+    needs.onChange();
+    announcer?.changed();
+  };
   const book = createAlarmBook({ database, farm, clock, links, onChange, onQueued });
-  const delivery = createDelivery({ ...needs, links, raise: book.raise });
+  const delivery = createDelivery({
+    ...needs,
+    webhooks: outward?.webhooks ?? null,
+    links,
+    raise: book.raise,
+  });
+  const announcer = outward && createAnnouncer({ database, clock, farm, transport, views: book.views });
+  const companions: Companion[] = outward
+    ? [
+        announcer!,
+        createDigest({
+          ...{ database, clock, farm, onQueued, schedule: outward.schedule },
+          content: () => ({ ...digestContent(), alarms: book.views() }),
+        }),
+        createHeartbeat({
+          ...{ clock, farm, transport, onState: onHeartbeat },
+          progress: () => ({ ...progress(), outbox: delivery.rounds() }),
+          overdue: delivery.overdue,
+        }),
+      ]
+    : [];
   const behindLinks =
     links &&
     createAcknowledgeLinks({
@@ -41,10 +89,19 @@ export function createAlarmDesk({ linkKey, onChange, ...needs }: AlarmDeskNeeds)
     lookAtLink: (token: string): AcknowledgeLinkView => withLinks().look(token),
     /** Acknowledges by a link, once. Throws AppError 'conflict' with why it cannot be. */
     useLink: (token: string): AcknowledgeLinkView => withLinks().use(token),
+    start(): void {
+      delivery.start();
+      for (const companion of companions) companion.start();
+    },
     setFarm(next: Farm): void {
       farm = next;
       book.setFarm(next);
       delivery.setFarm(next);
+      for (const companion of companions) companion.setFarm(next);
+    },
+    async stop(): Promise<void> {
+      for (const companion of companions) await companion.stop();
+      await delivery.stop();
     },
   };
 }

@@ -2,7 +2,10 @@ import { hostname, networkInterfaces } from 'node:os';
 import { basename, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { pino } from 'pino';
+import { cronSchedule } from '../alerts/delivery/cron.ts';
 import { createMailer, createNoMailer } from '../alerts/delivery/mailer.ts';
+import { createRenewableMailer } from '../alerts/delivery/renewable-mailer.ts';
+import { createWebhooks } from '../alerts/delivery/webhook.ts';
 import { alertMigrations } from '../alerts/migrations.ts';
 import { createDoors } from '../dashboard/server/doors/doors.ts';
 import { doorMigrations } from '../dashboard/server/doors/migrations.ts';
@@ -32,6 +35,7 @@ import { createEmbeddedBroker, type EmbeddedBroker } from './intake/embedded-bro
 import { createMqttTransport } from './intake/mqtt-transport.ts';
 import { learnApart } from './learning/learn-apart.ts';
 import { learningMigrations } from './learning/migrations.ts';
+import { readLinkKey } from './link-key.ts';
 import { readMailAccess } from './mail-access.ts';
 import { type Log, openSite } from './site.ts';
 import { createFollower } from './store/follower.ts';
@@ -41,6 +45,7 @@ import { createRetention } from './store/retention.ts';
 import { startUpkeep } from './store/upkeep.ts';
 import { systemClock } from './system-clock.ts';
 import { createTrainingDesk } from './training.ts';
+import { readWebhookAccess } from './webhook-access.ts';
 
 export const migrations = [
   ...storeMigrations,
@@ -122,6 +127,8 @@ export async function openCollector(options: RunOptions) {
   try {
     await demo?.makeHistory(farm, database);
     const transport = chooseTransport(farm, options.brokerUrl, log);
+    let running = farm;
+    const mailer = createRenewableMailer(chooseMailer(farm));
     let onBagEvent: (event: BagEvent) => void = () => {};
     const site = openSite({
       kind: isDemo ? 'demo' : 'farm',
@@ -130,7 +137,19 @@ export async function openCollector(options: RunOptions) {
       pace: clock,
       transport,
       database,
-      mailer: chooseMailer(farm),
+      mailer,
+      outward: {
+        webhooks: createWebhooks({
+          target(id) {
+            const settings = running.file.webhooks.find((webhook) => webhook.id === id);
+            return settings && readWebhookAccess(settings, process.env);
+          },
+          privateHosts: () => running.file.privateHosts,
+          clock,
+        }),
+        linkKey: readLinkKey(dataFolder),
+        schedule: cronSchedule,
+      },
       forecasts: { inThread: true },
       edits: createFarmEdits({
         name: basename(farmFile.path),
@@ -144,7 +163,12 @@ export async function openCollector(options: RunOptions) {
     });
     const takeOver = (next: Farm, words: string) => {
       if (words === runningText) return;
+      // First, since it may find that a password is missing: then the farm stays as it is.
+      const { mail } = running.file;
+      const nextMailer = JSON.stringify(mail) === JSON.stringify(next.file.mail) ? null : chooseMailer(next);
       site.setFarm(next);
+      if (nextMailer !== null) mailer.renew(nextMailer);
+      running = next;
       runningText = words;
     };
     closers.push(() => site.close());
@@ -164,7 +188,11 @@ export async function openCollector(options: RunOptions) {
     );
 
     const health = ({ part, state, text: words }: PartHealth) => site.board.report(part, state, words);
-    const { influx, store } = farm.file;
+    const {
+      influx,
+      store,
+      site: { address },
+    } = farm.file;
     if (influx !== undefined) {
       const forwarder = createForwarder({
         site: farm.file.site.id,
@@ -206,7 +234,10 @@ export async function openCollector(options: RunOptions) {
       clock,
       log: logger,
       kind,
-      hostNames: isLoopback(options.host) ? [] : ownNames(options.host),
+      hostNames: [
+        ...(isLoopback(options.host) ? [] : ownNames(options.host)),
+        ...(address === undefined ? [] : [new URL(address).host]),
+      ],
     });
     closers.push(() => server.close());
     const listening = await listenOn(server, {

@@ -1,6 +1,6 @@
 import { setImmediate as nextTurn } from 'node:timers/promises';
 import type { Database } from 'better-sqlite3';
-import { createAlarmDesk } from '../alerts/alarm-desk.ts';
+import { createAlarmDesk, type Outward } from '../alerts/alarm-desk.ts';
 import { createTuningDesk } from '../alerts/tuning/tuning-desk.ts';
 import type { BagEvent } from '../shared/bags.ts';
 import type { BatchState } from '../shared/batches.ts';
@@ -8,9 +8,10 @@ import { AppError } from '../shared/errors.ts';
 import type { Farm } from '../shared/farm/farm.ts';
 import type { CohortForecast } from '../shared/forecasts.ts';
 import type { RunState, SiteKind } from '../shared/live.ts';
-import type { FarmEdits, Mailer, SiteDesk, Transport, TransportStatus, Webhooks } from '../shared/ports.ts';
+import type { FarmEdits, Mailer, SiteDesk, Transport, TransportStatus } from '../shared/ports.ts';
 import type { LiveValue, Reading, ReadingsHistory } from '../shared/readings.ts';
 import { type Cancel, type Clock, dayMs, type EpochMs, minuteMs, secondMs } from '../shared/time.ts';
+import { today } from '../shared/today.ts';
 import { createBagBook } from './bags/bag-book.ts';
 import { noEdits } from './farm/farm-edits.ts';
 import { farmView } from './farm/view.ts';
@@ -42,10 +43,8 @@ export interface SiteParts {
   /** Opened with the migrations of every part. */
   database: Database;
   mailer: Mailer;
-  /** None in a training run. */
-  webhooks?: Webhooks;
-  /** Signs links in messages; without it they carry none. */
-  linkKey?: Buffer;
+  /** Ways out of the house besides email; only a live site has them. */
+  outward?: Outward;
   /** Null for a site that only takes history in. */
   forecasts: { inThread: boolean } | null;
   /** How often time-driven alarms are looked at, ms of the site's clock; each second unless history is made. */
@@ -94,6 +93,9 @@ export function openSite(parts: SiteParts) {
   let farm = parts.farm;
   let farmVersion = 1;
   const forecasts = new Map<string, CohortForecast>();
+  /** How far the chain from reading to message has come, for the sign of life. */
+  let storedSoFar = 0;
+  let evaluations = 0;
   const cancels: Cancel[] = [];
 
   const feed = createChangeFeed({
@@ -125,9 +127,19 @@ export function openSite(parts: SiteParts) {
     });
   };
   const alarmDesk = createAlarmDesk({
-    ...{ database, farm, clock, mailer },
-    webhooks: parts.webhooks ?? null,
-    linkKey: parts.linkKey ?? null,
+    ...{ database, farm, clock, mailer, transport },
+    outward: parts.outward ?? null,
+    progress: () => ({ intake: storedSoFar, evaluation: evaluations }),
+    digestContent() {
+      const view = farmView(farm, farmVersion);
+      const silent = view.channels.filter(({ id }) => intake.live.value(id)?.silent);
+      return {
+        farm: view,
+        today: today(view, [...forecasts.values()], clock.now()),
+        silentSensors: [...new Set(silent.map(({ sensor }) => sensor))],
+      };
+    },
+    onHeartbeat: (state, text) => board.report('heartbeat', state, text),
     onChange: () => feed.change({ alarms: alarms.views() }),
     onState({ state, text }) {
       board.report('delivery', state, text);
@@ -203,6 +215,7 @@ export function openSite(parts: SiteParts) {
     },
     onAccepted(added) {
       metrics.stored(added.length);
+      storedSoFar += added.length;
       if (feed.heard()) feed.change({ channels: liveValues(new Set(added.map(({ channel }) => channel))) });
       forecaster?.air(added);
     },
@@ -232,6 +245,7 @@ export function openSite(parts: SiteParts) {
   const tick = () => {
     try {
       alarms.tick(clock.now());
+      evaluations += 1;
       storeWorks('tick', null);
     } catch (thrown) {
       // A full disk, most likely: the next tick tries again.
@@ -363,7 +377,7 @@ export function openSite(parts: SiteParts) {
       brokerStatus(transport.status());
       transport.subscribe(intake.filters());
       await transport.start(intake.accept);
-      delivery.start();
+      alarmDesk.start();
       cancels.push(
         intake.live.onSilence((channels) => feed.change({ channels: liveValues(channels) })),
         clock.every(parts.tickMs ?? secondMs, tick),
@@ -420,7 +434,7 @@ export function openSite(parts: SiteParts) {
       await transport.stop();
       intake.close();
       cancelTelling?.();
-      await delivery.stop();
+      await alarmDesk.stop();
       learner?.stop();
       await forecaster?.close();
       mailer.close();

@@ -120,8 +120,10 @@ export function createDelivery(needs: DeliveryNeeds) {
     },
     /** Where an alarm goes next while nobody acknowledges it. */
     escalation: escalator.of,
-    /** Rounds through the outbox, and how many messages are not out that were queued by then. */
-    progress: () => ({ rounds: sender.rounds(), overdue: views.overdue }),
+    /** Rounds through the outbox so far. */
+    rounds: sender.rounds,
+    /** Messages queued by an instant that are not out. */
+    overdue: views.overdue,
     people(): PersonView[] {
       const unreachable = gone.of(farm);
       const hours = createHours(farm.file.site.timeZone);

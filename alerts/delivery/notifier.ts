@@ -44,7 +44,8 @@ export function createNotifier(database: Database, clock: Clock, links: AckLinks
     const { site } = farm.file;
     const news: AlarmNews = {
       ...{ ...known, site, note },
-      link: site.address === undefined ? null : `${site.address}/alarms/${encodeURIComponent(known.alarm)}`,
+      link:
+        site.address === undefined ? null : `${site.address}/alarms?alarm=${encodeURIComponent(known.alarm)}`,
       acknowledge: links?.make(site.address, { alarm: known.alarm, thread, seq, person: person.id }) ?? null,
     };
     const root = messageIdOf(thread, person.id, site.id);

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { alarmJournalEntry, alarmView } from '../../shared/alarms.ts';
+import { acknowledgeLinkView, alarmJournalEntry, alarmView, personView } from '../../shared/alarms.ts';
 import { problemDetails } from '../../shared/api/problem.ts';
 import { strainPage } from '../../shared/api/strains.ts';
 import { bagEvent } from '../../shared/bags.ts';
@@ -17,6 +17,8 @@ const named = {
   FarmView: farmView,
   LiveValue: liveValue,
   AlarmView: alarmView,
+  AcknowledgeLinkView: acknowledgeLinkView,
+  PersonView: personView,
   AlarmJournalEntry: alarmJournalEntry,
   BatchState: batchState,
   BagEvent: bagEvent,

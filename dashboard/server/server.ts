@@ -24,6 +24,7 @@ import { addPages } from './pages.ts';
 import { handleError, problemOf, sendProblem } from './problems.ts';
 import { alarmRoutes } from './routes/alarms.ts';
 import { batchRoutes } from './routes/batches.ts';
+import { deliveryRoutes } from './routes/delivery.ts';
 import { entryRoutes } from './routes/doors/entry.ts';
 import { doorJournalRoutes } from './routes/doors/journal.ts';
 import { peopleRoutes } from './routes/doors/people.ts';
@@ -31,6 +32,7 @@ import { scriptRoutes } from './routes/doors/scripts.ts';
 import { wallRoutes } from './routes/doors/walls.ts';
 import { foundRoutes } from './routes/found.ts';
 import { healthRoutes } from './routes/health.ts';
+import { linkRoutes } from './routes/links.ts';
 import { liveRoutes } from './routes/live.ts';
 import { seriesRoutes } from './routes/series.ts';
 import { strainRoutes } from './routes/strains.ts';
@@ -130,8 +132,10 @@ async function shelfwarden(app: FastifyInstance, options: ServerOptions): Promis
     tuningRoutes,
     strainRoutes,
     foundRoutes,
+    deliveryRoutes,
   ])
     await app.register(routes, { prefix: '/api/sites/:site', ...context });
+  await app.register(linkRoutes, { prefix: '/api/acknowledge', ...context });
   await app.register(trainingRoutes, { prefix: '/api/training', ...context });
   await app.register(entryRoutes, { prefix: '/api/doors', doors });
   await app.register(peopleRoutes, { prefix: '/api/doors/people', doors });

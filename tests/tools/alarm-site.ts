@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { onTestFinished } from 'vitest';
 import { createAlarmBook } from '../../alerts/alarm-book.ts';
+import { createAckLinks } from '../../alerts/delivery/ack-links.ts';
 import { alertMigrations } from '../../alerts/migrations.ts';
 import { buildFarm } from '../../shared/farm/farm.ts';
 import { type FarmFileInput, farmFile } from '../../shared/farm/schema.ts';
@@ -93,12 +94,17 @@ const calm = (second: number) => {
 };
 
 /** A book on a real file with a clock turned by hand; `restart` opens it anew on the same file. */
-export function alarmSite(farm = smallFarm(), databaseGiven = alarmDatabase().database) {
+export function alarmSite(
+  farm = smallFarm(),
+  databaseGiven = alarmDatabase().database,
+  linkKey: Buffer | null = null,
+) {
   const clock = createManualClock(startAt);
   const told = { changes: 0, queued: 0 };
   const needs = {
     database: databaseGiven,
     clock,
+    links: linkKey && createAckLinks(databaseGiven, clock, linkKey),
     onChange: () => {
       told.changes += 1;
     },

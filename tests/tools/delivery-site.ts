@@ -27,7 +27,8 @@ export const routedFarm = (change: Partial<FarmFileInput> = {}): Farm =>
 
 /** Alarms with their delivery on a clock turned by hand; what goes out is noted, or refused as told. */
 export function deliverySite(farm = routedFarm(), { links = false } = {}) {
-  const site = alarmSite(farm);
+  const key = links ? Buffer.alloc(32, 7) : null;
+  const site = alarmSite(farm, undefined, key);
   const told: string[] = [];
   const mails: OutgoingMail[] = [];
   const hooks: { id: string; body: Record<string, unknown> }[] = [];
@@ -41,7 +42,7 @@ export function deliverySite(farm = routedFarm(), { links = false } = {}) {
   };
   const delivery = createDelivery({
     ...{ database: site.database, clock: site.clock, farm },
-    links: links ? createAckLinks(site.database, site.clock, Buffer.alloc(32, 7)) : null,
+    links: key && createAckLinks(site.database, site.clock, key),
     mailer: {
       async send(mail) {
         answer(mail.to.split('@')[0]!);

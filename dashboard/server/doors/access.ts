@@ -59,6 +59,11 @@ export const accessTable: Readonly<Record<string, Access>> = {
   'POST /api/sites/:site/limits/back-test': operator,
   'POST /api/sites/:site/limits': admin,
   'GET /api/sites/:site/found': lookedUp,
+  'GET /api/sites/:site/people': lookedUp,
+  'POST /api/sites/:site/people/try': operator,
+  // The link itself is what its holder shows.
+  'GET /api/acknowledge/:token': anyone,
+  'POST /api/acknowledge/:token': anyone,
 
   'GET /api/training/weeks': signedIn,
   'GET /api/training/report': signedIn,
