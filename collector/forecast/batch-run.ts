@@ -1,5 +1,5 @@
 import type { BatchState, Cohort } from '../../shared/batches.ts';
-import type { Eye } from '../../shared/growth/look.ts';
+import { type Eye, lookError } from '../../shared/growth/look.ts';
 import { effectiveSampleSize } from '../../shared/stats/quantiles.ts';
 import type { AirBook } from './air-book.ts';
 import { eventsOf, type RunEvent } from './batch-events.ts';
@@ -60,6 +60,8 @@ const savedEvery = stepsPerHour * 6;
 const fineDays = 2;
 /** Of the last steps each is kept. */
 const keptSteps = 3;
+/** A look further off than this many of its errors does not fit, whatever else it may be. */
+const oddErrors = 3;
 /** Effective particles below which they are drawn anew. */
 const leastEffective = particleCount / 2;
 
@@ -128,6 +130,7 @@ export function createBatchRun(parts: BatchParts, from?: Saved): BatchRun {
     let total = 0;
     let slips = 0;
     let likely = 0;
+    let square = 0;
     for (let i = 0; i < particleCount; i++) {
       const theta = between(run.nodes, particles.node[i]!, particles.part[i]!);
       const share = shareOf(run.spells, particles, i, theta);
@@ -135,9 +138,15 @@ export function createBatchRun(parts: BatchParts, from?: Saved): BatchRun {
       total += weight[i]!;
       slips += weight[i]! * slipOf(seen, share);
       likely += particles.weight[i]! * share;
+      square += particles.weight[i]! * share * share;
     }
     for (let i = 0; i < particleCount; i++) weight[i]! /= total;
-    if (event.kind === 'look') run.odd = slips > total / 2 ? { judged: event.judged, likely } : null;
+    const errorSd = Math.hypot(
+      lookError(likely) * seen.eye.noise,
+      Math.sqrt(Math.max(0, square - likely * likely)),
+    );
+    const isOdd = slips > total / 2 || Math.abs(event.judged - likely) > oddErrors * errorSd;
+    if (event.kind === 'look') run.odd = isOdd ? { judged: event.judged, likely } : null;
     particles = { ...particles, weight };
     if (effectiveSampleSize(weight) < leastEffective) {
       const paths = cohorts.map((one) => one.marks);

@@ -39,7 +39,7 @@ export interface CohortRun {
   /** Middle node's thermal days at the start of each day since inoculation, for dating what has passed. */
   daily: number[];
   source: Provenance;
-  /** The last look, if it was more likely a slip than not, beside the likely share of then. */
+  /** The last look, if it was more likely a slip than not or over three errors off, beside the likely share of then. */
   odd: { judged: number; likely: number } | null;
 }
 
