@@ -283,8 +283,12 @@ export function openSite(parts: SiteParts) {
     const since = Math.min(now, ...standingAndBefore().map((batch) => batch.madeAt)) - dayMs;
     for (const { id, quantity } of farm.channels.values()) {
       if (quantity !== 'temperature') continue;
-      const { t, mean } = ownHistory.readMinutes(id, Math.max(since, now - airMemoryMs), now + minuteMs);
-      forecaster?.loadHistory(id, t, mean);
+      const { t, mean, count } = ownHistory.readMinutes(
+        id,
+        Math.max(since, now - airMemoryMs),
+        now + minuteMs,
+      );
+      forecaster?.loadHistory(id, t, mean, count);
     }
   };
 

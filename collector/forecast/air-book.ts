@@ -9,7 +9,8 @@ import { createStepSeries, type StepSeries } from './step-series.ts';
 /** What the air was and will be on each shelf. A later reading changes it from its own step on only. */
 export interface AirBook {
   setFarm(farm: Farm): void;
-  add(channel: string, t: EpochMs, value: number): void;
+  /** A reading [°C], or the mean of `count` readings. */
+  add(channel: string, t: EpochMs, value: number, count?: number): void;
   /**
    * Air during a step that is over. A null shelf is nowhere: nothing is known of its air. The answer is
    * overwritten by the next one.
@@ -99,10 +100,10 @@ export function createAirBook(): AirBook {
       changed = new Map([...tracks.keys()].map((shelf) => [shelf, Number.NEGATIVE_INFINITY]));
     },
 
-    add(channel, t, value) {
+    add(channel, t, value, count = 1) {
       if (!Number.isFinite(value)) return;
       const step = stepOf(t);
-      seriesOf(channel).add(step, value);
+      seriesOf(channel).add(step, value, count);
       const room = roomOf.get(channel);
       if (room !== undefined && step < room.news) room.news = step;
     },

@@ -47,8 +47,13 @@ export interface Engine {
    * may be among them, for those that were poured from them (`withAncestors`).
    */
   setBatches(batches: readonly BatchState[], whole?: boolean): void;
-  /** Good readings of one channel [°C], in any order; each once. */
-  addReadings(channel: string, t: ArrayLike<EpochMs>, value: ArrayLike<number>): void;
+  /** Good readings of one channel [°C], in any order, each once; or means of `count` readings each. */
+  addReadings(
+    channel: string,
+    t: ArrayLike<EpochMs>,
+    value: ArrayLike<number>,
+    count?: ArrayLike<number>,
+  ): void;
   /** Brings all batches to an instant. Never goes back. */
   advance(now: EpochMs): Advanced;
   curve(cohort: string): CohortCurve | undefined;
@@ -256,8 +261,9 @@ export function createEngine(): Engine {
         if (ancestorsOf(one.batch, known).some(({ id }) => news.has(id))) Object.assign(one, fresh());
     },
 
-    addReadings(channel, t, value) {
-      for (let index = 0; index < t.length; index++) air.add(channel, t[index]!, value[index]!);
+    addReadings(channel, t, value, count) {
+      for (let index = 0; index < t.length; index++)
+        air.add(channel, t[index]!, value[index]!, count?.[index] ?? 1);
     },
 
     advance(to) {

@@ -37,8 +37,11 @@ export interface Forecaster {
   setBeliefs(beliefs: Beliefs): void;
   /** New readings after their commit, late ones too, each once. Only good temperatures count. */
   air(points: readonly { channel: string; t: EpochMs; value: number; quality: Quality }[]): void;
-  /** Past good readings [°C] of a channel, before it is first advanced. */
-  loadHistory(channel: string, t: Float64Array, value: Float64Array): void;
+  /**
+   * Past good readings [°C] of a channel, before it is first advanced; with `count`, means of so many readings
+   * each, which come to the same.
+   */
+  loadHistory(channel: string, t: Float64Array, value: Float64Array, count?: Float64Array): void;
   /** Brings forecasts to an instant, or to the newest one asked for while it was still at work. */
   advance(now: EpochMs): void;
   /** Throws AppError 'not-found' for a cohort that has no forecast, 'unavailable' while the thread is away. */
@@ -196,8 +199,9 @@ export function createForecaster(options: ForecasterOptions): Forecaster {
         if (isUsable(quality) && id.endsWith('.temperature')) buffer.add(id, t, value);
       if (buffer.size() >= flushAt) flush();
     },
-    loadHistory(id, t, value) {
-      if (id.endsWith('.temperature')) post({ kind: 'readings', readings: [{ channel: id, t, value }] });
+    loadHistory(id, t, value, count) {
+      if (!id.endsWith('.temperature')) return;
+      post({ kind: 'readings', readings: [{ channel: id, t, value, ...(count ? { count } : {}) }] });
     },
     advance: want,
     curve: (cohort) => ask((question) => ({ kind: 'curve', question, cohort })),

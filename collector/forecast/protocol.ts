@@ -9,6 +9,8 @@ export interface ChannelReadings {
   channel: string;
   t: Float64Array;
   value: Float64Array;
+  /** Readings that each value is the mean of; one each without it. */
+  count?: Float64Array;
 }
 
 /** What the site tells the computation, wherever that runs. */

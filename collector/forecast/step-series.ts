@@ -1,6 +1,7 @@
 /** Mean of each step's readings of one channel. Grows both ways; old ends can be dropped. */
 export interface StepSeries {
-  add(step: number, value: number): void;
+  /** A reading, or the mean of `readings` of them. */
+  add(step: number, value: number, readings?: number): void;
   /** NaN for a step without a reading. */
   mean(step: number): number;
   /** First step with a reading; Infinity when empty. */
@@ -33,11 +34,11 @@ export function createStepSeries(): StepSeries {
   };
 
   return {
-    add(step, value) {
+    add(step, value, readings = 1) {
       include(step);
-      if (count[step - base] === 65_535) return;
-      sum[step - base]! += value;
-      count[step - base]!++;
+      if (count[step - base]! + readings > 65_535) return;
+      sum[step - base]! += value * readings;
+      count[step - base]! += readings;
       first = Math.min(first, step);
     },
     mean(step) {

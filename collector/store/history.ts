@@ -24,6 +24,8 @@ export interface Minutes {
   /** Start of each minute, epoch ms. */
   t: Float64Array;
   mean: Float64Array;
+  /** Readings of each. */
+  count: Float64Array;
 }
 
 const widestMs = rollupWidthsMs.at(-1)!;
@@ -130,7 +132,10 @@ export function createStoreHistory(database: Database) {
   const minutes = database.transaction(
     (channel: string, from: number, to: number, estimated: boolean): Minutes => {
       const marks = marksOf.get(channel);
-      if (marks === undefined || !(from < to)) return { t: new Float64Array(0), mean: new Float64Array(0) };
+      if (marks === undefined || !(from < to)) {
+        const none = new Float64Array(0);
+        return { t: none, mean: none, count: none };
+      }
       const minute = rollupWidthsMs[0];
       const usable = buckets(marks, minute, bucketStart(from, minute), to).filter(({ marked }) =>
         estimated ? marked === 3 : marked === 0 || marked === 2,
@@ -139,6 +144,7 @@ export function createStoreHistory(database: Database) {
       return {
         t: Float64Array.from(points, ({ t }) => t),
         mean: Float64Array.from(points, ({ mean }) => mean),
+        count: Float64Array.from(points, ({ count }) => count),
       };
     },
   );

@@ -39,9 +39,9 @@ function batches(): BatchState[] {
     batchOf({
       id: `b${i}`,
       shelf: `A${i % shelves}`,
-      madeDay: 7 * ((i * 0.618) % 1),
+      madeDay: 5 + 2.5 * ((i * 0.618) % 1),
       strain: i % 3 === 0 ? 'quick-reishi' : 'oyster-one',
-      checks: i % 4 === 0 ? [[7.5, 0.3]] : [],
+      checks: i % 20 === 0 ? [[7.5, 0.05]] : [],
     }),
   );
 }
@@ -61,8 +61,14 @@ export async function run(): Promise<Figure[]> {
   engine.setFarm(hall);
   const reading = (shelf: number, t: number): void =>
     engine.addReadings(`s${shelf}.temperature`, [t], [airAt(shelf, t)]);
-  for (let t = first - 9 * 24 * hourMs; t < first; t += 5 * minuteMs)
-    for (let shelf = 0; shelf < shelves; shelf++) reading(shelf, t);
+  const days = 6;
+  const past = Float64Array.from({ length: days * 288 }, (_, i) => first - (days * 288 - i) * 5 * minuteMs);
+  for (let shelf = 0; shelf < shelves; shelf++)
+    engine.addReadings(
+      `s${shelf}.temperature`,
+      past,
+      past.map((t) => airAt(shelf, t)),
+    );
   engine.setBatches(batches(), true);
   engine.advance(first);
 

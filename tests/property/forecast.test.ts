@@ -4,6 +4,7 @@ import { createEngine, type Engine } from '../../collector/forecast/engine.ts';
 import { stepMs } from '../../collector/forecast/grid.ts';
 import type { BatchState } from '../../shared/batches.ts';
 import type { CohortForecast } from '../../shared/forecasts.ts';
+import { groupBy } from '../../shared/group-by.ts';
 import { dayMs } from '../../shared/time.ts';
 import {
   at,
@@ -259,4 +260,30 @@ test('nothing of the future moves an answer', () => {
   cut.setBatches(knownAt(at(5)));
   expect(ahead).toEqual(cut.advance(at(5)).forecasts);
   expect(start).toBeLessThan(at(5));
+});
+
+test('a restart from means by the minute says what the readings themselves did', () => {
+  const raw = empty();
+  const t: number[] = [];
+  const value: number[] = [];
+  for (let minute = 0; minute < 6 * 1440; minute++)
+    for (let reading = 0; reading <= minute % 4; reading++) {
+      t.push(start + minute * 60_000 + reading * 10_000);
+      value.push(air(minute / 1440) + reading / 3);
+    }
+  raw.addReadings('on-a1.temperature', t, value);
+  raw.setBatches(knownAt(at(6)));
+  const again = empty();
+  const minutes = groupBy([...t.keys()], (i) => Math.floor(t[i]! / 60_000));
+  const means = [...minutes.values()].map(
+    (list) => list.reduce((sum, i) => sum + value[i]!, 0) / list.length,
+  );
+  again.addReadings(
+    'on-a1.temperature',
+    [...minutes.keys()].map((minute) => minute * 60_000),
+    means,
+    [...minutes.values()].map((list) => list.length),
+  );
+  again.setBatches(knownAt(at(6)));
+  same(again.advance(at(6)).forecasts, raw.advance(at(6)).forecasts);
 });
