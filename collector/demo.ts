@@ -121,6 +121,7 @@ async function throughTheSite(
     live({
       deliver: site.takeIn,
       record: site.recordPast,
+      visit: site.acknowledgeRinging,
       advanceTo(t) {
         if (t > clock.now()) clock.advanceTo(t);
         if (t < commitAt) return;
@@ -131,7 +132,6 @@ async function throughTheSite(
       },
     });
     database.exec('COMMIT');
-    site.acknowledgeOver('Ida');
     await site.close();
   } catch (thrown) {
     if (database.inTransaction) database.exec('ROLLBACK');

@@ -416,10 +416,9 @@ export function openSite(parts: SiteParts) {
     runChanged(): void {
       feed.change({ run: parts.run?.() ?? null });
     },
-    /** What rang and is over by now was seen by `who`: for a past that is made. */
-    acknowledgeOver(who: string): void {
-      for (const { id, conditionHolds, ringing } of alarms.views())
-        if (ringing && !conditionHolds) alarms.act(id, { act: 'acknowledge' }, who);
+    /** Whatever rings was seen by `who`, now by the site's clock: for a past that is made. */
+    acknowledgeRinging(who: string): void {
+      for (const { id, ringing } of alarms.views()) if (ringing) alarms.act(id, { act: 'acknowledge' }, who);
     },
     /** Messages that each arrived at their own `t`, in one commit: for making history and for training. */
     takeIn: (messages: readonly { topic: string; payload: string | Uint8Array; t: EpochMs }[]): void =>

@@ -8,6 +8,7 @@ import type { Migration, TrainingDesk } from '../shared/ports.ts';
 import type { Clock } from '../shared/time.ts';
 import { farmOf } from '../simulator/scenarios/scenario.ts';
 import { trainingWeeks } from '../simulator/scenarios/weeks.ts';
+import { inSlices } from '../simulator/training/in-slices.ts';
 import { createTrainingRun, trainingTimes } from '../simulator/training/run.ts';
 import { createScaledClock } from '../simulator/training/scaled-clock.ts';
 import { slowSensors } from './demo.ts';
@@ -29,7 +30,12 @@ interface TrainingParts {
 }
 
 /** One run: a site of its own on a scaled clock, in memory, with a mailer that cannot send. */
-async function openRun({ pace, migrations, log }: TrainingParts, weekId: string, speed: number) {
+async function openRun(
+  { pace, migrations, log }: TrainingParts,
+  weekId: string,
+  speed: number,
+  calledOff: () => boolean,
+) {
   const week = trainingWeeks.find(({ id }) => id === weekId);
   if (week === undefined)
     throw new AppError(
@@ -93,9 +99,22 @@ async function openRun({ pace, migrations, log }: TrainingParts, weekId: string,
     },
   });
 
-  await site.start();
-  run.prepare();
-  site.acknowledgeOver('before the run');
+  const close = async (): Promise<void> => {
+    run.stop();
+    clock.stop();
+    await site.close();
+    database.close();
+  };
+  try {
+    await site.start();
+    await inSlices(run.prepare(), pace, () => {
+      if (calledOff()) throw new AppError('conflict', 'The run was ended before it had begun.');
+    });
+  } catch (thrown) {
+    await close();
+    throw thrown;
+  }
+  site.acknowledgeRinging('before the run');
   site.setFarm(farm);
   run.start();
   clock.setPaused(false);
@@ -112,55 +131,60 @@ async function openRun({ pace, migrations, log }: TrainingParts, weekId: string,
       site.runChanged();
     },
     report: () => run.report(site.desk.alarmJournal({ from: times.startsAt, limit: 10_000 })),
-    async close(): Promise<void> {
-      run.stop();
-      clock.stop();
-      await site.close();
-      database.close();
-    },
+    close,
   };
 }
 
 /** Training runs beside the farm, at most one at a time. Nothing of a run reaches the farm's records or people. */
 export function createTrainingDesk(parts: TrainingParts): TrainingDesk {
   let open: Awaited<ReturnType<typeof openRun>> | undefined;
-  let opening = false;
+  let opening: Promise<unknown> | undefined;
+  let calledOff = false;
   const running = () => {
     if (open === undefined)
       throw new AppError('not-found', 'No training run is open; choose a week and start one.');
     return open;
   };
-  const stop = async (): Promise<void> => {
+  const closeOpen = async (): Promise<void> => {
     const ending = open;
     open = undefined;
     await ending?.close();
+  };
+  const begin = async (week: string, speed: number): Promise<void> => {
+    await closeOpen();
+    open = await openRun(parts, week, speed, () => calledOff);
   };
 
   return {
     weeks: () => trainingWeeks.map(({ id, name, text, days }) => ({ id, name, text, days })),
     async start(week, speed) {
-      if (opening) throw new AppError('conflict', 'A training run is just being prepared; wait a moment.');
+      if (opening !== undefined)
+        throw new AppError('conflict', 'A training run is just being prepared; wait a moment.');
       if (!(speed >= 1 && speed <= mostSpeed))
         throw new AppError(
           'out-of-range',
           `A speed of ${speed} is not possible: choose 1 to ${mostSpeed} times.`,
         );
-      opening = true;
+      calledOff = false;
+      opening = begin(week, speed);
       try {
-        await stop();
-        open = await openRun(parts, week, speed);
+        await opening;
       } catch (thrown) {
         if (thrown instanceof AppError) throw thrown;
         throw new AppError('unavailable', `The run could not be started: ${messageOf(thrown)}`, {
           cause: thrown,
         });
       } finally {
-        opening = false;
+        opening = undefined;
       }
     },
     setSpeed: (speed) => running().setSpeed(speed),
     setPaused: (paused) => running().setPaused(paused),
-    stop,
+    async stop(): Promise<void> {
+      calledOff = true;
+      await opening?.catch(() => {});
+      await closeOpen();
+    },
     site: () => open?.desk,
     report: () => running().report(),
   };

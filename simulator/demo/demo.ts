@@ -1,5 +1,5 @@
 import { dayMs, type EpochMs, hourMs } from '../../shared/time.ts';
-import { type Intake, liveDays } from '../farmhand/days.ts';
+import { type Intake, liveDays, visitor } from '../farmhand/days.ts';
 import { createFarmhand, type Farmhand, type FarmhandState } from '../farmhand/farmhand.ts';
 import { createRandom, seedOf } from '../random.ts';
 import type { RoomFault } from '../room/faults.ts';
@@ -50,6 +50,16 @@ const slippedAgain = (hours: number): RoomFault => ({
   text: "The thermostat's sensor in the Warm room slipped off again",
 });
 
+/** Days with their rounds, a last look at the alarms, and the hours that are left alone. */
+function upToAlone(world: World, farmhand: Farmhand, intake: Intake, until: EpochMs): void {
+  const aloneFrom = until - leaveAloneMs;
+  if (aloneFrom > world.now()) {
+    liveDays(world, farmhand, intake, aloneFrom, aloneFrom);
+    intake.visit?.(visitor);
+  }
+  liveDays(world, farmhand, intake, until, aloneFrom);
+}
+
 const demoOf = (world: World, farmhand: Farmhand, endOfHistory: EpochMs): Demo => ({
   farmYaml: world.scenario.farmYaml,
   world,
@@ -60,7 +70,7 @@ const demoOf = (world: World, farmhand: Farmhand, endOfHistory: EpochMs): Demo =
     const unheard: Intake = { record: intake.record, deliver() {}, advanceTo() {} };
     liveDays(world, farmhand, unheard, heardFrom, heardFrom);
     world.setLeastSpacing(spacingS);
-    liveDays(world, farmhand, intake, endOfHistory, endOfHistory - leaveAloneMs);
+    upToAlone(world, farmhand, intake, endOfHistory);
     world.setLeastSpacing(0);
   },
   catchUp(intake, until) {
@@ -71,7 +81,7 @@ const demoOf = (world: World, farmhand: Farmhand, endOfHistory: EpochMs): Demo =
       ...intake,
       deliver: (messages) => intake.deliver(messages.filter(({ t }) => t >= until - toldOfGapMs)),
     };
-    liveDays(world, farmhand, told, until, until - leaveAloneMs);
+    upToAlone(world, farmhand, told, until);
     world.setLeastSpacing(0);
   },
   live: (intake) => goLive(world, farmhand, intake),

@@ -1,5 +1,6 @@
 import type { BagEvent } from '../../shared/bags.ts';
 import { type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
+import { seedOf } from '../random.ts';
 import type { SensorMessage } from '../sensor/sensor.ts';
 import type { World } from '../world.ts';
 import type { Farmhand } from './farmhand.ts';
@@ -9,13 +10,19 @@ export interface Intake {
   /** Messages in the order of their times; each arrived at its own `t`. */
   deliver(messages: readonly SensorMessage[]): void;
   record(event: BagEvent): void;
+  /** Somebody looks at the alarms and acknowledges what rings. */
+  visit?(who: string): void;
   /** Lets the site's own clock reach `t`, once everything up to it has been handed over. */
   advanceTo(t: EpochMs): void;
 }
 
 /** Rounds through the racks begin at these hours of the sun's day. */
 const roundHours = [8.5, 14.25];
+/** Who looks at the alarms. */
+export const visitor = 'Ida';
 const betweenActsMs = 90_000;
+/** Nobody comes on the dot: a round begins up to this much later. */
+const latestMs = 25 * minuteMs;
 /** Handed over at most this much at a time, so that a site's clock follows closely. */
 const handOverMs = 10 * minuteMs;
 
@@ -27,36 +34,49 @@ export function nextRound(t: EpochMs, sunOffsetH: number): EpochMs {
   return candidates.find((at) => at > shifted)! - sunOffsetH * hourMs;
 }
 
-/** Lives on to `t`, handing everything over on the way. */
-export function passTime(world: World, t: EpochMs, intake: Intake): void {
+/** Another for each round [ms]. */
+const lateness = (round: EpochMs): number => (seedOf(round) >>> 0) % latestMs;
+
+/** Lives on to `t`, handing everything over on the way; a step after each hand-over. */
+function* passTime(world: World, t: EpochMs, intake: Intake): Generator<void> {
   while (world.now() < t) {
     const next = Math.min(t, world.now() + handOverMs);
     intake.deliver(world.stepTo(next));
     intake.advanceTo(next);
+    yield;
   }
 }
 
-/** Farm days up to `until`: time passes, and at every round before `workUntil` the farmhand acts. */
-export function liveDays(
+/**
+ * Farm days up to `until`: time passes, and at every round before `workUntil` the farmhand acts. Done in
+ * steps of at most ten minutes of the farm, so that whoever has other things to do can do them between.
+ */
+export function* daysInSteps(
   world: World,
   farmhand: Farmhand,
   intake: Intake,
   until: EpochMs,
   workUntil: EpochMs,
-): void {
+): Generator<void> {
   const { sunOffsetH } = world.scenario.climate;
   for (;;) {
     const round = nextRound(world.now(), sunOffsetH);
     if (round > Math.min(until, workUntil)) break;
-    passTime(world, round, intake);
+    yield* passTime(world, Math.min(until, round + lateness(round)), intake);
+    intake.visit?.(visitor);
     for (const act of farmhand.round()) {
       for (const event of act(world.now())) {
         world.apply(event);
         farmhand.notice(event);
         intake.record(event);
       }
-      passTime(world, Math.min(until, world.now() + betweenActsMs), intake);
+      yield* passTime(world, Math.min(until, world.now() + betweenActsMs), intake);
     }
   }
-  passTime(world, until, intake);
+  yield* passTime(world, until, intake);
+}
+
+/** As `daysInSteps`, at once. */
+export function liveDays(...days: Parameters<typeof daysInSteps>): void {
+  for (const _ of daysInSteps(...days));
 }

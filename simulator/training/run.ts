@@ -1,7 +1,7 @@
 import type { AlarmJournalEntry } from '../../shared/alarms.ts';
 import type { BagEvent } from '../../shared/bags.ts';
 import { dayMs, type EpochMs, hourMs } from '../../shared/time.ts';
-import { type Intake, liveDays, nextRound } from '../farmhand/days.ts';
+import { daysInSteps, type Intake, nextRound } from '../farmhand/days.ts';
 import { createFarmhand } from '../farmhand/farmhand.ts';
 import { createRandom, seedOf } from '../random.ts';
 import type { Scenario } from '../scenarios/scenario.ts';
@@ -39,10 +39,10 @@ export function trainingTimes(week: Scenario, now: EpochMs): TrainingTimes {
 
 export interface TrainingRun {
   /**
-   * Fills the shelves and brings clock and site to the start of the week, at once. The clock must be
-   * paused and stand at `leadInFrom`.
+   * Fills the shelves and brings clock and site to the start of the week, in steps of some milliseconds.
+   * The clock must be paused and stand at `leadInFrom`.
    */
-  prepare(): void;
+  prepare(): Generator<void>;
   /** From here on sensors speak as the clock runs; `setPaused(false)` on the clock sets it going. */
   start(): void;
   /** Truth follows what was recorded on the run's site, by whomever. */
@@ -100,13 +100,13 @@ export function createTrainingRun(make: {
   };
 
   return {
-    prepare() {
+    *prepare() {
       const unheard: Intake = { record, deliver() {}, advanceTo: clock.advanceTo };
       const heard: Intake = { record, deliver, advanceTo: clock.advanceTo };
       world.setLeastSpacing(3_600);
-      liveDays(world, farmhand, unheard, times.heardFrom, times.heardFrom);
+      yield* daysInSteps(world, farmhand, unheard, times.heardFrom, times.heardFrom);
       world.setLeastSpacing(leadInSpacingS);
-      liveDays(world, farmhand, heard, times.startsAt, times.startsAt);
+      yield* daysInSteps(world, farmhand, heard, times.startsAt, times.startsAt);
       world.setLeastSpacing(0);
     },
     start() {

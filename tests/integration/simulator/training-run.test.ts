@@ -38,7 +38,7 @@ const begin = (weekId: string) => {
     },
   });
   const runThrough = () => {
-    run.prepare();
+    for (const _ of run.prepare());
     expect(clock.now()).toBe(times.startsAt);
     const before = { messages: messages.length, events: events.length };
     run.start();
@@ -56,7 +56,7 @@ describe('a training run', () => {
     expect(new Date(times.startsAt + hourMs).toISOString()).toMatch(/T06:00:00/);
     expect(new Date(times.startsAt + hourMs).getUTCDay()).toBe(1);
     expect(times.startsAt).toBeLessThan(someMorning);
-    run.prepare();
+    for (const _ of run.prepare());
     expect(new Set(events.map(({ batch }) => batch)).size).toBeGreaterThan(15);
     expect(events.every(({ t }) => t >= times.leadInFrom && t <= times.startsAt)).toBe(true);
   });
