@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { dayMs } from '../../shared/time.ts';
 import { fixtureNow, liveAt } from './fixture/live.ts';
 import { startFixture } from './fixture/server.ts';
-import { openPage, trainingAt, useBrowser, withFixture } from './screens.ts';
+import { complaintsOf, openPage, trainingAt, useBrowser, withFixture } from './screens.ts';
 
 const browser = useBrowser();
 
@@ -131,7 +131,7 @@ describe('a training run', () => {
       { t: fixtureNow + dayMs, what: 'Shelf B1 ran hot', seenAt: null, seenBy: null },
     ]);
     fixture.replace('training', { ...training, run: { ...training.run!, ended: true } });
-    await page.getByRole('heading', { name: 'The run has ended' }).waitFor();
+    await page.getByRole('heading', { name: 'The week is over' }).waitFor();
     const rows = page.locator('.report tbody tr');
     await rows.first().waitFor();
     expect(await rows.first().textContent()).toContain('30 min');
@@ -140,15 +140,39 @@ describe('a training run', () => {
     await fixture.close();
   });
 
-  it('that is not open says so and leads to one', async () => {
-    const fixture = await startFixture({ farm: liveAt(fixtureNow, 'quiet') });
-    const page = await browser().newPage();
-    await page.goto(`${fixture.url}/training/rooms`);
-    await page.getByText('No training run is open.').waitFor();
-    await page.getByRole('link', { name: 'Choose a week' }).click();
-    await page.getByRole('heading', { name: 'Train' }).waitFor();
-    await page.close();
-    await fixture.close();
+  it.each(['/training', '/training/rooms'])(
+    'that is not open says so on %s and leads to one',
+    async (path) => {
+      const fixture = await startFixture({ farm: liveAt(fixtureNow, 'quiet') });
+      const page = await openPage(browser(), fixture, path);
+      await page.getByRole('heading', { name: 'No training run is open.' }).waitFor();
+      await page.getByRole('link', { name: 'Choose a week and start one' }).click();
+      await page.getByRole('heading', { name: 'Train' }).waitFor();
+      await page.getByText('No training run is open.').waitFor();
+      await page.getByRole('button', { name: 'Start' }).waitFor();
+      expect(complaintsOf(page)).toEqual([]);
+      await page.close();
+      await fixture.close();
+    },
+  );
+
+  it('that is ended while its screens are open says so on them', async () => {
+    await withFixture('warm', async (fixture) => {
+      const pages = await Promise.all(
+        ['/training', '/training/rooms', '/train'].map((path) => openPage(browser(), fixture, path)),
+      );
+      await pages[0]!.locator('.room').first().waitFor();
+      await pages[2]!.getByRole('button', { name: 'End the run' }).waitFor();
+      fixture.remove('training');
+      for (const page of pages) {
+        await page.getByText('No training run is open.').waitFor();
+        expect(await page.locator('.room, .report').count()).toBe(0);
+      }
+      await pages[2]!.getByRole('button', { name: 'Start' }).waitFor();
+      fixture.replace('training', trainingAt(fixtureNow, 'warm'));
+      await pages[0]!.locator('.room').first().waitFor();
+      for (const page of pages) await page.close();
+    });
   });
 });
 

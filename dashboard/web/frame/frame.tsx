@@ -51,8 +51,9 @@ function NotYet() {
     return (
       <div class="page-note">
         <h1>{train.noRun}</h1>
+        <p>{train.noRunWhy}</p>
         <a class="button" href="/train">
-          {train.choose}
+          {train.chooseAndStart}
         </a>
       </div>
     );

@@ -10,7 +10,7 @@ export const common = {
   training: 'TRAINING',
   trainingLine: (pace: string) => `Not the farm. Simulated time, ${pace}.`,
   pace: (speed: number) => `${speed}× speed`,
-  paused: 'standing still',
+  paused: 'paused',
   ended: 'ended',
   nav: {
     label: 'Screens',

@@ -31,7 +31,7 @@ export function Report({ run, now, zone, alarms }: Props) {
       <h2 id="report">{text.report}</h2>
       {asked.failed === null ? null : <p>{common.failed(asked.failed)}</p>}
       {lines.length === 0 ? (
-        <p class="quiet">{text.reportNone}</p>
+        <p class="quiet">{text.reportNone(run.ended)}</p>
       ) : (
         <div class="table-wrap">
           <table class="stack">

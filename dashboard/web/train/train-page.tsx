@@ -4,6 +4,7 @@ import { useEffect } from 'preact/hooks';
 import type { RunState } from '../../../shared/live.ts';
 import { ask } from '../api.ts';
 import { openSite } from '../screen.ts';
+import { common } from '../text/common.ts';
 import { train as text } from '../text/train.ts';
 import { Report } from './report.tsx';
 import { RunCard } from './run-card.tsx';
@@ -28,7 +29,7 @@ export function TrainPage() {
     return answer.ok;
   };
 
-  const { state, now, absent } = training.value;
+  const { state, now, absent, outOfContact } = training.value;
   const live = state.value;
   const run = live?.run ?? null;
   return (
@@ -46,8 +47,15 @@ export function TrainPage() {
           <Report run={run} now={now.value} zone={live.farm.site.timeZone} alarms={live.alarms} />
         </>
       ) : absent.value ? (
-        <WeekChoice busy={busy.value} tell={tell} />
-      ) : null}
+        <>
+          <p>
+            <strong>{text.noRun}</strong> {text.chooseBelow}
+          </p>
+          <WeekChoice busy={busy.value} tell={tell} />
+        </>
+      ) : (
+        <p class="quiet">{outOfContact.value ? common.noServer : common.connecting}</p>
+      )}
     </div>
   );
 }

@@ -103,14 +103,19 @@ export function Wall() {
 
 function Waiting() {
   const { outOfContact, absent } = site.value;
+  if (!absent.value)
+    return (
+      <main class="wall wall-waiting">
+        <p>{outOfContact.value ? common.noServer : common.connecting}</p>
+      </main>
+    );
   return (
     <main class="wall wall-waiting">
-      <p>{absent.value ? train.noRun : outOfContact.value ? common.noServer : common.connecting}</p>
-      {absent.value ? (
-        <a class="button" href="/train">
-          {train.choose}
-        </a>
-      ) : null}
+      <h1>{train.noRun}</h1>
+      <p>{train.noRunWhy}</p>
+      <a class="button" href="/train">
+        {train.chooseAndStart}
+      </a>
     </main>
   );
 }
