@@ -25,14 +25,18 @@ const quieted = new Set(['acknowledged', 'latched-acknowledged', 'normal']);
 /** An alarm may be late by this much and still speak of what has just passed. */
 const graceMs = 3_600_000;
 
-/** Room of an alarm such as `high/warm-air.temperature`; undefined when it speaks of no sensor of the farm. */
+/**
+ * Room of an alarm: named after a room (`high/warm.temperature`), a shelf (`rate/A1.temperature`) or a
+ * sensor (`silent/warm-air`); undefined when it speaks of no place of the farm.
+ */
 function roomOfAlarm(alarm: string, farm: FarmFile): string | undefined {
-  const channel = alarm.slice(alarm.indexOf('/') + 1);
-  const sensor = farm.sensors.find(({ id }) => channel === id || channel.startsWith(`${id}.`));
-  if (sensor === undefined) return farm.rooms.find(({ id }) => id === channel)?.id;
-  return farm.rooms.find(
-    (room) =>
-      room.id === sensor.at || room.racks.some(({ shelves }) => shelves.some(({ id }) => id === sensor.at)),
+  const about = alarm.slice(alarm.indexOf('/') + 1);
+  const isAbout = (id: string) => about === id || about.startsWith(`${id}.`);
+  const at = farm.sensors.find(({ id }) => isAbout(id))?.at;
+  return farm.rooms.find((room) =>
+    [room.id, ...room.racks.flatMap(({ shelves }) => shelves.map(({ id }) => id))].some(
+      (place) => place === at || (at === undefined && isAbout(place)),
+    ),
   )?.id;
 }
 

@@ -46,6 +46,14 @@ describe('report of a run', () => {
     ]);
   });
 
+  it.each(['high/warm.temperature', 'rate/A1.temperature', 'high/warm-air.temperature', 'silent/shelf-a2'])(
+    'knows the room of %s',
+    (alarm) => {
+      const [line] = reportOf([failed], [entry(40, alarm, 'normal', 'unacknowledged')], farm);
+      expect(line!.what).toBe('The cooler stopped (alarm after 40 min)');
+    },
+  );
+
   it('counts an acknowledgement after the value came back, and none before the alarm', () => {
     const journal = [
       entry(5, 'low/warm-air.humidity', 'unacknowledged', 'acknowledged', 'Runa'),
