@@ -11,7 +11,7 @@ export type Trait = (typeof traits)[number];
 export const traitCount = traits.length;
 
 /** A normal distribution. */
-export const gaussian = z.strictObject({ mean: z.number(), sd: z.number().positive() });
+const gaussian = z.strictObject({ mean: z.number(), sd: z.number().positive() });
 export type Gaussian = z.infer<typeof gaussian>;
 
 /**
@@ -33,7 +33,6 @@ export const traitBelief = z
 export type TraitBelief = z.infer<typeof traitBelief>;
 
 /** A person's eye: how far their judged shares lie off, in units of `lookError`; above 0 is over-guessing. */
-export const lookHabit = gaussian;
 export type LookHabit = Gaussian;
 
 /** What is believed before the next look; batches and people that are not named start from what is assumed. */
@@ -48,7 +47,7 @@ export const beliefs = z.strictObject({
       shakeChance: z.number().min(0).max(1).optional(),
     }),
   ),
-  people: z.array(z.strictObject({ who: z.string(), habit: lookHabit })),
+  people: z.array(z.strictObject({ who: z.string(), habit: gaussian })),
 });
 export type Beliefs = z.infer<typeof beliefs>;
 

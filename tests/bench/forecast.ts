@@ -80,15 +80,15 @@ export async function run(): Promise<Figure[]> {
     return { ms: cpuMs(since), forecasts: forecasts.length };
   };
   // The first steps after a start also make what is kept from then on.
-  for (let number = 1; number <= 10; number++) minute(number);
+  for (let number = 1; number <= 20; number++) minute(number);
   const memoryBefore = heapMb();
-  const costs = Array.from({ length: minutes }, (_, index) => minute(11 + index));
+  const costs = Array.from({ length: minutes }, (_, index) => minute(21 + index));
   const memoryAfter = heapMb();
   const mean = costs.reduce((sum, { ms }) => sum + ms, 0) / minutes;
   const worst = Math.max(...costs.map(({ ms }) => ms));
 
   const flat = flatMinute(cohorts, particleCount);
-  const now = first + (10 + minutes) * minuteMs;
+  const now = first + (20 + minutes) * minuteMs;
   const before = engine.work();
   engine.addReadings('s7.temperature', [now - 6 * hourMs], [24]);
   const since = process.cpuUsage();
