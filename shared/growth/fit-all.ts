@@ -28,8 +28,11 @@ function doubtOf(fit: ResponseFit, rows: readonly RateRow[]): string | undefined
   const temperatures = rows.map(({ tempC }) => tempC);
   const lowC = Math.min(...temperatures);
   const highC = Math.max(...temperatures);
-  if (fit.optimumC > highC && fit.spec.form !== 'linear')
-    return `its optimum, ${fit.optimumC.toFixed(1)} degC, lies above the warmest rate: add rates from ${highC} degC up until growth falls off`;
+  // A threshold at the warmest rate is where the table ends, not where growth does.
+  if (fit.optimumC > highC - (fit.spec.form === 'linear' ? 1e-3 : 0)) {
+    const what = fit.spec.form === 'linear' ? 'its upper threshold' : 'its optimum';
+    return `${what}, ${fit.optimumC.toFixed(1)} degC, is not below the warmest rate: add rates from ${highC} degC up until growth falls off`;
+  }
   if (fit.untold.length > 0)
     return `this table does not tell ${listed(fit.untold)}: add rates near where growth begins and where it stops`;
   const vague = fit.parameters.filter(

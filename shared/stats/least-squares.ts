@@ -9,6 +9,9 @@ export interface LeastSquares {
 /** Residuals, already divided by their standard deviations, for a set of parameters. */
 export type Residuals = (parameters: readonly number[]) => ArrayLike<number>;
 
+/** Parameters smaller than this are stepped as if of this size; zero too must be stepped. */
+const leastSize = 1e-4;
+
 /** Rows of slopes, one per parameter, by central differences. */
 export function slopesOf(
   residuals: Residuals,
@@ -16,7 +19,7 @@ export function slopesOf(
   relativeStep = 1e-6,
 ): number[][] {
   return parameters.map((value, index) => {
-    const step = relativeStep * Math.max(1, Math.abs(value));
+    const step = relativeStep * Math.max(leastSize, Math.abs(value));
     const at = (by: number) =>
       residuals(parameters.map((other, place) => (place === index ? other + by : other)));
     const up = at(step);
@@ -56,12 +59,12 @@ export function leastSquares(residuals: Residuals, start: readonly number[], rou
     const now = residuals(parameters);
     const downhill = slopes.map((row) => -dot(row, now));
     const largest = Math.max(...curvature.map((row, index) => row[index]!));
-    // A parameter that changes nothing here must not make the step singular.
-    const floor = 1e-12 * largest;
+    // A parameter that changes nothing here must not make the step singular. Scale says nothing: units differ.
+    const damped = (value: number): number => (value > 0 ? value : largest) * (1 + damping);
     let taken = false;
     while (!taken && damping < 1e12) {
       const inverse = invert(
-        curvature.map((row, i) => row.map((value, j) => (i === j ? (value + floor) * (1 + damping) : value))),
+        curvature.map((row, i) => row.map((value, j) => (i === j ? damped(value) : value))),
       );
       const tried = parameters.map((value, i) => value + (inverse === null ? 0 : dot(inverse[i]!, downhill)));
       const triedSquares = squaresAt(tried);

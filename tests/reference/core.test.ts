@@ -1,9 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import type { Container } from '../../shared/farm/schema.ts';
+import { parse } from 'yaml';
+import { type Container, farmFile } from '../../shared/farm/schema.ts';
 import { coolingOf, type Thermal, thermalOf } from '../../shared/heat/container.ts';
 import { stepCore } from '../../shared/heat/core.ts';
 import { evenCore, stepCoreChain } from '../../shared/heat/core-chain.ts';
 import { transient } from '../../shared/heat/one-term.ts';
+import { fernhollowFarmYaml } from '../../simulator/scenarios/fernhollow-farm.ts';
 import { type ConductionBody, conduct } from '../tools/conduction.ts';
 
 type Shaped = Pick<Container, 'shape' | 'massKg' | 'moisture'>;
@@ -18,6 +20,8 @@ const brick = (widthM: number, depthM: number, heightM: number, massKg: number, 
   moisture,
 });
 
+const parsedFarm = farmFile.parse(parse(fernhollowFarmYaml));
+
 /** What spawn is made in: jar, small and large grain bag, blocks. */
 const containers: [string, Shaped][] = [
   ['quart jar', cylinder(0.09, 0.15, 0.6)],
@@ -26,6 +30,8 @@ const containers: [string, Shaped][] = [
   ['block 2 kg', brick(0.1, 0.14, 0.2, 2)],
   ['block 4 kg, nearly a cube', brick(0.17, 0.17, 0.19, 4)],
   ['flat tray', brick(0.08, 0.3, 0.4, 5)],
+  // Those of the demo's farm file.
+  ...parsedFarm.containers.map((one): [string, Shaped] => [one.name, one]),
 ];
 
 const bodyOf = (thermal: Thermal, cells: number): ConductionBody => ({
