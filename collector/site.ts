@@ -14,6 +14,7 @@ import { type Cancel, type Clock, dayMs, type EpochMs, minuteMs, secondMs } from
 import { today } from '../shared/today.ts';
 import { createBagBook } from './bags/bag-book.ts';
 import { noEdits } from './farm/farm-edits.ts';
+import { speciesViews } from './farm/species-view.ts';
 import { farmView } from './farm/view.ts';
 import { createForecaster } from './forecast/forecaster.ts';
 import { withAncestors } from './forecast/lineage.ts';
@@ -25,6 +26,7 @@ import { bagsAtStake } from './live/bags-at-stake.ts';
 import { createChangeFeed } from './live/change-feed.ts';
 import { createHealthBoard } from './live/health-board.ts';
 import { createSiteMetrics } from './live/metrics.ts';
+import { createDerivedHistory } from './store/derived-history.ts';
 import { explainStoreError } from './store/explain.ts';
 import { createStoreHistory } from './store/history.ts';
 import { keepSettled } from './store/keep-settled.ts';
@@ -282,7 +284,7 @@ export function openSite(parts: SiteParts) {
     const now = clock.now();
     const since = Math.min(now, ...standingAndBefore().map((batch) => batch.madeAt)) - dayMs;
     for (const { id, quantity } of farm.channels.values()) {
-      if (quantity !== 'temperature') continue;
+      if (quantity !== 'temperature' && quantity !== 'probe-temperature') continue;
       const { t, mean, count } = ownHistory.readMinutes(
         id,
         Math.max(since, now - airMemoryMs),
@@ -333,12 +335,17 @@ export function openSite(parts: SiteParts) {
       run: parts.run?.() ?? null,
     }),
     onChange: feed.listen,
-    series: (question) => history.series(question),
+    series: createDerivedHistory(history, () => farm),
     async curve(cohort) {
       if (forecaster === null) throw new AppError('unavailable', 'This site makes no forecasts.');
       return forecaster.curve(cohort);
     },
     strain: (id) => strainPageOf(farm, learner?.finished() ?? [], id),
+    async shelfAir(question) {
+      if (forecaster === null) throw new AppError('unavailable', 'This site makes no forecasts.');
+      return forecaster.shelfAir(question);
+    },
+    species: () => speciesViews(farm),
     batch(id) {
       const state = bags.batch(id);
       return state === undefined ? undefined : { state, events: bags.events(id) };

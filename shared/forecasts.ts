@@ -64,6 +64,28 @@ export const cohortForecast = z.object({
 });
 export type CohortForecast = z.infer<typeof cohortForecast>;
 
+/**
+ * Air at a shelf as forecasts take it, evenly spaced, with how it was obtained: of several steps in a point
+ * the least sure. What lies after `now` is expected, not known.
+ */
+export const shelfAirSeries = z.object({
+  shelf: z.string(),
+  /** Spacing of the points. */
+  stepMs: z.number(),
+  now: z.number(),
+  points: z.array(
+    z.object({
+      /** Middle of the point's span. */
+      t: z.number(),
+      tempC: z.number(),
+      /** Standard deviation of the true air about it [K]. */
+      sdK: z.number(),
+      source: provenance,
+    }),
+  ),
+});
+export type ShelfAirSeries = z.infer<typeof shelfAirSeries>;
+
 /** Growth curve of a cohort, past and ahead. */
 export const cohortCurve = z.object({
   cohort: z.string(),

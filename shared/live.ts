@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { derivedQuantity } from './air/derived.ts';
 import { alarmView } from './alarms.ts';
 import { batchState } from './batches.ts';
 import { cohortForecast } from './forecasts.ts';
@@ -39,6 +40,18 @@ export const farmView = z.object({
     z.object({
       id: z.string(),
       quantity,
+      unit: z.string(),
+      sensor: z.string(),
+      room: z.string(),
+      shelf: z.string().nullable(),
+      everyS: z.number(),
+    }),
+  ),
+  /** Series that are computed from temperature and humidity of one place: asked for like channels. */
+  derived: z.array(
+    z.object({
+      id: z.string(),
+      quantity: derivedQuantity,
       unit: z.string(),
       sensor: z.string(),
       room: z.string(),

@@ -8,11 +8,12 @@ import type {
   PersonView,
   Priority,
 } from './alarms.ts';
+import type { SpeciesView } from './api/species.ts';
 import type { StrainPage } from './api/strains.ts';
 import type { BagEvent } from './bags.ts';
 import type { BatchState } from './batches.ts';
 import type { Farm } from './farm/farm.ts';
-import type { CohortCurve } from './forecasts.ts';
+import type { CohortCurve, ShelfAirSeries } from './forecasts.ts';
 import type { LiveChange, LiveState } from './live.ts';
 import type { Quality, Series, SeriesQuestion } from './readings.ts';
 import type { Cancel, EpochMs } from './time.ts';
@@ -194,6 +195,13 @@ export interface DeliveryDesk {
   useLink(token: string): AcknowledgeLinkView;
 }
 
+export interface ShelfAirQuestion {
+  shelf: string;
+  from: EpochMs;
+  to: EpochMs;
+  maxPoints: number;
+}
+
 /** What screens may see and do of one site; the only thing the server knows of it. */
 export interface SiteDesk {
   live(): LiveState;
@@ -202,6 +210,10 @@ export interface SiteDesk {
   curve(cohort: string): Promise<CohortCurve>;
   /** What was learned of a strain and how well it was forecast. Throws AppError 'not-found'. */
   strain(id: string): StrainPage;
+  /** Air at a shelf as forecasts take it, measured or not; `to` may lie ahead. */
+  shelfAir(question: ShelfAirQuestion): Promise<ShelfAirSeries>;
+  /** What is known of each species, and what it rests on. */
+  species(): SpeciesView[];
   batch(id: string): { state: BatchState; events: BagEvent[] } | undefined;
   /** Validates against what is known, stores, and returns; the same id twice is stored once. */
   record(event: BagEvent): void;

@@ -1,3 +1,4 @@
+import { derivedChannels, derivedRecipes } from '../../shared/air/derived.ts';
 import type { Channel, Farm } from '../../shared/farm/farm.ts';
 import type { LimitBand } from '../../shared/farm/schema.ts';
 import type { FarmView } from '../../shared/live.ts';
@@ -44,6 +45,12 @@ export function farmView(farm: Farm, version: number): FarmView {
       })),
     })),
     channels: channels.map(channelView),
+    derived: derivedChannels(farm).map(({ id, quantity, humidity }) => ({
+      ...channelView(humidity),
+      id,
+      quantity,
+      unit: derivedRecipes[quantity].unit,
+    })),
     species: [...farm.species.values()].map(({ id, name, latin }) => ({ id, name, latin })),
     strains: [...farm.strains.values()].map(({ id, name, species }) => ({ id, name, species })),
     containers: [...farm.containers.values()].map(({ id, name, kind }) => ({ id, name, kind })),

@@ -4,7 +4,7 @@ import { type Future, futureOf, shifted } from './future.ts';
 import { stepOf, timeOf } from './grid.ts';
 import { createRoomTrack, nothingLearned, type RoomTrack } from './room-track.ts';
 import { createShelfTrack, nowhere, type ShelfTrack, type StepAir } from './shelf-track.ts';
-import { createStepSeries, type StepSeries } from './step-series.ts';
+import { createStepSeries, meanOf, type StepSeries } from './step-series.ts';
 
 /** What the air was and will be on each shelf. A later reading changes it from its own step on only. */
 export interface AirBook {
@@ -16,6 +16,10 @@ export interface AirBook {
    * overwritten by the next one.
    */
   at(shelf: string | null, step: number): Readonly<StepAir>;
+  /** First step of which anything is known at a shelf or in its room; infinite when nothing is. */
+  first(shelf: string): number;
+  /** Mean of the probes in a batch's bags on a shelf in a step that is over [°C]; NaN without a reading. */
+  probe(shelf: string | null, batch: string, step: number): number;
   /** Air to expect from a step on, as known before it. Kept for all who ask within the step. */
   ahead(shelf: string | null, step: number): Future;
   /**
@@ -34,6 +38,26 @@ interface Room {
   future: { step: number; future: Future } | undefined;
 }
 
+/** A probe in a bag: where it stands, and since which step. */
+interface Probe {
+  channel: string;
+  shelf: string;
+  from: number;
+  series: StepSeries;
+}
+
+function probesOf(farm: Farm, seriesOf: (channel: string) => StepSeries): Map<string, Probe[]> {
+  const probes = new Map<string, Probe[]>();
+  for (const { id, quantity, sensor, shelf } of farm.channels.values()) {
+    if (quantity !== 'probe-temperature' || sensor.inBag === undefined || shelf === null) continue;
+    const { batch, from } = sensor.inBag;
+    const since = from === undefined ? Number.NEGATIVE_INFINITY : stepOf(Date.parse(from));
+    const probe = { channel: id, shelf, from: since, series: seriesOf(id) };
+    probes.set(batch, [...(probes.get(batch) ?? []), probe]);
+  }
+  return probes;
+}
+
 export function createAirBook(): AirBook {
   const channels = new Map<string, StepSeries>();
   let tracks = new Map<string, { track: ShelfTrack; room: Room }>();
@@ -42,6 +66,9 @@ export function createAirBook(): AirBook {
   let changed = new Map<string, number>();
   const futures = new Map<string, { step: number; future: Future }>();
   let unknownFuture: { step: number; future: Future } | undefined;
+  let probes = new Map<string, Probe[]>();
+  /** Shelf that a probe's readings bear on. */
+  const probed = new Map<string, string>();
   const answer: StepAir = { ...nowhere };
 
   const seriesOf = (channel: string): StepSeries => {
@@ -77,6 +104,7 @@ export function createAirBook(): AirBook {
       rooms = [];
       roomOf = new Map();
       futures.clear();
+      probed.clear();
       for (const { id: roomId } of farm.rooms.values()) {
         const inRoom = temperature.filter((one) => one.room === roomId);
         const seriesAt = (fits: (shelf: string | null) => boolean) =>
@@ -97,6 +125,8 @@ export function createAirBook(): AirBook {
           tracks.set(id, { track: createShelfTrack(own, track, all), room });
         }
       }
+      probes = probesOf(farm, seriesOf);
+      for (const { channel, shelf } of [...probes.values()].flat()) probed.set(channel, shelf);
       changed = new Map([...tracks.keys()].map((shelf) => [shelf, Number.NEGATIVE_INFINITY]));
     },
 
@@ -104,6 +134,9 @@ export function createAirBook(): AirBook {
       if (!Number.isFinite(value)) return;
       const step = stepOf(t);
       seriesOf(channel).add(step, value, count);
+      const shelf = probed.get(channel);
+      if (shelf !== undefined && tracks.get(shelf)!.track.told() > step)
+        changed.set(shelf, Math.min(step, changed.get(shelf) ?? step));
       const room = roomOf.get(channel);
       if (room !== undefined && step < room.news) room.news = step;
     },
@@ -115,6 +148,16 @@ export function createAirBook(): AirBook {
       found.track.read(step, answer);
       return answer;
     },
+
+    probe(shelf, batch, step) {
+      const stands = probes.get(batch)?.filter((one) => one.shelf === shelf && step >= one.from) ?? [];
+      return meanOf(
+        stands.map((one) => one.series),
+        step,
+      );
+    },
+
+    first: (shelf) => tracks.get(shelf)?.track.first() ?? Number.POSITIVE_INFINITY,
 
     ahead(shelf, step) {
       const found = shelf === null ? undefined : tracks.get(shelf);

@@ -32,6 +32,14 @@ export function createAnswerer(reply: (message: FromEngine) => void): (message: 
           why: `No forecast of ${message.cohort}: no such bags stand.`,
         });
         break;
+      case 'air':
+        reply({
+          kind: 'air',
+          question: message.question,
+          answer: engine.shelfAir(message.about),
+          why: `There is no shelf ${message.about.shelf}.`,
+        });
+        break;
       case 'traits': {
         const answer = engine.traits(message.batch);
         const { question } = message;
@@ -48,7 +56,7 @@ export function createAnswerer(reply: (message: FromEngine) => void): (message: 
       reply({ kind: 'fault', text: messageOf(error) });
       // Whoever waits for an answer gets one.
       if (message.kind === 'advance') reply({ kind: 'advanced', forecasts: [], ended: [], problems: [] });
-      if (message.kind === 'curve' || message.kind === 'traits')
+      if (message.kind === 'curve' || message.kind === 'air' || message.kind === 'traits')
         reply({
           kind: message.kind,
           question: message.question,

@@ -20,7 +20,7 @@ export interface Saved {
   step: number;
   cursor: number;
   particles: Particles;
-  cohorts: Pick<CohortRun, 'state' | 'spells' | 'table' | 'marks' | 'daily' | 'source' | 'odd'>[];
+  cohorts: Omit<CohortRun, 'cohort' | 'endStep' | 'nodes'>[];
 }
 
 /** What a run starts from. */
@@ -98,6 +98,9 @@ export function createBatchRun(parts: BatchParts, from?: Saved): BatchRun {
         marks: [],
         daily: [],
         source: 'filled',
+        offsetK: prior.coreOffsetK,
+        probe: null,
+        tauFactor: 1,
         odd: null,
       };
     });
@@ -176,15 +179,20 @@ export function createBatchRun(parts: BatchParts, from?: Saved): BatchRun {
       step,
       cursor,
       particles,
-      cohorts: cohorts.map(({ state, spells, table, marks, daily, source, odd }) => ({
-        state: state.slice(),
-        spells,
-        table,
-        marks,
-        daily: daily.slice(),
-        source,
-        odd,
-      })),
+      cohorts: cohorts.map(
+        ({ state, spells, table, marks, daily, source, offsetK, probe, tauFactor, odd }) => ({
+          state: state.slice(),
+          spells,
+          table,
+          marks,
+          daily: daily.slice(),
+          source,
+          offsetK,
+          probe,
+          tauFactor,
+          odd,
+        }),
+      ),
     });
     // Readings often come a little late, hours late seldom, days late hardly ever.
     const fine = step - fineDays * stepsPerDay;
@@ -230,13 +238,17 @@ export function createBatchRun(parts: BatchParts, from?: Saved): BatchRun {
       for (; step < until; step++) {
         if ((step % savedEvery === 0 || step > until - keptSteps) && saved.at(-1)?.step !== step) save();
         happen(step);
-        for (const run of cohorts)
-          if (step < run.endStep) stepCohort(run, kind, prior.coreOffsetK, air, step);
+        for (const run of cohorts) if (step < run.endStep) stepCohort(run, kind, air, step);
         work++;
       }
       if (until >= startStep) happen(until);
     },
     rewind(to) {
+      // The air of the first step is where the core starts from, even before that step is over.
+      if (to <= startStep) {
+        start();
+        return;
+      }
       if (to >= step) return;
       while (saved.length > 0 && saved.at(-1)!.step > to) saved.pop();
       const last = saved.at(-1);

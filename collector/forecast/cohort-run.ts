@@ -2,12 +2,14 @@ import type { Cohort } from '../../shared/batches.ts';
 import type { Provenance } from '../../shared/forecasts.ts';
 import type { Gaussian } from '../../shared/growth/belief.ts';
 import { doseRate, remembered, slowedBy } from '../../shared/growth/dose.ts';
+import type { ProbeState } from '../../shared/heat/probe.ts';
 import type { AirBook } from './air-book.ts';
 import { applyCore } from './core-step.ts';
 import { stepDays, stepHours, stepOf, stepsPerDay } from './grid.ts';
 import { type GrowthTable, heatingAt } from './growth-table.ts';
 import type { Kind } from './kind.ts';
 import { middleNode, nodeCount, nodeError } from './nodes.ts';
+import { stepProbe } from './probe-step.ts';
 import type { Mark, Spells } from './spells.ts';
 
 /** Numbers of a cohort's state after the core's three; thermal time at each node follows them. */
@@ -39,6 +41,12 @@ export interface CohortRun {
   /** Middle node's thermal days at the start of each day since inoculation, for dating what has passed. */
   daily: number[];
   source: Provenance;
+  /** Core minus what shape and air say [K]: as believed of such batches, or as a probe in a bag tells. */
+  offsetK: Gaussian;
+  /** What a probe in a bag has taught; null before its first reading. */
+  probe: ProbeState | null;
+  /** Time constants over those computed; 1 without a probe. */
+  tauFactor: number;
   /** The last look, if it was more likely a slip than not or over three errors off, beside the likely share of then. */
   odd: { judged: number; likely: number } | null;
 }
@@ -62,16 +70,19 @@ export function shelfAt(cohort: Cohort, step: number): string | null {
 }
 
 /** Moves a cohort over one step: core, dose, thermal time. */
-export function stepCohort(run: CohortRun, kind: Kind, offsetK: Gaussian, air: AirBook, step: number): void {
+export function stepCohort(run: CohortRun, kind: Kind, air: AirBook, step: number): void {
   const { state, nodes } = run;
   const { species, response } = kind;
   if (step % stepsPerDay === 0) run.daily.push(nodes[middleNode]!);
-  const { tempC, sdK, source } = air.at(shelfAt(run.cohort, step), step);
+  const shelf = shelfAt(run.cohort, step);
+  const { tempC, sdK, source } = air.at(shelf, step);
   run.source = source;
 
-  const heating = heatingAt(run.table, nodes[middleNode]!) * response(state[slot.core]! + offsetK.mean);
-  applyCore(kind.stepMap, state, tempC, heating);
-  const core = state[slot.core]! + offsetK.mean;
+  const heating = heatingAt(run.table, nodes[middleNode]!) * response(state[slot.core]! + run.offsetK.mean);
+  const probeC = air.probe(shelf, run.cohort.batch, step);
+  const probed = stepProbe(run, kind.thermal, { airC: tempC, heatingWPerKg: heating, probeC });
+  if (!probed) applyCore(kind.stepMap, state, tempC, heating);
+  const core = state[slot.core]! + run.offsetK.mean;
 
   const dose = doseRate(core, species.warmLimitC, species.heatLimitC);
   state[slot.degreeDays]! += Math.max(0, core - species.tMinC) * stepDays;
@@ -81,7 +92,8 @@ export function stepCohort(run: CohortRun, kind: Kind, offsetK: Gaussian, air: A
     state[slot.memory] = remembered(state[slot.memory]!, dose, stepHours);
 
   const days = stepDays * slowedBy(state[slot.memory]!);
-  const spread = Math.hypot(offsetK.sd, sdK);
+  // A probe has seen what the air did to the core: its error no longer adds.
+  const spread = probed ? run.offsetK.sd : Math.hypot(run.offsetK.sd, sdK);
   state[slot.spread]! += spread * days * response(core);
   if (source !== 'filled') state[slot.told]!++;
   for (let node = 0; node < nodeCount; node++)

@@ -1,5 +1,4 @@
-import type { Thermal } from '../../shared/heat/container.ts';
-import { stepCoreChain } from '../../shared/heat/core-chain.ts';
+import { type ChainStep, stepCoreChain } from '../../shared/heat/core-chain.ts';
 
 /** Outer layer, inner layer and core as numbers at the start of a state array. */
 export const coreParts = 3;
@@ -11,7 +10,7 @@ export const coreParts = 3;
 export type CoreMap = Float64Array;
 const columns = coreParts + 2;
 
-export function coreMap(thermal: Thermal, dtS: number): CoreMap {
+export function coreMap(thermal: ChainStep['thermal'], dtS: number): CoreMap {
   const map = new Float64Array(coreParts * columns);
   for (let column = 0; column < columns; column++) {
     const unit = (index: number) => (index === column ? 1 : 0);

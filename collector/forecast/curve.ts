@@ -35,7 +35,7 @@ function relive(run: BatchRun, index: number): Moment[] {
     moments.push({
       step: at,
       nodes: cohort.nodes.slice(),
-      coreTempC: cohort.state[slot.core]! + run.prior.coreOffsetK.mean,
+      coreTempC: cohort.state[slot.core]! + cohort.offsetK.mean,
     });
     if (at === run.step()) return moments;
   }

@@ -2,9 +2,10 @@ import type { BatchState } from '../../shared/batches.ts';
 import { messageOf } from '../../shared/errors.ts';
 import { buildFarm, type Farm } from '../../shared/farm/farm.ts';
 import type { FarmFile } from '../../shared/farm/schema.ts';
-import type { CohortCurve, CohortForecast } from '../../shared/forecasts.ts';
+import type { CohortCurve, CohortForecast, ShelfAirSeries } from '../../shared/forecasts.ts';
 import type { BatchTraits, Beliefs } from '../../shared/growth/belief.ts';
 import { builtInSpecies } from '../../shared/growth/species.ts';
+import type { ShelfAirQuestion } from '../../shared/ports.ts';
 import type { EpochMs } from '../../shared/time.ts';
 import { createAirBook } from './air-book.ts';
 import { type BatchRun, createBatchRun } from './batch-run.ts';
@@ -17,6 +18,7 @@ import { traitsOf } from './learned.ts';
 import { ancestorsOf, type Exposure, farthest, handedDown, unexposed, withAncestors } from './lineage.ts';
 import { explainedAt, whatMoved } from './moved.ts';
 import { type HourAt, hourIn, movedWords } from './moved-words.ts';
+import { shelfAirOf } from './shelf-air-series.ts';
 import { forecastOf } from './summary.ts';
 import { priorOf, tableMeans } from './traits.ts';
 import { viewOf } from './view.ts';
@@ -57,6 +59,8 @@ export interface Engine {
   /** Brings all batches to an instant. Never goes back. */
   advance(now: EpochMs): Advanced;
   curve(cohort: string): CohortCurve | undefined;
+  /** Air at a shelf up to the last instant advanced to, and what is expected after it. */
+  shelfAir(question: ShelfAirQuestion): ShelfAirSeries | undefined;
   /**
    * What the looks at a batch teach of its traits, up to the last `advance` or to its end. The batch need not
    * stand: give it with all its cohorts, soon after its end, while its air is kept (see `airTold`).
@@ -163,7 +167,7 @@ export function createEngine(): Engine {
           touched = true;
           from = Math.min(from, Math.max(step, since));
         }
-      if (from < one.run.step()) one.run.rewind(from);
+      if (from < one.run.step() || from <= one.run.startStep) one.run.rewind(from);
       if (touched) Object.assign(one, { told: false, moved: new Map() });
     }
   };
@@ -308,6 +312,8 @@ export function createEngine(): Engine {
       run.advance(last);
       return traitsOf(run);
     },
+
+    shelfAir: (question) => (farm?.shelves.has(question.shelf) ? shelfAirOf(air, question, now) : undefined),
 
     work: () => doneWork,
   };

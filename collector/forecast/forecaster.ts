@@ -2,8 +2,9 @@ import type { Worker } from 'node:worker_threads';
 import type { BatchState } from '../../shared/batches.ts';
 import { AppError } from '../../shared/errors.ts';
 import type { FarmFile } from '../../shared/farm/schema.ts';
-import type { CohortCurve, CohortForecast } from '../../shared/forecasts.ts';
+import type { CohortCurve, CohortForecast, ShelfAirSeries } from '../../shared/forecasts.ts';
 import type { BatchTraits, Beliefs } from '../../shared/growth/belief.ts';
+import type { ShelfAirQuestion } from '../../shared/ports.ts';
 import type { Quality } from '../../shared/readings.ts';
 import type { Cancel, Clock, EpochMs } from '../../shared/time.ts';
 import { isUsable } from '../../shared/usable.ts';
@@ -46,6 +47,8 @@ export interface Forecaster {
   advance(now: EpochMs): void;
   /** Throws AppError 'not-found' for a cohort that has no forecast, 'unavailable' while the thread is away. */
   curve(cohort: string): Promise<CohortCurve>;
+  /** Throws as `curve` does, for a shelf that the farm does not have. */
+  shelfAir(about: ShelfAirQuestion): Promise<ShelfAirSeries>;
   /**
    * What a batch teaches of its traits up to now or its end, with all its cohorts given (see `Engine.traits`).
    * Throws AppError 'not-found' with why not, 'unavailable' while the thread is away.
@@ -53,6 +56,9 @@ export interface Forecaster {
   traits(batch: BatchState): Promise<BatchTraits>;
   close(): Promise<void>;
 }
+
+/** Channels that forecasts are made of: air, and probes in bags. */
+const isWarmth = (channel: string): boolean => /\.(probe-)?temperature$/.test(channel);
 
 const flushAt = 5000;
 /** Clock time between a change and the forecast of it, so that many changes make one forecast. */
@@ -196,15 +202,19 @@ export function createForecaster(options: ForecasterOptions): Forecaster {
       // While there is no thread, the history that is handed over later holds these too.
       if (channel === undefined) return;
       for (const { channel: id, t, value, quality } of points)
-        if (isUsable(quality) && id.endsWith('.temperature')) buffer.add(id, t, value);
+        if (isUsable(quality) && isWarmth(id)) buffer.add(id, t, value);
       if (buffer.size() >= flushAt) flush();
     },
     loadHistory(id, t, value, count) {
-      if (!id.endsWith('.temperature')) return;
+      if (!isWarmth(id)) return;
       post({ kind: 'readings', readings: [{ channel: id, t, value, ...(count ? { count } : {}) }] });
     },
     advance: want,
     curve: (cohort) => ask((question) => ({ kind: 'curve', question, cohort })),
+    shelfAir(about) {
+      flush();
+      return ask((question) => ({ kind: 'air', question, about }));
+    },
     traits(batch) {
       flush();
       return ask((question) => ({ kind: 'traits', question, batch }));

@@ -2,7 +2,7 @@ import type { BatchState } from '../../shared/batches.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { Container, Species, Strain } from '../../shared/farm/schema.ts';
 import { createResponse, type Response, responseSpecOf } from '../../shared/growth/response.ts';
-import { assumedOf } from '../../shared/growth/species.ts';
+import { assumedOf } from '../../shared/growth/species-facts.ts';
 import { type Thermal, thermalOf } from '../../shared/heat/container.ts';
 import { type CoreMap, coreMap } from './core-step.ts';
 import { stepS } from './grid.ts';

@@ -50,6 +50,9 @@ function posteriorOf(run: BatchRun): TraitBelief {
           (logs[i * traitCount + column]! - mean[column]!);
       covariance[row * traitCount + column] = sum;
     }
+  // A probe told one bag's offset, which is no news of such batches in general.
+  if (run.cohorts().some(({ probe }) => probe !== null))
+    return { mean, covariance, coreOffsetK: prior.coreOffsetK };
   // A particle's warmth is the core's offset and the air's error together; this is the offset's part of it.
   const { mean: priorK, sd } = prior.coreOffsetK;
   const partK = (sd * sd) / meanSpreadK(run);

@@ -1,5 +1,5 @@
-import type { Gaussian } from '../../shared/growth/belief.ts';
 import { remembered, slowedBy } from '../../shared/growth/dose.ts';
+import { scaledThermal } from '../../shared/heat/probe.ts';
 import type { AirBook } from './air-book.ts';
 import { type CohortRun, shelfAt, slot } from './cohort-run.ts';
 import { applyCore, type CoreMap, coreMap, coreParts } from './core-step.ts';
@@ -29,8 +29,9 @@ export interface Outlook {
 
 const mapsOf = new WeakMap<Kind['thermal'], Map<number, CoreMap>>();
 
-/** Core map of a longer step, made once per container and length. */
-function longStep(kind: Kind, hours: number): CoreMap {
+/** Core map of a longer step, made once per container and length; for a probed cohort by its own time constant. */
+function longStep(kind: Kind, tauFactor: number, hours: number): CoreMap {
+  if (tauFactor !== 1) return coreMap(scaledThermal(kind.thermal, tauFactor), hours * 3600);
   const maps = mapsOf.get(kind.thermal) ?? new Map<number, CoreMap>();
   mapsOf.set(kind.thermal, maps);
   const map = maps.get(hours) ?? coreMap(kind.thermal, hours * 3600);
@@ -42,19 +43,13 @@ function longStep(kind: Kind, hours: number): CoreMap {
  * Runs a cohort on through the air to expect on its shelf, with self-heating as its particles grow on average.
  * @param enough stops once the middle node has gained this many thermal days and the coldest half of it
  */
-export function lookAhead(
-  run: CohortRun,
-  kind: Kind,
-  offsetK: Gaussian,
-  air: AirBook,
-  step: number,
-  enough: number,
-): Outlook {
+export function lookAhead(run: CohortRun, kind: Kind, air: AirBook, step: number, enough: number): Outlook {
   const shelf = shelfAt(run.cohort, step);
   const future = air.ahead(shelf, step);
   const { response } = kind;
+  const { offsetK, tauFactor } = run;
   const pace = Math.max(0.1, response(run.state[slot.core]! + offsetK.mean));
-  const ownSdK = Math.hypot(offsetK.sd, air.at(shelf, step - 1).sdK);
+  const ownSdK = run.probe === null ? Math.hypot(offsetK.sd, air.at(shelf, step - 1).sdK) : offsetK.sd;
   const roomSdK = future.sdOver((24 * enough) / (2 * pace));
   const spreadK = Math.hypot(ownSdK, roomSdK);
 
@@ -74,7 +69,7 @@ export function lookAhead(
     const length = rowLengthH[row]!;
     const from = state[slot.core]!;
     const heating = heatingAt(run.table, run.nodes[middleNode]! + middle) * response(from + offsetK.mean);
-    applyCore(longStep(kind, length), state, future.tempC[row]!, heating);
+    applyCore(longStep(kind, tauFactor, length), state, future.tempC[row]!, heating);
     const core = (from + state[slot.core]!) / 2 + offsetK.mean;
     let days = length / 24;
     if (memory > 1e-3) {

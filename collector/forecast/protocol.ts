@@ -1,7 +1,8 @@
 import type { BatchState } from '../../shared/batches.ts';
 import type { FarmFile } from '../../shared/farm/schema.ts';
-import type { CohortCurve } from '../../shared/forecasts.ts';
+import type { CohortCurve, ShelfAirSeries } from '../../shared/forecasts.ts';
 import type { BatchTraits, Beliefs } from '../../shared/growth/belief.ts';
+import type { ShelfAirQuestion } from '../../shared/ports.ts';
 import type { Advanced } from './engine.ts';
 
 /** Readings of one channel, ready to be handed over. */
@@ -21,12 +22,14 @@ export type ToEngine =
   | { kind: 'advance'; now: number }
   | { kind: 'beliefs'; beliefs: Beliefs }
   | { kind: 'curve'; question: number; cohort: string }
+  | { kind: 'air'; question: number; about: ShelfAirQuestion }
   | { kind: 'traits'; question: number; batch: BatchState };
 
 export type FromEngine =
   | ({ kind: 'advanced' } & Advanced)
   /** `why` in words where there is no answer. */
   | { kind: 'curve'; question: number; answer: CohortCurve | undefined; why: string }
+  | { kind: 'air'; question: number; answer: ShelfAirSeries | undefined; why: string }
   | { kind: 'traits'; question: number; answer: BatchTraits | undefined; why: string }
   /** Something threw that no batch is to blame for; the computation stands as it was. */
   | { kind: 'fault'; text: string };

@@ -48,6 +48,10 @@ export const nowhere: StepAir = {
 export interface ShelfTrack {
   /** Air during a step that is over, into `air`. */
   read(step: number, air: StepAir): void;
+  /** One past the last step that anyone was told of. */
+  told(): number;
+  /** First step that any sensor of the room bears on; infinite without one. */
+  first(): number;
   /** Learned offset to the room, as known before a step that no later one was read of. */
   offset(step: number): { offsetK: number; sdK: number };
   /**
@@ -148,6 +152,8 @@ export function createShelfTrack(
       air.sdK = sdK[index]!;
       air.source = sources[source[index]!]!;
     },
+    told: () => told,
+    first: () => Math.min(base, firstOf(all)),
     offset(step) {
       workOut(step);
       return offsetOf(carried.offset);

@@ -24,7 +24,7 @@ export function forecastOf(view: View, moved: string | undefined): CohortForecas
     shelf: shelfAt(run.cohort, batch.step()),
     asOf: now,
     share,
-    coreTempC: state[slot.core]! + batch.prior.coreOffsetK.mean,
+    coreTempC: state[slot.core]! + run.offsetK.mean,
     thermalDays: run.nodes[middleNode]!,
     degreeDays: state[slot.degreeDays]!,
     heat: {

@@ -40,14 +40,7 @@ function thermalDaysAhead(batch: BatchRun, run: CohortRun, { targets, readyAge }
 export function viewOf(batch: BatchRun, run: CohortRun, air: AirBook, room: string, now: EpochMs): View {
   const particles = batch.particles();
   const prospects = prospectsOf(run, particles);
-  const outlook = lookAhead(
-    run,
-    batch.kind,
-    batch.prior.coreOffsetK,
-    air,
-    batch.step(),
-    thermalDaysAhead(batch, run, prospects),
-  );
+  const outlook = lookAhead(run, batch.kind, air, batch.step(), thermalDaysAhead(batch, run, prospects));
 
   const theta = new Float64Array(particleCount);
   const share = new Float64Array(particleCount);

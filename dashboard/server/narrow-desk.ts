@@ -24,13 +24,10 @@ function createNarrowDesk(desk: SiteDesk, rooms: ReadonlySet<string>): SiteDesk 
         .farm.rooms.filter(({ id }) => rooms.has(id))
         .flatMap(({ racks }) => racks.flatMap(({ shelves }) => shelves.map(({ id }) => id))),
     );
-  const channelsSeen = (): Set<string> =>
-    new Set(
-      desk
-        .live()
-        .farm.channels.filter(({ room }) => rooms.has(room))
-        .map(({ id }) => id),
-    );
+  const channelsSeen = (): Set<string> => {
+    const { channels, derived } = desk.live().farm;
+    return new Set([...channels, ...derived].filter(({ room }) => rooms.has(room)).map(({ id }) => id));
+  };
   /** What belongs to no room, such as the broker, concerns every screen. */
   const concerns = ({ room }: Pick<AlarmView, 'room'>): boolean => room === null || rooms.has(room);
 
@@ -46,6 +43,7 @@ function createNarrowDesk(desk: SiteDesk, rooms: ReadonlySet<string>): SiteDesk 
           ...farm,
           rooms: farm.rooms.filter(({ id }) => rooms.has(id)),
           channels: farm.channels.filter(({ room }) => rooms.has(room)),
+          derived: farm.derived.filter(({ room }) => rooms.has(room)),
         },
       }),
       ...(channels && {
@@ -70,6 +68,11 @@ function createNarrowDesk(desk: SiteDesk, rooms: ReadonlySet<string>): SiteDesk 
       if (!channelsSeen().has(question.channel))
         throw new AppError('not-found', `${question.channel} is not in the rooms of this screen.`);
       return desk.series(question);
+    },
+    async shelfAir(question) {
+      if (!shelvesSeen().has(question.shelf))
+        throw new AppError('not-found', `Shelf ${question.shelf} is not in the rooms of this screen.`);
+      return desk.shelfAir(question);
     },
     async curve(cohort) {
       checkBatch(cohort.slice(0, cohort.lastIndexOf('/')));

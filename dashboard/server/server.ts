@@ -35,6 +35,7 @@ import { healthRoutes } from './routes/health.ts';
 import { linkRoutes } from './routes/links.ts';
 import { liveRoutes } from './routes/live.ts';
 import { seriesRoutes } from './routes/series.ts';
+import { speciesRoutes } from './routes/species.ts';
 import { strainRoutes } from './routes/strains.ts';
 import { trainingRoutes } from './routes/training.ts';
 import { tuningRoutes } from './routes/tuning.ts';
@@ -131,6 +132,7 @@ async function shelfwarden(app: FastifyInstance, options: ServerOptions): Promis
     alarmRoutes,
     tuningRoutes,
     strainRoutes,
+    speciesRoutes,
     foundRoutes,
     deliveryRoutes,
   ])

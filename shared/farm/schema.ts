@@ -72,6 +72,13 @@ export const sensor = z.strictObject({
   everyS: z.number().min(1).max(86_400).default(60),
   /** Room id or shelf id where it hangs. */
   at: z.string(),
+  /** Its probe stands in a bag of this batch on that shelf, since an instant if it stood elsewhere before. */
+  inBag: z
+    .strictObject({
+      batch: z.string().min(1).max(40),
+      from: z.union([z.iso.date(), z.iso.datetime({ offset: true })]).optional(),
+    })
+    .optional(),
   channels: z.array(sensorChannel).min(1),
 });
 export type Sensor = z.infer<typeof sensor>;

@@ -42,12 +42,20 @@ const independentS = 3600;
 /** An offset may wander by this much [K2/s]: about 0.3 K in a day. */
 const driftVarPerS = 0.1 / 86_400;
 
-export const newProbe = (startC: number): ProbeState => ({
+/**
+ * Before a probe's first reading.
+ * @param core where the container's layers are thought to be; a number for one temperature throughout [°C]
+ * @param offset what is believed of probe minus model [K]
+ */
+export const newProbe = (
+  core: CoreState | number,
+  offset: { mean: number; sd: number } = { mean: 0, sd: offsetPriorSdK },
+): ProbeState => ({
   guesses: factors.map((factor) => ({
     factor,
-    core: evenCore(startC),
-    offsetK: 0,
-    offsetVar: offsetPriorSdK ** 2,
+    core: typeof core === 'number' ? evenCore(core) : core,
+    offsetK: offset.mean,
+    offsetVar: Math.max(offset.sd, offsetPriorSdK) ** 2,
     logWeight: -0.5 * (Math.log(factor) / priorSd) ** 2,
   })),
   readings: 0,
@@ -95,19 +103,34 @@ export function followProbe(state: ProbeState, step: ChainStep, probeC: number |
   };
 }
 
+/** Weighted mean over the guesses. */
+function meanOver({ guesses }: ProbeState, of: (guess: ProbeGuess) => number): number {
+  let total = 0;
+  let sum = 0;
+  for (const guess of guesses) {
+    const weight = Math.exp(guess.logWeight);
+    total += weight;
+    sum += weight * of(guess);
+  }
+  return sum / total;
+}
+
+/** Layers and core of the container as all guesses together have them, without the offset. */
+export const probeCore = (state: ProbeState): CoreState => ({
+  outerC: meanOver(state, ({ core }) => core.outerC),
+  innerC: meanOver(state, ({ core }) => core.innerC),
+  coreC: meanOver(state, ({ core }) => core.coreC),
+});
+
 /** The weighted answer of all guesses. */
-export function probeCorrection({ guesses, readings }: ProbeState): ProbeCorrection {
-  const weights = guesses.map(({ logWeight }) => Math.exp(logWeight));
-  const total = weights.reduce((sum, weight) => sum + weight, 0);
-  const mean = (of: (guess: ProbeGuess) => number): number =>
-    guesses.reduce((sum, guess, index) => sum + weights[index]! * of(guess), 0) / total;
-  const offsetK = mean((guess) => guess.offsetK);
-  const variance = mean((guess) => guess.offsetVar + (guess.offsetK - offsetK) ** 2);
+export function probeCorrection(state: ProbeState): ProbeCorrection {
+  const offsetK = meanOver(state, (guess) => guess.offsetK);
+  const variance = meanOver(state, (guess) => guess.offsetVar + (guess.offsetK - offsetK) ** 2);
   return {
     offsetK,
     offsetSdK: Math.sqrt(variance),
-    tauFactor: Math.exp(mean((guess) => Math.log(guess.factor))),
-    coreC: mean((guess) => guess.core.coreC + guess.offsetK),
-    readings,
+    tauFactor: Math.exp(meanOver(state, (guess) => Math.log(guess.factor))),
+    coreC: meanOver(state, (guess) => guess.core.coreC + guess.offsetK),
+    readings: state.readings,
   };
 }

@@ -8,6 +8,7 @@ import { pointerTrouble, topicTrouble } from './topics.ts';
 /** Topics, pointers, units and corrections of sensors. */
 export function checkSensors(raw: unknown): Finding[] {
   const sources = new Map<string, string>();
+  const shelves = new Set(eachText(raw, 'rooms/*/racks/*/shelves/*/id').map(({ value }) => value));
   return [
     ...eachText(raw, 'sensors/*/topic').flatMap(({ path, value }) =>
       troubled(path, value, topicTrouble(value)),
@@ -18,6 +19,7 @@ export function checkSensors(raw: unknown): Finding[] {
     ...eachValid(raw, 'sensors/*', sensorSchema).flatMap(({ path, value }) => [
       ...decoding(path, value),
       ...sameSource(path, value, sources),
+      ...inBag(path, value, shelves),
       ...value.channels.flatMap((channel, index) => {
         const at = [...path, 'channels', index];
         return [...unit(at, channel), ...calibrations(at, channel.calibration)];
@@ -98,6 +100,23 @@ function sameSource(path: Path, { id, topic, channels }: Sensor, sources: Map<st
       },
     ];
   });
+}
+
+/** A probe in a bag needs a probe, and a shelf where the bag stands. */
+function inBag(path: Path, { inBag: bag, channels, at }: Sensor, shelves: ReadonlySet<string>): Finding[] {
+  if (bag === undefined) return [];
+  const findings: Finding[] = [];
+  const add = (found: string, wanted: string, mend: string) =>
+    findings.push({ path: [...path, 'inBag'], place: 'key', found, wanted, mend });
+  if (!channels.some(({ quantity }) => quantity === 'probe-temperature'))
+    add(
+      'inBag on a sensor without a probe',
+      'a channel of quantity probe-temperature',
+      'name its quantity probe-temperature, or remove inBag',
+    );
+  if (!shelves.has(at))
+    add(`inBag at ${foundWords(at)}`, 'the shelf on which that bag stands', 'set at: to its shelf');
+  return findings;
 }
 
 function unit(path: Path, { quantity, unit: given }: Sensor['channels'][number]): Finding[] {

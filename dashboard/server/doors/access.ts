@@ -46,6 +46,8 @@ export const accessTable: Readonly<Record<string, Access>> = {
   'GET /api/sites/:site/live': shown,
   'GET /api/sites/:site/stream': shown,
   'GET /api/sites/:site/series': shown,
+  'GET /api/sites/:site/shelves/:shelf/air': shown,
+  'GET /api/sites/:site/species': lookedUp,
   'GET /api/sites/:site/batches/:id': shown,
   'GET /api/sites/:site/cohorts/:batch/:bag/curve': shown,
   'GET /api/sites/:site/strains/:id': shown,

@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { loadFarmFile } from '../../../../collector/farm/load.ts';
 import { problemsText } from '../../../../collector/farm/problems.ts';
+import type { Species } from '../../../../shared/farm/schema.ts';
 import { oyster } from './oyster.ts';
 
 const fixture = (name: string): string =>
@@ -19,6 +20,9 @@ const edited = (...edits: [string, string][]): string =>
     expect(text).toContain(from);
     return text.replace(from, to);
   }, small);
+
+/** One species entry on a line, as YAML reads JSON. */
+const speciesWith = (change: Partial<Species>): string => JSON.stringify({ ...oyster, ...change });
 
 describe('a sound farm file', () => {
   it('becomes a farm with its references resolved', () => {
@@ -101,6 +105,28 @@ describe('each problem, with its place and its mending', () => {
         ],
       ],
       ['58:60', 'lower 27, upper 9', 'lower < upper'],
+    ],
+    [
+      'a bag for a sensor that has no probe and hangs in a room',
+      [['decoder: plain', 'decoder: plain\n    inBag: { batch: B-0007 }']],
+      ['41:5', 'inBag on a sensor without a probe', 'probe-temperature'],
+    ],
+    ['a mass below zero', [['massKg: 2.4', 'massKg: -2.4']], ['54:13', '-2.4', 'above 0']],
+    ['a humidity limit above 100 %', [['high: 75', 'high: 130']], ['high 130', 'from 0 to 100 %']],
+    [
+      'an optimum above the maximum',
+      [['strains:', `species:\n  - ${speciesWith({ tOptC: 37 })}\nstrains:`]],
+      ['tOptC 37', 'the optimum between tMinC 5 and tMaxC 36'],
+    ],
+    [
+      'an optimum below the middle',
+      [['strains:', `species:\n  - ${speciesWith({ tOptC: 20 })}\nstrains:`]],
+      ['tOptC 20', 'above the middle of tMinC and tMaxC, 20.5'],
+    ],
+    [
+      'limits the wrong way round',
+      [['strains:', `species:\n  - ${speciesWith({ heatLimitC: 29 })}\nstrains:`]],
+      ['heatLimitC 29', 'one above warmLimitC 30'],
     ],
     ['an unknown species', [['species: oyster', 'species: oister']], ['58:52', 'no species', 'write oyster']],
     ['an unknown person', [['notify: [ada]', 'notify: [eda]']], ['62:10', 'no person', 'write ada']],

@@ -87,6 +87,7 @@ const emptyState = (kind: LiveState['kind']): LiveState => ({
       channelIn('warm-air.temperature', 'warm-room'),
       channelIn('cold-air.temperature', 'cold-room'),
     ],
+    derived: [],
     species: [],
     strains: [],
     containers: [],
@@ -125,6 +126,21 @@ export function createMemoryDesk(kind: LiveState['kind'] = 'farm') {
       return { cohort, now: startedAt, points: [] };
     },
     strain: (id) => strainPageOf(strainFarm, [finishedBatch('AAA-111')], id),
+    async shelfAir({ shelf, from }) {
+      if (shelf !== 'A2') throw new AppError('not-found', `There is no shelf ${shelf}.`);
+      const points = [{ t: from, tempC: 22, sdK: 1.4, source: 'filled' as const }];
+      return { shelf, stepMs: 300_000, now: startedAt, points };
+    },
+    species: () => [
+      {
+        id: 'oyster',
+        name: 'Oyster',
+        latin: 'Pleurotus ostreatus',
+        facts: [{ key: 'lagDays', name: 'lag', value: 1.5, unit: 'd', support: 'assumed', source: null }],
+        response: { form: 'cardinal', tMinC: 5, tOptC: 27, tMaxC: 36 },
+        strains: [],
+      },
+    ],
     batch(id) {
       const made = events.find((event) => event.batch === id && event.kind === 'made');
       if (made?.kind !== 'made') return undefined;

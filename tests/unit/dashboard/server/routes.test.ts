@@ -73,6 +73,22 @@ describe('a site', () => {
     expect((await get('/api/sites/farm/strains/oak-1')).statusCode).toBe(404);
   });
 
+  it('answers the air at a shelf with how it was obtained', async () => {
+    const { get } = build();
+    const response = await get('/api/sites/farm/shelves/A2/air?from=1000&to=2000');
+    expect(response.statusCode).toBe(200);
+    expect(response.json().points).toEqual([{ t: 1000, tempC: 22, sdK: 1.4, source: 'filled' }]);
+    expect((await get('/api/sites/farm/shelves/Z9/air?from=1&to=2')).statusCode).toBe(404);
+    expect((await get('/api/sites/farm/shelves/A2/air?from=2&to=1')).statusCode).toBe(400);
+  });
+
+  it('answers the species with what their numbers rest on', async () => {
+    const { get, live } = build();
+    const response = await get('/api/sites/farm/species');
+    expect(response.statusCode).toBe(200);
+    expect(response.json()).toEqual(live.desk.species());
+  });
+
   it('takes acts on alarms with who acts, and answers the new state', async () => {
     const { post } = build();
     const response = await post('/api/sites/farm/alarms/act', {
