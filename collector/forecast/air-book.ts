@@ -20,6 +20,8 @@ export interface AirBook {
   first(shelf: string): number;
   /** Mean of the probes in a batch's bags on a shelf in a step that is over [°C]; NaN without a reading. */
   probe(shelf: string | null, batch: string, step: number): number;
+  /** Air to expect at one instant, with how sure that is at that instant, as a gap would be filled. */
+  expected(shelf: string, step: number, t: EpochMs): { tempC: number; sdK: number };
   /** Air to expect from a step on, as known before it. Kept for all who ask within the step. */
   ahead(shelf: string | null, step: number): Future;
   /**
@@ -155,6 +157,13 @@ export function createAirBook(): AirBook {
         stands.map((one) => one.series),
         step,
       );
+    },
+
+    expected(shelf, step, t) {
+      const found = tracks.get(shelf);
+      if (found === undefined) return nowhere;
+      settle(found.room);
+      return found.track.expected(step, t);
     },
 
     first: (shelf) => tracks.get(shelf)?.track.first() ?? Number.POSITIVE_INFINITY,

@@ -37,7 +37,6 @@ function past(air: AirBook, shelf: string, from: number, to: number, every: numb
 }
 
 function expected(air: AirBook, shelf: string, now: number, to: EpochMs, everyMs: number): Point[] {
-  const { tempC, sdOver } = air.ahead(shelf, now);
   const points: Point[] = [];
   let last = Number.NEGATIVE_INFINITY;
   for (let row = 0; row < rowCount; row++) {
@@ -46,7 +45,7 @@ function expected(air: AirBook, shelf: string, now: number, to: EpochMs, everyMs
     if (t >= to) break;
     if (t - last < everyMs) continue;
     last = t;
-    points.push({ t, tempC: tempC[row]!, sdK: sdOver(middleH), source: 'filled' });
+    points.push({ t, ...air.expected(shelf, now, t), source: 'filled' });
   }
   return points;
 }

@@ -7,6 +7,7 @@ import {
   shelfAir,
 } from '../../shared/air/shelf-air.ts';
 import type { Provenance } from '../../shared/forecasts.ts';
+import type { EpochMs } from '../../shared/time.ts';
 import { stepsPerDay, stepsPerHour, timeOf } from './grid.ts';
 import { freshSteps, nothingLearned, type RoomTrack, utc } from './room-track.ts';
 import { firstOf, meanOf, type StepSeries } from './step-series.ts';
@@ -48,6 +49,8 @@ export const nowhere: StepAir = {
 export interface ShelfTrack {
   /** Air during a step that is over, into `air`. */
   read(step: number, air: StepAir): void;
+  /** Air to expect at an instant, as known before a step that no later one was read of; as a gap is filled. */
+  expected(step: number, t: EpochMs): { tempC: number; sdK: number };
   /** One past the last step that anyone was told of. */
   told(): number;
   /** First step that any sensor of the room bears on; infinite without one. */
@@ -151,6 +154,12 @@ export function createShelfTrack(
       air.tempC = tempC[index]!;
       air.sdK = sdK[index]!;
       air.source = sources[source[index]!]!;
+    },
+    expected(step, t) {
+      workOut(step);
+      const expected = forecastAir(room.profile(step), t, utc);
+      const { tempC, sdC } = shelfAir({ own: [], room: [], offset: carried.offset, expected });
+      return { tempC, sdK: sdC };
     },
     told: () => told,
     first: () => Math.min(base, firstOf(all)),

@@ -54,6 +54,10 @@ describe('air at a shelf', () => {
     const ahead = points.filter(({ t }) => t > now);
     expect(ahead.every(({ source }) => source === 'filled')).toBe(true);
     expect(ahead.at(-1)!.t).toBeGreaterThan(now + 6 * dayMs);
+    // No surer than what was filled just before, and less sure the further ahead.
+    const filled = points.findLast(({ t }) => t < now)!;
+    expect(ahead[0]!.sdK).toBeGreaterThan(0.99 * filled.sdK);
+    expect(ahead.at(-1)!.sdK).toBeGreaterThan(ahead[0]!.sdK);
     expect(points.every(({ t }, index) => index === 0 || t > points[index - 1]!.t)).toBe(true);
   });
 
