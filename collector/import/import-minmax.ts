@@ -31,9 +31,8 @@ export interface MinMaxImport {
 }
 
 /**
- * Takes a hand-written log of daily minima and maxima in as a curve of estimated readings, 15 min apart: shown
- * as estimated, and used by forecasts as filled air, where nothing was measured. A bad line is told by its
- * number and leaves a gap of that day.
+ * Takes a hand-written log of daily minima and maxima in as a curve of estimated readings, 15 min apart, which
+ * are shown as estimated. A bad line is told by its number and leaves a gap of that day.
  *
  * @throws AppError when place, columns or hours cannot be: then nothing was stored.
  */

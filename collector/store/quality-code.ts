@@ -15,7 +15,7 @@ export const qualityOfCode = (code: number): Quality => names[code] ?? 'suspect'
 
 /**
  * How readings are rolled up apart: 0 good, 1 marked and feeding no forecast, 2 marked and feeding them,
- * 3 estimated, which feeds them as filled air.
+ * 3 estimated, kept apart so that forecasts can take it as filled air.
  */
 export type Mark = 0 | 1 | 2 | 3;
 const marks: Record<number, Mark> = {
