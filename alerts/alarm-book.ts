@@ -8,17 +8,17 @@ import type { Reading } from '../shared/readings.ts';
 import { type Clock, type EpochMs, minuteMs } from '../shared/time.ts';
 import { createCauses } from './causes.ts';
 import { createCommitGuard } from './commit-guard.ts';
-import { isSilent } from './conditions/silence.ts';
 import type { AckLinks } from './delivery/ack-links.ts';
 import { createNotifier } from './delivery/notifier.ts';
 import { createOutboxViews } from './delivery/outbox-views.ts';
 import { createAlarmDetails } from './detail.ts';
-import { type AlarmEntry, type SilenceEntry, viewOf } from './entries.ts';
+import { type AlarmEntry, viewOf } from './entries.ts';
 import { byItself, createAlarmJournal, limitsChanged } from './journal.ts';
 import { createAlarmRecords, type SystemWords } from './records.ts';
 import { createRoster } from './roster.ts';
 import { createSensorHealth } from './sensor-health.ts';
 import { createSignalJudge } from './signal-judge.ts';
+import { createSilenceWatch } from './silence-watch.ts';
 import { type AlarmEvent, calmMemory, dueAt, needsAcknowledgement, shownState } from './state.ts';
 import { createTransitions } from './transitions.ts';
 
@@ -68,9 +68,23 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
     return transitions.apply(farm, entry, event, who, why);
   };
   const causes = createCauses(roster, apply);
+  const silence = createSilenceWatch(roster, apply);
   const signals = createSignalJudge({ records, transitions, guard, apply });
   const health = createSensorHealth(signals.count);
-  const details = createAlarmDetails({ database, roster, journal, predictionFor: () => null });
+  /** Of the alarm's own curves, or of those that warn before it. */
+  const predictionFor = (entry: AlarmEntry) => {
+    const { id } = entry.definition;
+    const warning = roster.entries.get(`predicted-${id}`) ?? entry;
+    const found = [entry, warning]
+      .flatMap((one) => (one.kind === 'signal' ? one.watches : []))
+      .flatMap(({ entry: { definition }, signal }) => {
+        const outlook = signals.outlook(signal);
+        const channel = definition.watched.get(signal)?.channel;
+        return outlook && channel !== undefined ? { channel, ...outlook } : [];
+      });
+    return found.sort((a, b) => a.crosses.likely - b.crosses.likely)[0] ?? null;
+  };
+  const details = createAlarmDetails({ database, roster, journal, predictionFor });
   let farm = firstFarm;
   let lastTick = clock.now();
 
@@ -80,17 +94,6 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
     health.setFarm(farm);
   };
 
-  const heard = (entry: SilenceEntry, { receivedAt: t }: Reading) => {
-    entry.heardAt = t;
-    if (!entry.memory.holds) return;
-    entry.title = `${entry.definition.name}: it speaks again`;
-    apply(entry, { type: 'condition', t, holds: false, since: t });
-  };
-  const fallSilent = (entry: SilenceEntry, t: EpochMs) => {
-    const { name, everyMs } = entry.definition;
-    entry.title = `${name}: nothing heard, expected every ${everyMs / 1000} s`;
-    apply(entry, { type: 'condition', t, holds: true, since: entry.heardAt });
-  };
   const runTimers = (entry: AlarmEntry, now: EpochMs) => {
     for (;;) {
       const due = dueAt(entry.definition.rule, entry.memory);
@@ -177,8 +180,7 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
       guard.begin();
       for (const reading of readings) {
         if (reading.retained) continue;
-        const silence = roster.silenceOf(reading.channel);
-        if (silence) heard(silence, reading);
+        silence.heard(reading);
         health.note(reading);
         signals.judge(reading);
       }
@@ -195,15 +197,13 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
       const gap = now - lastTick;
       lastTick = now;
       const stepped = gap < 0 || gap > longestTickGapMs;
+      if (stepped) silence.clockMoved(gap);
       const due: AlarmEntry[] = [];
-      const silent: SilenceEntry[] = [];
       for (const entry of roster.entries.values()) {
-        if (stepped && entry.kind === 'silence') entry.heardAt += gap;
         const at = dueAt(entry.definition.rule, entry.memory);
         if (at !== null && at <= now) due.push(entry);
-        if (entry.kind !== 'silence' || entry.memory.holds) continue;
-        if (isSilent(entry.heardAt, entry.definition.everyMs, now)) silent.push(entry);
       }
+      const silent = [...silence.due(now), ...causes.due(now)];
       for (const [id, words] of roster.unwritten.list()) {
         writeSystem(id, words, true, now);
         roster.unwritten.forget(id);
@@ -211,7 +211,7 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
       if (due.length + silent.length === 0) return;
       guard.run(() => {
         for (const entry of due) runTimers(entry, now);
-        for (const entry of silent) fallSilent(entry, now);
+        for (const write of silent) write();
       });
     },
 

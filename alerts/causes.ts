@@ -1,11 +1,10 @@
 import type { EpochMs } from '../shared/time.ts';
 import type { AlarmEntry } from './entries.ts';
 import type { Roster } from './roster.ts';
+import type { AlarmEvent } from './state.ts';
 
 /** What is to be known of all alarms to find causes and consequences. */
 type Relations = Pick<Roster, 'entries' | 'childrenOf'>;
-
-import type { AlarmEvent } from './state.ts';
 
 /** Whether an alarm may stand for others: it holds, and nobody took it out of service. */
 const stands = ({ memory }: AlarmEntry) => memory.holds && !memory.outOfService;
@@ -15,11 +14,20 @@ const stands = ({ memory }: AlarmEntry) => memory.holds && !memory.outOfService;
  * suppressed by design. They stay listed and recorded, and come back into view if they outlive it.
  */
 export function createCauses(roster: Relations, apply: (entry: AlarmEntry, event: AlarmEvent) => void) {
+  /** Alarms whose cause is over but which may still end by themselves, by alarm and cause. */
+  const lingering = new Map<string, { child: string; by: string; until: EpochMs }>();
+
+  const release = (child: AlarmEntry, by: string, cause: AlarmEntry | undefined, t: EpochMs) => {
+    const { lingerMs, id } = child.definition;
+    const waits = lingerMs !== undefined && cause?.kind === 'system' && child.memory.holds;
+    if (waits) lingering.set(`${id} ${by}`, { child: id, by, until: t + lingerMs });
+    else apply(child, { type: 'release', by, t });
+  };
   const follow = (entry: AlarmEntry, t: EpochMs) => {
     const by = entry.definition.id;
-    const type = stands(entry) ? 'suppress' : 'release';
     for (const child of roster.childrenOf(by))
-      if (type === 'release' || child.memory.holds) apply(child, { type, by, t });
+      if (!stands(entry)) release(child, by, entry, t);
+      else if (child.memory.holds) apply(child, { type: 'suppress', by, t });
   };
 
   return {
@@ -31,6 +39,19 @@ export function createCauses(roster: Relations, apply: (entry: AlarmEntry, event
         const cause = roster.entries.get(by);
         if (cause && stands(cause)) apply(entry, { type: 'suppress', by, t });
       }
+    },
+    /** What has lingered long enough, or ended meanwhile, comes out from behind its cause. */
+    due(now: EpochMs): (() => void)[] {
+      const work: (() => void)[] = [];
+      for (const [key, { child: id, by, until }] of lingering) {
+        const child = roster.entries.get(id);
+        const cause = roster.entries.get(by);
+        const isOver = !child || (cause !== undefined && stands(cause));
+        if (!isOver && child.memory.holds && now < until) continue;
+        lingering.delete(key);
+        if (!isOver) work.push(() => apply(child, { type: 'release', by, t: now }));
+      }
+      return work;
     },
     /** Brings all suppression in line after a start or a reload: causes may have gone with their definitions. */
     mend(t: EpochMs): void {

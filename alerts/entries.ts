@@ -7,6 +7,7 @@ import {
   ruleOf,
   type SignalDefinition,
   type SilenceDefinition,
+  type SilenceGroupDefinition,
 } from './definitions/definition.ts';
 import type { Definitions } from './definitions/definitions.ts';
 import type { StoredAlarm, SystemWords } from './records.ts';
@@ -36,11 +37,17 @@ export interface SilenceEntry extends EntryBase {
   definition: SilenceDefinition;
   heardAt: EpochMs;
 }
+export interface SilenceGroupEntry extends EntryBase {
+  kind: 'group';
+  definition: SilenceGroupDefinition;
+  /** When the first of them was heard again, while the alarm holds. */
+  spokeAt: EpochMs | null;
+}
 export interface SystemEntry extends EntryBase {
   kind: 'system';
   words: SystemWords;
 }
-export type AlarmEntry = SignalEntry | SilenceEntry | SystemEntry;
+export type AlarmEntry = SignalEntry | SilenceEntry | SilenceGroupEntry | SystemEntry;
 
 /** One signal as one alarm watches it. */
 export interface SignalWatch {
@@ -80,6 +87,8 @@ export function entriesOf(definitions: Definitions, now: EpochMs): Map<string, A
     for (const signal of definition.watched.keys()) entry.watches.push(newWatch(entry, signal));
     entries.set(definition.id, entry);
   }
+  for (const definition of definitions.groups)
+    entries.set(definition.id, { ...calm(definition, now), kind: 'group', definition, spokeAt: null });
   for (const definition of definitions.silences)
     entries.set(definition.id, { ...calm(definition, now), kind: 'silence', definition, heardAt: now });
   return entries;

@@ -10,7 +10,7 @@ import type { AlarmRecords, SystemWords } from './records.ts';
  */
 export function createRoster(records: AlarmRecords, clock: Clock) {
   let entries = new Map<string, AlarmEntry>();
-  let silences = new Map<string, SilenceEntry>();
+  let silences = new Map<string, SilenceEntry[]>();
   let children = new Map<string, AlarmEntry[]>();
   let condemners = new Map<string, AlarmEntry[]>();
   /** System alarms that could not be written (a full disk): shown all the same, and tried again. */
@@ -26,9 +26,12 @@ export function createRoster(records: AlarmRecords, clock: Clock) {
 
   const relate = (farm: Farm) => {
     silences = new Map();
-    for (const channel of farm.channels.values()) {
-      const silence = entries.get(`silent/${channel.sensor.id}`);
-      if (silence?.kind === 'silence') silences.set(channel.id, silence);
+    for (const { id, sensor } of farm.channels.values()) {
+      const both = [entries.get(`silent/${sensor.id}`), entries.get(`silent-channel/${id}`)];
+      silences.set(
+        id,
+        both.filter((entry) => entry?.kind === 'silence'),
+      );
     }
     children = new Map();
     condemners = new Map();
@@ -66,8 +69,12 @@ export function createRoster(records: AlarmRecords, clock: Clock) {
     get entries(): ReadonlyMap<string, AlarmEntry> {
       return entries;
     },
-    /** Silence alarm of a channel's sensor. */
-    silenceOf: (channel: string): SilenceEntry | undefined => silences.get(channel),
+    /** Silence alarms that a reading of a channel answers: its sensor's, and its own. */
+    silencesOf: (channel: string): readonly SilenceEntry[] => silences.get(channel) ?? [],
+    silenceOfSensor(sensor: string): SilenceEntry | undefined {
+      const entry = entries.get(`silent/${sensor}`);
+      return entry?.kind === 'silence' ? entry : undefined;
+    },
     /** Alarms that an alarm is the cause of. */
     childrenOf: (id: string): readonly AlarmEntry[] => children.get(id) ?? [],
     /** Whether an alarm that condemns the channel's readings holds. */

@@ -178,6 +178,9 @@ export function createSignalJudge({ records, transitions, guard, apply }: JudgeN
       feed(channel, { t, fresh: receivedAt - t <= limit, usable: isUsable(quality) }, value, null);
     },
 
+    /** Where the value that a signal watches goes, or null while it goes nowhere that matters. */
+    outlook: (signal: string) => signals.get(signal)?.outlook?.() ?? null,
+
     /** Something counted about a channel, held against its limit like a reading. */
     count: (name: string, t: EpochMs, value: number): void =>
       feed(name, { t, fresh: true, usable: true }, value, null),

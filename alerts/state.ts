@@ -10,6 +10,8 @@ export interface AlarmRule {
   reAlarmMs: number | null;
   /** The longest that a person may shelve it. */
   shelveCapMs: number;
+  /** It spoke of what might come: over, it asks nobody to acknowledge it. Not together with latching. */
+  endsItself?: boolean;
 }
 
 /** Three raises within this span are chatter; it ends when no raise has come for as long. */
@@ -252,14 +254,14 @@ function clear(rule: AlarmRule, memory: AlarmMemory, t: number): Step {
   return showClear(rule, memory, next, t);
 }
 
-/** B -> D or E, C -> A or F. */
+/** B -> D or E, C -> A or F; B -> A where it ends itself. */
 function showClear(rule: AlarmRule, before: AlarmMemory, next: AlarmMemory, t: number): Step {
   const acknowledged = before.live === 'acknowledged';
   if (rule.latching) {
     const live = acknowledged ? 'latched-acknowledged' : 'latched-unacknowledged';
     return moved(before, { ...next, live }, t, 'cleared', { type: 'returned' });
   }
-  if (acknowledged) return moved(before, atRest(next), t, 'cleared', { type: 'returned' });
+  if (acknowledged || rule.endsItself) return moved(before, atRest(next), t, 'cleared', { type: 'returned' });
   return moved(before, { ...next, live: 'returned-unacknowledged' }, t, 'cleared', { type: 'returned' });
 }
 

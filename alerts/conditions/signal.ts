@@ -1,4 +1,7 @@
+import type { AlarmPrediction } from '../../shared/alarm-detail.ts';
 import type { EpochMs } from '../../shared/time.ts';
+
+export type Outlook = Omit<AlarmPrediction, 'channel'>;
 
 /**
  * A value computed from readings, held against a limit like a reading itself. It sees each reading of its
@@ -9,6 +12,8 @@ export interface Signal {
   read(source: string, t: EpochMs, value: number): number | null;
   /** More about the newest value, in words for a title. */
   detail?(): string;
+  /** Where the value it watches goes, for drawing; null while it need not go anywhere. */
+  outlook?(): Outlook | null;
   /** What it learned over days and keeps across restarts. */
   keep?: {
     /** There is something new to save. */

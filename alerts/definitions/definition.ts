@@ -19,6 +19,8 @@ export interface AlarmDefinition extends Counsel {
   route: string | null;
   /** Alarms that, while they hold, are the cause of this one: it is then suppressed by design. */
   causes: readonly string[];
+  /** When a part of the tool that caused it is well again, this long is given for it to end by itself. */
+  lingerMs?: number;
   /** Channel whose readings are marked suspect while it holds. */
   condemns?: string;
 }
@@ -59,7 +61,18 @@ export interface SignalDefinition extends AlarmDefinition {
 export interface SilenceDefinition extends AlarmDefinition {
   kind: 'silence';
   sensor: string;
+  /** The one quantity that is missed, or null for the whole sensor. */
+  channel: string | null;
   everyMs: number;
+}
+
+/** Sensors that are silent together, for one cause. */
+export interface SilenceGroupDefinition extends AlarmDefinition {
+  kind: 'group';
+  /** Ids of sensors. */
+  members: readonly string[];
+  /** What is so, after its name. */
+  raised: string;
 }
 
 export const ruleOf = (priority: Priority, latching = false): AlarmRule => {

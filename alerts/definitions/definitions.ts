@@ -1,13 +1,16 @@
 import type { Farm } from '../../shared/farm/farm.ts';
-import type { SignalDefinition, SilenceDefinition } from './definition.ts';
+import type { SignalDefinition, SilenceDefinition, SilenceGroupDefinition } from './definition.ts';
+import { equipmentAlarms } from './equipment.ts';
 import { healthAlarms } from './health.ts';
 import { type LimitedPlace, limitAlarms, limitedPlaces } from './limits.ts';
+import { predictedAlarms } from './predictions.ts';
 import { rateAlarms } from './rates.ts';
-import { silenceAlarms } from './silences.ts';
+import { silenceAlarms, silenceGroups } from './silences.ts';
 
 export interface Definitions {
   signals: SignalDefinition[];
   silences: SilenceDefinition[];
+  groups: SilenceGroupDefinition[];
 }
 
 /** The alarms that the limits of one quantity in one place make. */
@@ -20,7 +23,13 @@ export const placeAlarms = (farm: Farm, place: LimitedPlace): SignalDefinition[]
 export function definitionsOf(farm: Farm): Definitions {
   const places = limitedPlaces(farm);
   return {
-    signals: [...places.flatMap((place) => placeAlarms(farm, place)), ...healthAlarms(farm)],
+    signals: [
+      ...places.flatMap((place) => placeAlarms(farm, place)),
+      ...places.flatMap((place) => predictedAlarms(place, limitAlarms(farm, place))),
+      ...equipmentAlarms(farm),
+      ...healthAlarms(farm),
+    ],
     silences: silenceAlarms(farm),
+    groups: silenceGroups(farm),
   };
 }

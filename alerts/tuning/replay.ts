@@ -27,7 +27,7 @@ const forgetful = {
  * a list in place of journal and messages. Nobody acts: an alarm is raised and clears.
  */
 export function createReplay(farm: Farm, definitions: readonly SignalDefinition[], startAt: EpochMs) {
-  const entries = entriesOf({ signals: [...definitions], silences: [] }, startAt);
+  const entries = entriesOf({ signals: [...definitions], silences: [], groups: [] }, startAt);
   const lines: ReplayLine[] = [];
   /** Alarms that move by the clock alone, so that not all are asked before every reading. */
   const timed = new Set<AlarmEntry>();

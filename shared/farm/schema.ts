@@ -70,6 +70,8 @@ export const sensor = z.strictObject({
   /** RFC 6901 pointer to the sensor's own time: epoch s, epoch ms or ISO 8601. */
   timePointer: z.string().optional(),
   everyS: z.number().min(1).max(86_400).default(60),
+  /** What passes its messages on (a radio gateway, a hub), where several sensors share one. */
+  gateway: id.optional(),
   /** Room id or shelf id where it hangs. */
   at: z.string(),
   /** Its probe stands in a bag of this batch on that shelf, since an instant if it stood elsewhere before. */

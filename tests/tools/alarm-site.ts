@@ -90,7 +90,12 @@ export function openAlarmDatabase(file: string) {
 /** A value that never moves would be a stuck sensor's. */
 const calm = (second: number) => {
   const value = second % 60 === 0 ? 24 : 24.1;
-  return { 'warm-air.temperature': value, 'a1.temperature': value, 'a2.temperature': value };
+  return {
+    'warm-air.humidity': value + 36,
+    'warm-air.temperature': value,
+    'a1.temperature': value,
+    'a2.temperature': value,
+  };
 };
 
 /** A book on a real file with a clock turned by hand; `restart` opens it anew on the same file. */

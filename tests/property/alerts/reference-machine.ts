@@ -27,6 +27,7 @@ export interface ReferenceRule {
   latching: boolean;
   reAlarmMs: number | null;
   capMs: number;
+  endsItself: boolean;
 }
 
 export function createReference(rule: ReferenceRule) {
@@ -41,9 +42,12 @@ export function createReference(rule: ReferenceRule) {
   let chatterUntil: number | null = null;
   let rings = 0;
 
+  /** What warned of something to come does not wait for anybody once it is withdrawn. */
+  const goesBy = (from: Letter, move: 'on' | 'off' | 'ack' | 'reset' | 'due'): Letter | undefined =>
+    rule.endsItself && from === 'B' && move === 'off' ? 'A' : moves[from][move]?.[rule.latching ? 1 : 0];
   const held = () => removed || causes.size > 0 || shelf !== null;
   const go = (move: 'on' | 'off' | 'ack' | 'reset' | 'due', t: number): boolean => {
-    const to = moves[letter][move]?.[rule.latching ? 1 : 0];
+    const to = goesBy(letter, move);
     if (to === undefined) return false;
     const from = letter;
     letter = to;

@@ -34,7 +34,7 @@ const sequence = fc.array(
   { minLength: 1, maxLength: 30 },
 );
 const rules = fc.record({
-  latching: fc.boolean(),
+  kind: fc.constantFrom('plain', 'latching', 'ends itself'),
   reAlarmMin: fc.option(fc.constantFrom(1, 15, 60), { nil: null }),
 });
 
@@ -45,10 +45,12 @@ const same = (found: unknown, wanted: unknown) => {
 
 test('10,000 random lives of an alarm, restarts included, go as in an independent machine', () => {
   fc.assert(
-    fc.property(rules, sequence, ({ latching, reAlarmMin }, acts) => {
+    fc.property(rules, sequence, ({ kind, reAlarmMin }, acts) => {
+      const latching = kind === 'latching';
+      const endsItself = kind === 'ends itself';
       const reAlarmMs = reAlarmMin === null ? null : reAlarmMin * 60_000;
-      const rule: AlarmRule = { latching, reAlarmMs, shelveCapMs: 3_600_000 };
-      const reference = createReference({ latching, reAlarmMs, capMs: 3_600_000 });
+      const rule: AlarmRule = { latching, reAlarmMs, shelveCapMs: 3_600_000, endsItself };
+      const reference = createReference({ latching, reAlarmMs, capMs: 3_600_000, endsItself });
       let memory = calmMemory(0);
       let rings = 0;
       let shown = shownState(memory);

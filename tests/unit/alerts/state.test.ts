@@ -14,6 +14,7 @@ import type { AlarmState } from '../../../shared/alarms.ts';
 const minute = 60_000;
 const plain: AlarmRule = { latching: false, reAlarmMs: 60 * minute, shelveCapMs: 480 * minute };
 const latching: AlarmRule = { ...plain, latching: true };
+const warning: AlarmRule = { ...plain, endsItself: true };
 
 type Event = AlarmEvent extends infer E ? (E extends unknown ? Omit<E, 't'> : never) : never;
 const on: Event = { type: 'condition', holds: true, since: 0 };
@@ -59,6 +60,8 @@ const into: Record<string, { rule: AlarmRule; events: Event[]; state: AlarmState
   'A latching': { rule: latching, events: [], state: 'normal' },
   'B latching': { rule: latching, events: [on], state: 'unacknowledged' },
   'C latching': { rule: latching, events: [on, ack], state: 'acknowledged' },
+  'B that ends itself': { rule: warning, events: [on], state: 'unacknowledged' },
+  'C that ends itself': { rule: warning, events: [on, ack], state: 'acknowledged' },
   E: { rule: latching, events: [on, off], state: 'latched-unacknowledged' },
   F: { rule: latching, events: [on, ack, off], state: 'latched-acknowledged' },
   'G calm': { rule: plain, events: [shelve], state: 'shelved' },
@@ -91,6 +94,8 @@ const rows: Row[] = [
   ['B', 'take out of service', does('take-out-of-service'), 'out-of-service'],
   ['B latching', 'condition clears', off, 'latched-unacknowledged'],
   ['B latching', 'acknowledge', ack, 'acknowledged'],
+  ['B that ends itself', 'condition clears', off, 'normal'],
+  ['C that ends itself', 'condition clears', off, 'normal'],
   ['C', 'condition clears', off, 'normal'],
   ['C', 're-alarm time', does('timer'), 'unacknowledged', 're-alarm'],
   ['C', 'shelve', shelve, 'shelved'],

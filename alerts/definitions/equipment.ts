@@ -1,0 +1,71 @@
+import type { Farm } from '../../shared/farm/farm.ts';
+import { minuteMs } from '../../shared/time.ts';
+import { departurePlan } from '../conditions/departure.ts';
+import type { LimitRule } from '../conditions/limit.ts';
+import { spoken } from '../measures.ts';
+import type { Counsel } from './counsel.ts';
+import { ruleOf, type SignalDefinition } from './definition.ts';
+import { limitedPlaces } from './limits.ts';
+
+/** Beyond what its thermostat usually allows by this much [K], for so long. Assumed: no thermostat swings so. */
+const beyondK = 1;
+const lastingMs = 40 * minuteMs;
+
+const counsel: Record<'cooling' | 'heating', Counsel> = {
+  cooling: {
+    priority: 2,
+    consequence: 'Without cooling the room follows the weather and the heat of the bags.',
+    advice: 'Listen whether the cooler runs; look for a tripped breaker, an iced coil, a door ajar.',
+    respondWithinMin: 120,
+  },
+  heating: {
+    priority: 3,
+    consequence: 'Without heating growth slows, and ready dates move later.',
+    advice: 'See whether the heater runs; look for a tripped breaker, a door or vent ajar.',
+    respondWithinMin: 240,
+  },
+};
+
+/** Cooling or heating that has no effect: a room as a whole beyond what its thermostat usually allows. */
+export function equipmentAlarms(farm: Farm): SignalDefinition[] {
+  const places = limitedPlaces(farm);
+  return [...farm.rooms.values()].flatMap((room) => {
+    const inRoom = [...farm.channels.values()].filter(
+      (channel) => channel.room === room.id && channel.quantity === 'temperature',
+    );
+    // The air of the room at large speaks for it; without such a sensor, all of its shelves.
+    const own = inRoom.filter(({ shelf }) => shelf === null);
+    const channels = own.length > 0 ? own : inRoom;
+    if (channels.length === 0) return [];
+    const keys = places
+      .filter((place) => place.room === room.id && place.measure === 'temperature')
+      .map(({ key }) => key);
+    return (['cooling', 'heating'] as const).map((what): SignalDefinition => {
+      const side = what === 'cooling' ? 'above' : 'below';
+      const plans = channels.map(({ id }) => departurePlan(id, side));
+      const base: LimitRule = {
+        side: 'above',
+        limit: beyondK,
+        deadband: 0.6,
+        onDelayMs: lastingMs,
+        offDelayMs: 15 * minuteMs,
+      };
+      const levels =
+        what === 'cooling' ? ['predicted-high', 'high', 'high-high'] : ['predicted-low', 'low', 'low-low'];
+      return {
+        ...{ kind: 'signal', id: `no-${what}/${room.id}`, name: `${room.name}: ${what} has no effect` },
+        ...counsel[what],
+        ...{ room: room.id, shelf: null, route: null, unit: ' K', base, plans },
+        rule: ruleOf(counsel[what].priority),
+        causes: levels.flatMap((level) => keys.map((key) => `${level}/${key}`)),
+        rules: [base],
+        ruleAt: () => base,
+        watched: new Map(channels.map(({ id }, n) => [plans[n]!.out, { channel: id, at: null }])),
+        raised: ({ value, detail }) =>
+          `${room.name}: ${what} seems to have no effect, ${spoken('temperature', value)} ` +
+          `${side === 'above' ? 'warmer' : 'colder'} than it usually gets${detail ? ` (${detail})` : ''}`,
+        over: () => `${room.name} is as usual again`,
+      };
+    });
+  });
+}
