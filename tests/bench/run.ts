@@ -6,4 +6,5 @@ await runNamed({
   wall: () => import('./wall.ts'),
   forecast: () => import('./forecast.ts'),
   calibration: () => import('./calibration.ts'),
+  prediction: () => import('./prediction.ts'),
 });
