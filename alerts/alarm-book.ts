@@ -21,9 +21,11 @@ import { createSignalJudge } from './signal-judge.ts';
 import { createSilenceWatch } from './silence-watch.ts';
 import { type AlarmEvent, calmMemory, dueAt, needsAcknowledgement, shownState } from './state.ts';
 import { createTransitions } from './transitions.ts';
+import { absenceWords, clockWords, longestTickGapMs } from './watch-gap.ts';
 
-/** Ticks come each second; a gap beyond this is a stepped clock or a process that slept, not silence. */
-const longestTickGapMs = 90_000;
+/** What is over as soon as it is known, shown for a while and then for a person to acknowledge. */
+const passing = ['system/clock', 'system/collector'];
+const passingMs = minuteMs;
 
 export interface AlarmBookNeeds {
   /** With this part's migrations applied. */
@@ -87,6 +89,7 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
   const details = createAlarmDetails({ database, roster, journal, predictionFor });
   let farm = firstFarm;
   let lastTick = clock.now();
+  let lastMark = Number.NEGATIVE_INFINITY;
 
   const load = () => {
     roster.load(farm);
@@ -149,6 +152,21 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
       causes.mend(t);
     });
   recover();
+  const absence = absenceWords(records.watchedAt(), clock.now());
+  if (absence) writeSystem('system/collector', absence, true, clock.now());
+
+  const clockMoved = (byMs: number, now: EpochMs) => {
+    silence.clockMoved(byMs);
+    if (byMs < 0) {
+      guard.run(() => {
+        for (const entry of roster.entries.values())
+          apply(entry, { type: 'clock-set-back', byMs: -byMs, t: now });
+      });
+      signals.clockSetBack(farm, roster.entries, now);
+      health.clockSetBack();
+    }
+    if (Math.abs(byMs) > longestTickGapMs) writeSystem('system/clock', clockWords(byMs), true, now);
+  };
 
   return {
     /**
@@ -197,7 +215,16 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
       const gap = now - lastTick;
       lastTick = now;
       const stepped = gap < 0 || gap > longestTickGapMs;
-      if (stepped) silence.clockMoved(gap);
+      if (stepped) clockMoved(gap, now);
+      if (now - lastMark >= minuteMs || now < lastMark) {
+        records.markWatched(now);
+        lastMark = now;
+      }
+      for (const id of passing) {
+        const entry = roster.entries.get(id);
+        if (entry?.kind === 'system' && entry.memory.holds && now - (entry.memory.raisedAt ?? 0) >= passingMs)
+          writeSystem(id, { ...entry.words, title: `${entry.title}; it is watched again` }, false, now);
+      }
       const due: AlarmEntry[] = [];
       for (const entry of roster.entries.values()) {
         const at = dueAt(entry.definition.rule, entry.memory);

@@ -138,4 +138,10 @@ export const alertMigrations: Migration[] = [
       CREATE TABLE alarm_announced (topic TEXT PRIMARY KEY, payload TEXT NOT NULL) WITHOUT ROWID;
     `,
   },
+  {
+    part: 'alerts',
+    number: 4,
+    name: 'when alarms were last watched',
+    sql: 'CREATE TABLE alarm_watched (id INTEGER PRIMARY KEY CHECK (id = 1), t INTEGER NOT NULL);',
+  },
 ];

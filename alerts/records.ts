@@ -53,6 +53,10 @@ export function createAlarmRecords(database: Database) {
   );
   const dropState = database.prepare('DELETE FROM alarm_state WHERE alarm = ?');
   const dropWatches = database.prepare('DELETE FROM alarm_watch WHERE alarm = ?');
+  const putWatched = database.prepare(
+    'INSERT INTO alarm_watched (id, t) VALUES (1, ?) ON CONFLICT (id) DO UPDATE SET t = excluded.t',
+  );
+  const oneWatched = database.prepare<[], { t: number }>('SELECT t FROM alarm_watched');
   const bump = database.prepare<[], { n: number }>('UPDATE alarm_mark SET n = n + 1 RETURNING n');
   const mark = database.prepare<[], { n: number }>('SELECT n FROM alarm_mark');
 
@@ -81,6 +85,9 @@ export function createAlarmRecords(database: Database) {
         const memory = delayMemory.safeParse(parse(row.memory));
         return memory.success ? [{ ...row, memory: memory.data }] : [];
       }),
+    /** Alarms were watched at this instant. */
+    markWatched: (t: number) => putWatched.run(t),
+    watchedAt: (): number | null => oneWatched.get()?.t ?? null,
     /** Counts the batches of changes, so that one that was rolled back shows. */
     bump: (): number => bump.get()!.n,
     mark: (): number => mark.get()!.n,

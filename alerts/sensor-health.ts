@@ -43,6 +43,11 @@ export function createSensorHealth(count: (name: string, t: EpochMs, value: numb
         );
     },
 
+    /** The clock was set back: what was believed last lies ahead, and is no measure of a jump. */
+    clockSetBack(): void {
+      for (const health of channels.values()) health.spike = null;
+    },
+
     /** The reading, marked suspect when it is a lone spike or its channel is condemned. Before it is stored. */
     appraise(reading: Reading, condemned: boolean): Reading {
       const health = channels.get(reading.channel);

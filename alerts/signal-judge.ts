@@ -178,6 +178,17 @@ export function createSignalJudge({ records, transitions, guard, apply }: JudgeN
       feed(channel, { t, fresh: receivedAt - t <= limit, usable: isUsable(quality) }, value, null);
     },
 
+    /** The clock was set back: what was seen of the time to come is forgotten, or nothing were judged until then. */
+    clockSetBack(farm: Farm, entries: ReadonlyMap<string, AlarmEntry>, now: EpochMs): void {
+      signals = new Map();
+      this.index(farm, entries);
+      for (const entry of entries.values())
+        if (entry.kind === 'signal')
+          for (const watch of entry.watches)
+            if ((watch.memory.pendingSince ?? now) > now)
+              watch.memory = { ...watch.memory, pendingSince: null };
+    },
+
     /** Where the value that a signal watches goes, or null while it goes nowhere that matters. */
     outlook: (signal: string) => signals.get(signal)?.outlook?.() ?? null,
 

@@ -77,6 +77,8 @@ export type AlarmEvent = { t: number } & (
   | { type: 'suppress' | 'release'; by: string }
   /** The instant that `dueAt` named has come. */
   | { type: 'timer' }
+  /** The clock was set back: what counts by it ends as long after this as it would have. */
+  | { type: 'clock-set-back'; byMs: number }
   /** Memory came back without its shelving: better rung than forgotten. */
   | { type: 'shelving-lost' }
 );
@@ -169,6 +171,8 @@ export function step(rule: AlarmRule, memory: AlarmMemory, event: AlarmEvent): S
       return release(rule, memory, { ...memory, outOfService: false }, event.t, 'returned-to-service');
     case 'timer':
       return timer(rule, memory, event.t);
+    case 'clock-set-back':
+      return setBack(memory, event.byMs);
     case 'shelving-lost':
       return release(rule, memory, { ...memory, shelved: null }, event.t, 'shelving-lost');
   }
@@ -319,6 +323,18 @@ function release(rule: AlarmRule, before: AlarmMemory, after: AlarmMemory, t: nu
   if (rule.latching && next.tripped)
     return moved(before, { ...next, live: 'latched-unacknowledged' }, t, event, ring);
   return moved(before, atRest(next), t, event);
+}
+
+/** Else a shelving would last hours longer than was asked for, and a re-alarm come hours late. */
+function setBack(memory: AlarmMemory, byMs: number): Step {
+  if (memory.shelved === null && memory.acknowledgedAt === null && memory.raises.length === 0)
+    return still(memory);
+  return still({
+    ...memory,
+    acknowledgedAt: memory.acknowledgedAt === null ? null : memory.acknowledgedAt - byMs,
+    shelved: memory.shelved && { ...memory.shelved, until: memory.shelved.until - byMs },
+    raises: memory.raises.map((t) => t - byMs),
+  });
 }
 
 function timer(rule: AlarmRule, memory: AlarmMemory, t: number): Step {

@@ -138,14 +138,18 @@ describe('a silent sensor', () => {
     site.hold({ [warm]: 25, 'a1.temperature': 25, 'a2.temperature': 25 }, 30);
     site.clock.advanceBy(3 * 3_600_000);
     site.book.tick(site.clock.now());
-    expect(site.book.views()).toEqual([]);
+    expect(site.book.views().map(({ title }) => title)).toEqual([
+      'The clock went ahead by 3 h, or this computer slept: nothing was watched meanwhile',
+    ]);
     site.run(61);
     expect(site.book.views().map(({ id, ringing }) => [id, ringing])).toEqual([
       ['silent-room/warm-room', true],
+      ['system/clock', true],
       ['silent/warm-air', false],
       ['silent/a1', false],
       ['silent/a2', false],
     ]);
+    expect(site.state('system/clock')).toBe('returned-unacknowledged');
   });
 });
 

@@ -23,7 +23,9 @@ const shelve: Event = { type: 'shelve', forMs: 60 * minute, oneShot: false };
 const oneShot: Event = { type: 'shelve', forMs: 60 * minute, oneShot: true };
 const suppress: Event = { type: 'suppress', by: 'unload' };
 const release: Event = { type: 'release', by: 'unload' };
-const does = (type: Exclude<AlarmEvent['type'], 'condition' | 'shelve' | 'suppress' | 'release'>): Event => ({
+const does = (
+  type: Exclude<AlarmEvent['type'], 'condition' | 'shelve' | 'suppress' | 'release' | 'clock-set-back'>,
+): Event => ({
   type,
 });
 const ack = does('acknowledge');
