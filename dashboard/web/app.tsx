@@ -10,6 +10,9 @@ import { common } from './text/common.ts';
 import { wall } from './text/wall.ts';
 import { Wall } from './wall/wall.tsx';
 
+const AcknowledgePage = lazyPage(
+  async () => (await import('./acknowledge/acknowledge-page.tsx')).AcknowledgePage,
+);
 const RoomsPage = lazyPage(async () => (await import('./rooms/rooms-page.tsx')).RoomsPage);
 const BatchPage = lazyPage(async () => (await import('./batch/batch-page.tsx')).BatchPage);
 const ChartsPage = lazyPage(async () => (await import('./charts/charts-page.tsx')).ChartsPage);
@@ -23,6 +26,8 @@ export function App() {
     document.documentElement.dataset.site = name;
   }, [name]);
   useTitle();
+  // Whoever holds a link need not be signed in, so there may be nothing live to frame it with.
+  if (page.name === 'acknowledge') return <AcknowledgePage token={page.token} />;
   if (page.name === 'wall')
     return (
       <>
@@ -71,7 +76,12 @@ function useTitle(): void {
   const { page, site: name } = place.value;
   const live = site.value.state.value;
   const ringing = shownAlarms(live?.alarms ?? []).find((alarm) => alarm.ringing);
-  const where = page.name === 'batch' ? page.id : page.name === 'unknown' ? '' : common.nav[page.name];
+  const where =
+    page.name === 'batch'
+      ? page.id
+      : page.name in common.nav
+        ? common.nav[page.name as keyof typeof common.nav]
+        : '';
   const plain = [where, live?.farm.site.name ?? common.product].filter((part) => part !== '').join(' · ');
   const marked = name === 'training' ? `${common.training} · ${plain}` : plain;
   const title = ringing === undefined ? marked : wall.alarmTitle(ringing.title);

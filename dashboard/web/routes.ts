@@ -9,6 +9,7 @@ export type Page =
   | { name: 'charts' }
   | { name: 'farm' }
   | { name: 'train' }
+  | { name: 'acknowledge'; token: string }
   | { name: 'unknown' };
 
 export interface Place {
@@ -32,6 +33,8 @@ export function placeOf(path: string): Place {
   const [first = '', second] = parts;
   if (first === 'batches' && second !== undefined && parts.length === 2)
     return { site, page: { name: 'batch', id: decoded(second) } };
+  if (first === 'acknowledge' && second !== undefined && site === 'farm' && parts.length === 2)
+    return { site, page: { name: 'acknowledge', token: decoded(second) } };
   if (first === 'train' && site === 'farm' && parts.length === 1) return { site, page: { name: 'train' } };
   const page = parts.length <= 1 ? plainPages.get(first) : undefined;
   return { site, page: page ?? { name: 'unknown' } };
@@ -40,6 +43,7 @@ export function placeOf(path: string): Place {
 /** The path of a page; the inverse of `placeOf` for every page but `unknown`. */
 export function pathOf({ site, page }: Place): string {
   if (page.name === 'train') return '/train';
+  if (page.name === 'acknowledge') return `/acknowledge/${encodeURIComponent(page.token)}`;
   const base = site === 'training' ? '/training' : '';
   if (page.name === 'batch') return `${base}/batches/${encodeURIComponent(page.id)}`;
   if (page.name === 'wall' || page.name === 'unknown') return base === '' ? '/' : base;

@@ -3,7 +3,7 @@ import type { Page } from '../routes.ts';
 import { link, place, site } from '../screen.ts';
 import { common } from '../text/common.ts';
 
-type Entry = readonly [name: Exclude<Page['name'], 'batch' | 'unknown'>, icon: string];
+type Entry = readonly [name: Exclude<Page['name'], 'batch' | 'acknowledge' | 'unknown'>, icon: string];
 
 const entries: readonly Entry[] = [
   ['wall', 'M3 5 H21 V16 H3 Z M9 20 H15'],

@@ -10,6 +10,7 @@ describe('routes', () => {
     '/farm',
     '/train',
     '/batches/K701',
+    '/acknowledge/abc.def-_1',
     '/training',
     '/training/rooms',
     '/training/batches/K%2F1',
