@@ -7,7 +7,7 @@ import type { ResponseSpec } from '../../shared/growth/response-spec.ts';
 const rounded = (value: number, digits: number): number => Number(value.toFixed(digits));
 
 /** Parameters to 0.01, as many digits as any trial tells; checked to be allowed still. */
-export function roundedSpec(spec: ResponseSpec): ResponseSpec {
+function roundedSpec(spec: ResponseSpec): ResponseSpec {
   const short = Object.fromEntries(
     Object.entries(spec).map(([key, value]) => [key, typeof value === 'number' ? rounded(value, 2) : value]),
   ) as ResponseSpec;

@@ -2,8 +2,8 @@ import { z } from 'zod';
 import type { Species } from '../farm/schema.ts';
 
 /** What a number rests on. `site`: this farm's own trial or its own word. */
-export const supportKind = z.enum(['published', 'practice', 'site', 'assumed']);
-export type SupportKind = z.infer<typeof supportKind>;
+const supportKind = z.enum(['published', 'practice', 'site', 'assumed']);
+type SupportKind = z.infer<typeof supportKind>;
 
 /** One number of a species and what it rests on, for screens. */
 export const speciesFact = z.object({
