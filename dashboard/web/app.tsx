@@ -17,6 +17,10 @@ const RoomsPage = lazyPage(async () => (await import('./rooms/rooms-page.tsx')).
 const BatchPage = lazyPage(async () => (await import('./batch/batch-page.tsx')).BatchPage);
 const ChartsPage = lazyPage(async () => (await import('./charts/charts-page.tsx')).ChartsPage);
 const AlarmsPage = lazyPage(async () => (await import('./alarms/alarms-page.tsx')).AlarmsPage);
+const AlarmPage = lazyPage(async () => (await import('./alarms/alarm-page.tsx')).AlarmPage);
+const JournalPage = lazyPage(async () => (await import('./alarms/journal-page.tsx')).JournalPage);
+const NuisancePage = lazyPage(async () => (await import('./alarms/nuisance-page.tsx')).NuisancePage);
+const LimitsPage = lazyPage(async () => (await import('./alarms/limits-page.tsx')).LimitsPage);
 const FarmPage = lazyPage(async () => (await import('./farm/farm-page.tsx')).FarmPage);
 const TrainPage = lazyPage(async () => (await import('./train/train-page.tsx')).TrainPage);
 
@@ -51,6 +55,14 @@ function pageOf(): ComponentChildren {
       return <RoomsPage />;
     case 'alarms':
       return <AlarmsPage />;
+    case 'alarm':
+      return <AlarmPage id={page.id} key={page.id} />;
+    case 'journal':
+      return <JournalPage />;
+    case 'nuisance':
+      return <NuisancePage />;
+    case 'limits':
+      return <LimitsPage />;
     case 'farm':
       return <FarmPage />;
     case 'train':
@@ -76,12 +88,7 @@ function useTitle(): void {
   const { page, site: name } = place.value;
   const live = site.value.state.value;
   const ringing = shownAlarms(live?.alarms ?? []).find((alarm) => alarm.ringing);
-  const where =
-    page.name === 'batch'
-      ? page.id
-      : page.name in common.nav
-        ? common.nav[page.name as keyof typeof common.nav]
-        : '';
+  const where = page.name === 'batch' ? page.id : page.name === 'unknown' ? '' : common.pageName[page.name];
   const plain = [where, live?.farm.site.name ?? common.product].filter((part) => part !== '').join(' · ');
   const marked = name === 'training' ? `${common.training} · ${plain}` : plain;
   const title = ringing === undefined ? marked : wall.alarmTitle(ringing.title);

@@ -6,6 +6,10 @@ export type Page =
   | { name: 'rooms' }
   | { name: 'batch'; id: string }
   | { name: 'alarms' }
+  | { name: 'alarm'; id: string }
+  | { name: 'journal' }
+  | { name: 'nuisance' }
+  | { name: 'limits' }
   | { name: 'charts' }
   | { name: 'farm' }
   | { name: 'train' }
@@ -25,8 +29,14 @@ const plainPages = new Map<string, Page>([
   ['farm', { name: 'farm' }],
 ]);
 
-/** Reads a URL path. `/training/...` holds the same pages as `/...`, on the training run's site. */
-export function placeOf(path: string): Place {
+const alarmPages = new Map<string, Page>([
+  ['journal', { name: 'journal' }],
+  ['how-often', { name: 'nuisance' }],
+  ['limits', { name: 'limits' }],
+]);
+
+/** Reads a URL path and its query. `/training/...` holds the same pages as `/...`, on the training run's site. */
+export function placeOf(path: string, search = ''): Place {
   const parts = path.split('/').filter((part) => part !== '');
   const site: SiteName = parts[0] === 'training' ? 'training' : 'farm';
   if (site === 'training') parts.shift();
@@ -35,6 +45,11 @@ export function placeOf(path: string): Place {
     return { site, page: { name: 'batch', id: decoded(second) } };
   if (first === 'acknowledge' && second !== undefined && site === 'farm' && parts.length === 2)
     return { site, page: { name: 'acknowledge', token: decoded(second) } };
+  if (first === 'alarms' && parts.length === 2) {
+    // An alarm's id may end like a file, so it stands in the query.
+    const id = second === 'one' ? new URLSearchParams(search).get('id') : null;
+    return { site, page: (id ? { name: 'alarm', id } : alarmPages.get(second!)) ?? { name: 'unknown' } };
+  }
   if (first === 'train' && site === 'farm' && parts.length === 1) return { site, page: { name: 'train' } };
   const page = parts.length <= 1 ? plainPages.get(first) : undefined;
   return { site, page: page ?? { name: 'unknown' } };
@@ -46,6 +61,8 @@ export function pathOf({ site, page }: Place): string {
   if (page.name === 'acknowledge') return `/acknowledge/${encodeURIComponent(page.token)}`;
   const base = site === 'training' ? '/training' : '';
   if (page.name === 'batch') return `${base}/batches/${encodeURIComponent(page.id)}`;
+  if (page.name === 'alarm') return `${base}/alarms/one?id=${encodeURIComponent(page.id)}`;
+  for (const [part, { name }] of alarmPages) if (name === page.name) return `${base}/alarms/${part}`;
   if (page.name === 'wall' || page.name === 'unknown') return base === '' ? '/' : base;
   return `${base}/${page.name}`;
 }

@@ -4,7 +4,7 @@ import { createSite, type Site } from './live/site.ts';
 import { type Place, pathOf, placeOf } from './routes.ts';
 
 /** Where this screen is. */
-export const place = signal<Place>(placeOf(location.pathname));
+export const place = signal<Place>(placeOf(location.pathname, location.search));
 
 export const openSite = (name: Place['site']): Site =>
   createSite({ name, clock: browserClock, open: (url) => new EventSource(url) });
@@ -21,7 +21,7 @@ export function goTo(path: string): void {
 export const link = (page: Place['page']): string => pathOf({ site: place.value.site, page });
 
 function arrive(): void {
-  const next = placeOf(location.pathname);
+  const next = placeOf(location.pathname, location.search);
   if (next.site !== site.peek().name) {
     site.peek().leave();
     site.value = openSite(next.site);

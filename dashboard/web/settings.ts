@@ -6,6 +6,8 @@ export interface ScreenSettings {
   temperature: 'C' | 'F';
   /** Keys (KeyboardEvent.key) that acknowledge the top alarm on the wall. */
   acknowledgeKeys: string[];
+  /** Whether the wall sounds and speaks its alarms. */
+  sound: boolean;
   /** Who acts at this screen, for the records. */
   who: string;
 }
@@ -14,6 +16,7 @@ export const defaultSettings: ScreenSettings = {
   theme: 'system',
   temperature: 'C',
   acknowledgeKeys: [' ', 'Enter'],
+  sound: true,
   who: '',
 };
 
@@ -25,7 +28,7 @@ export function readSettings(kept: string | null): ScreenSettings {
   } catch {
     return defaultSettings;
   }
-  const { theme, temperature, acknowledgeKeys, who } = found;
+  const { theme, temperature, acknowledgeKeys, sound, who } = found;
   const keys = Array.isArray(acknowledgeKeys)
     ? acknowledgeKeys.filter((key): key is string => typeof key === 'string' && key !== '')
     : [];
@@ -33,6 +36,7 @@ export function readSettings(kept: string | null): ScreenSettings {
     theme: theme === 'light' || theme === 'dark' ? theme : 'system',
     temperature: temperature === 'F' ? 'F' : 'C',
     acknowledgeKeys: keys.length > 0 ? keys : defaultSettings.acknowledgeKeys,
+    sound: sound !== false,
     who: typeof who === 'string' ? who.slice(0, 80) : '',
   };
 }

@@ -97,7 +97,7 @@ describe('the wall at 1920 x 1080', () => {
     await withFixture('troubled', async (fixture) => {
       const page = await openPage(browser(), fixture, '/');
       expect(await page.locator('.band-title').textContent()).toContain('Warm room too warm');
-      expect(await page.locator('.band-more').textContent()).toBe('and 2 more');
+      expect(await page.locator('.band-more').textContent()).toBe('and 2 more, 1 shelved');
       await page.close();
     });
   });

@@ -40,7 +40,9 @@ export function AlarmCard({ alarm, live, onShelve }: Props) {
       <PriorityShape priority={alarm.priority} label={common.priority(alarm.priority)} />
       <div class="alarm-words">
         <p class="alarm-state">{common.alarmState[alarm.state]}</p>
-        <h3>{inScreenUnit(alarm.title, unit)}</h3>
+        <h3>
+          <a href={link({ name: 'alarm', id: alarm.id })}>{inScreenUnit(alarm.title, unit)}</a>
+        </h3>
         <p class="alarm-advice">{inScreenUnit(alarm.advice, unit)}</p>
         <p>
           {text.consequence}: {inScreenUnit(alarm.consequence, unit)}

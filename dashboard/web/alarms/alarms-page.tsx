@@ -5,6 +5,7 @@ import { byUrgency, shownAlarms } from '../climate.ts';
 import { site } from '../screen.ts';
 import { alarms as text } from '../text/alarms.ts';
 import { AlarmCard } from './alarm-card.tsx';
+import { AlarmTabs } from './alarm-tabs.tsx';
 import { Journal } from './journal.tsx';
 import { ShelveDialog } from './shelve-dialog.tsx';
 
@@ -32,6 +33,7 @@ export function AlarmsPage() {
     <div class="alarms">
       <div class="page-head">
         <h1>{text.title}</h1>
+        <AlarmTabs />
       </div>
       <section aria-labelledby="alarms-now">
         <h2 id="alarms-now" class="unseen">
@@ -46,7 +48,7 @@ export function AlarmsPage() {
           <ul class="alarm-list">{heldBack.map(card)}</ul>
         </section>
       )}
-      <Journal stamp={stamp} zone={live.farm.site.timeZone} farm={live.farm} />
+      <Journal stamp={stamp} farm={live.farm} />
       <ShelveDialog
         alarm={shelving.value}
         onDone={() => {

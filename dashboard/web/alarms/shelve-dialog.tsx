@@ -1,6 +1,8 @@
 import { useSignal } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
 import type { AlarmView } from '../../../shared/alarms.ts';
+import { minuteMs } from '../../../shared/time.ts';
+import { spanOf } from '../format/time.ts';
 import { change, settings } from '../settings.ts';
 import { alarms as text } from '../text/alarms.ts';
 import { actOn } from './act.ts';
@@ -8,11 +10,15 @@ import { actOn } from './act.ts';
 interface Props {
   /** Null while nothing is being shelved. */
   alarm: AlarmView | null;
+  /** The longest that it may be shelved, minutes; the usual cap where it is not known here. */
+  capMin?: number;
   onDone(): void;
 }
 
+const usualCapMin = 480;
+
 /** Shelving always has a reason and an end. */
-export function ShelveDialog({ alarm, onDone }: Props) {
+export function ShelveDialog({ alarm, capMin = usualCapMin, onDone }: Props) {
   const dialog = useRef<HTMLDialogElement>(null);
   const minutes = useSignal(60);
   const oneShot = useSignal(false);
@@ -50,20 +56,24 @@ export function ShelveDialog({ alarm, onDone }: Props) {
         <h2 id="shelve-title">{text.shelveTitle(alarm?.title ?? '')}</h2>
         <p class="quiet">{text.shelveHint}</p>
         <fieldset class="shelve-time">
-          <legend>{text.minutes}</legend>
-          {text.choices.map(([value, words]) => (
-            <label class="kind" key={value}>
-              <input
-                type="radio"
-                name="minutes"
-                checked={minutes.value === value}
-                onChange={() => {
-                  minutes.value = value;
-                }}
-              />
-              <span>{words}</span>
-            </label>
-          ))}
+          <legend>
+            {text.minutes} ({text.cap(spanOf(capMin * minuteMs))})
+          </legend>
+          {text.choices
+            .filter(([value]) => value <= capMin)
+            .map(([value, words]) => (
+              <label class="kind" key={value}>
+                <input
+                  type="radio"
+                  name="minutes"
+                  checked={minutes.value === value}
+                  onChange={() => {
+                    minutes.value = value;
+                  }}
+                />
+                <span>{words}</span>
+              </label>
+            ))}
         </fieldset>
         <label class="channel">
           <input

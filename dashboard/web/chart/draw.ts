@@ -11,17 +11,20 @@ export function drawOver(u: uPlot, plan: ChartPlan, theme: ChartTheme): void {
   const x = (t: number) => u.valToPos(t, 'x', true);
   const inside = (t: number) => t >= plan.from && t <= plan.to;
 
-  for (const { scale, value, text } of plan.limits) {
+  for (const { scale, value, text, strong } of plan.limits) {
     const y = u.valToPos(value, scale, true);
     if (y < bbox.top || y > bbox.top + bbox.height) continue;
-    hairline(ctx, theme.quiet, px, [6 * px, 4 * px], [bbox.left, y, bbox.left + bbox.width, y]);
-    ctx.fillStyle = theme.quiet;
+    const [colour, width, dash] = strong ? [theme.ink, 2 * px, []] : [theme.quiet, px, [6 * px, 4 * px]];
+    hairline(ctx, colour, width, dash, [bbox.left, y, bbox.left + bbox.width, y]);
+    ctx.fillStyle = colour;
     // A limit's number stands at the side where its scale stands.
     const atRight = plan.scales[scale]?.side === 'right';
     ctx.textAlign = atRight ? 'right' : 'left';
     ctx.textBaseline = 'bottom';
     ctx.fillText(text, atRight ? bbox.left + bbox.width - 4 * px : bbox.left + 4 * px, y - 2 * px);
   }
+
+  drawStrips(u, plan, theme);
 
   for (const { t, text } of plan.moments.filter((moment) => inside(moment.t))) {
     hairline(ctx, theme.ink, px, [], [x(t), bbox.top, x(t), bbox.top + bbox.height]);
@@ -59,6 +62,58 @@ export function drawOver(u: uPlot, plan: ChartPlan, theme: ChartTheme): void {
 
   for (const { t, value, scale } of plan.points.filter((point) => inside(point.t)))
     dot(ctx, x(t), u.valToPos(value, scale, true), 5.5 * px, theme.panel, theme.ink, px);
+  ctx.restore();
+}
+
+/** Height of a row of spans above the plot. */
+export const stripRowPx = 22;
+const stripBarPx = 12;
+
+function drawStrips(u: uPlot, plan: ChartPlan, theme: ChartTheme): void {
+  const { ctx, bbox } = u;
+  const px = devicePixelRatio;
+  plan.strips.forEach(({ label, kind, spans }, row) => {
+    const top = bbox.top - ((plan.strips.length - row) * stripRowPx + 2) * px;
+    const height = stripBarPx * px;
+    for (const [from, to] of spans) {
+      const left = Math.max(bbox.left, u.valToPos(from, 'x', true));
+      const right = Math.min(bbox.left + bbox.width, u.valToPos(to, 'x', true));
+      const width = Math.max(3 * px, right - left);
+      if (right < bbox.left || left > bbox.left + bbox.width) continue;
+      ctx.fillStyle = kind === 'held' ? theme.alarm : theme.ink;
+      if (kind === 'held') ctx.fillRect(left, top, width, height);
+      else hatched(ctx, left, top, width, height, px);
+    }
+    ctx.fillStyle = theme.ink;
+    ctx.textAlign = 'left';
+    ctx.textBaseline = 'middle';
+    ctx.fillText(label, 2 * px, top + height / 2);
+  });
+}
+
+/** Slanting lines in an outline, so that two rows differ in more than colour. */
+function hatched(
+  ctx: CanvasRenderingContext2D,
+  left: number,
+  top: number,
+  width: number,
+  height: number,
+  px: number,
+): void {
+  ctx.save();
+  ctx.beginPath();
+  ctx.rect(left, top, width, height);
+  ctx.clip();
+  ctx.strokeStyle = ctx.fillStyle;
+  ctx.setLineDash([]);
+  ctx.lineWidth = 2 * px;
+  ctx.beginPath();
+  for (let x = left - height; x < left + width; x += 6 * px) {
+    ctx.moveTo(x, top + height);
+    ctx.lineTo(x + height, top);
+  }
+  ctx.rect(left, top, width, height);
+  ctx.stroke();
   ctx.restore();
 }
 

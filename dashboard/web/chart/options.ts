@@ -1,6 +1,6 @@
 import type uPlot from 'uplot';
 import { numberOf } from '../format/value.ts';
-import { drawOver } from './draw.ts';
+import { drawOver, stripRowPx } from './draw.ts';
 import { lonePoints } from './gaps.ts';
 import type { ChartPlan, ChartScale } from './plan.ts';
 import { type ChartTheme, dashes } from './theme.ts';
@@ -38,7 +38,7 @@ export function optionsOf(
     ms: 1,
     pxAlign: 0,
     legend: { show: false },
-    padding: [10, 12, 0, 0],
+    padding: [10 + plan.strips.length * stripRowPx, 12, 0, 0],
     scales: { x: { time: true, range: () => [plan.from, plan.to] }, ...yScales(plan.scales) },
     axes: [
       timeAxis(plan, theme, width),

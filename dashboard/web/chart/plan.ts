@@ -36,8 +36,14 @@ export interface ChartPlan {
   x: EpochMs[];
   lines: ChartLine[];
   scales: Record<string, ChartScale>;
-  /** Hairlines with their number at the edge. */
-  limits: { scale: string; value: number; text: string }[];
+  /** Hairlines with their number at the edge; a strong one is what is being tried. */
+  limits: { scale: string; value: number; text: string; strong?: boolean }[];
+  /** Rows along the top that say when something was so: `held` filled, `tried` hatched. */
+  strips: {
+    label: string;
+    kind: 'held' | 'tried';
+    spans: readonly (readonly [from: EpochMs, to: EpochMs])[];
+  }[];
   ticks: ChartTick[];
   /** A hairline through the whole height, with a word. */
   moments: { t: EpochMs; text: string }[];
@@ -55,6 +61,7 @@ export const emptyPlan = (zone: string, from: EpochMs, to: EpochMs): ChartPlan =
   lines: [],
   scales: {},
   limits: [],
+  strips: [],
   ticks: [],
   moments: [],
   points: [],

@@ -6,7 +6,7 @@ import { wall } from '../text/wall.ts';
 
 /** How this one screen looks and who stands at it; kept in this browser only. */
 export function ScreenSettingsCard() {
-  const { theme, temperature, who } = settings.value;
+  const { theme, temperature, sound, who } = settings.value;
   return (
     <section class="card screen-settings" aria-labelledby="screen-title">
       <h2 id="screen-title">{text.screen}</h2>
@@ -52,6 +52,20 @@ export function ScreenSettingsCard() {
           {text.whoHint}
         </p>
       </div>
+      <fieldset class="setting">
+        <legend>{text.sound}</legend>
+        {[true, false].map((value) => (
+          <label class="kind" key={String(value)}>
+            <input
+              type="radio"
+              name="sound"
+              checked={sound === value}
+              onChange={() => change({ sound: value })}
+            />
+            <span>{value ? text.sounds.on : text.sounds.off}</span>
+          </label>
+        ))}
+      </fieldset>
       <Keys />
     </section>
   );

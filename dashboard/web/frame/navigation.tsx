@@ -3,7 +3,7 @@ import type { Page } from '../routes.ts';
 import { link, place, site } from '../screen.ts';
 import { common } from '../text/common.ts';
 
-type Entry = readonly [name: Exclude<Page['name'], 'batch' | 'acknowledge' | 'unknown'>, icon: string];
+type Entry = readonly [name: 'wall' | 'rooms' | 'alarms' | 'charts' | 'farm' | 'train', icon: string];
 
 const entries: readonly Entry[] = [
   ['wall', 'M3 5 H21 V16 H3 Z M9 20 H15'],
@@ -42,6 +42,12 @@ export function Navigation() {
   );
 }
 
-/** A batch is reached from its shelf, so it lights up Rooms. */
-const isHere = (name: Page['name'], here: Page['name']): boolean =>
-  name === here || (name === 'rooms' && here === 'batch');
+/** Pages that are reached from another light that one up: a batch stands on a shelf of its room. */
+const parentOf: Partial<Record<Page['name'], Page['name']>> = {
+  batch: 'rooms',
+  alarm: 'alarms',
+  journal: 'alarms',
+  nuisance: 'alarms',
+  limits: 'alarms',
+};
+const isHere = (name: Page['name'], here: Page['name']): boolean => name === here || parentOf[here] === name;

@@ -61,6 +61,8 @@ export const farm = {
   units: { C: '°C', F: '°F' },
   who: 'Who acts at this screen',
   whoHint: 'Written beside every acknowledgement and record made here.',
+  sound: 'Sound and speech on the wall',
+  sounds: { on: 'on', off: 'off' },
   keys: 'Keys that acknowledge on the wall',
   keyAdd: 'Bind a key or foot switch',
   keyPress: 'Press it now (Escape to leave)',

@@ -40,6 +40,18 @@ export const wall = {
   keyHint: (key: string) => `or press ${key}`,
   keyName: (key: string) => (key === ' ' ? 'Space' : key),
   noticeMore: (count: number) => (count === 0 ? '' : ` (and ${count} more)`),
+  soundOff: 'sound off',
+  allowSound: 'Tap once to allow sound',
+  spoken: (title: string, advice: string) => `${title}. ${advice}`,
+  held: (count: number, until: string | null) => {
+    const what = `${count} shelved`;
+    return until === null ? what : `${what} until ${until}`;
+  },
+  reset: 'latched: reset once put right',
+  undelivered: (failed: number, waiting: number) =>
+    failed > 0
+      ? `${failed === 1 ? '1 message' : `${failed} messages`} NOT delivered`
+      : `${waiting === 1 ? '1 message waits' : `${waiting} messages wait`} to go out`,
   alarmTitle: (title: string) => `! ${title}`,
   ended: 'This run has ended.',
 } as const;

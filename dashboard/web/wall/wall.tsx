@@ -1,9 +1,10 @@
 import { useEffect } from 'preact/hooks';
+import type { AlarmView } from '../../../shared/alarms.ts';
 import { secondMs } from '../../../shared/time.ts';
 import { acknowledge } from '../alarms/act.ts';
 import { newestReading, shownAlarms } from '../climate.ts';
 import { standingByShelf } from '../drawing/standing.ts';
-import { clockOf, clockSecondsOf, spanOf } from '../format/time.ts';
+import { clockOf, clockSecondsOf, momentNear, spanOf } from '../format/time.ts';
 import { paceWords } from '../frame/training-strip.tsx';
 import { link, site } from '../screen.ts';
 import { settings } from '../settings.ts';
@@ -14,7 +15,9 @@ import { AlarmBand } from './alarm-band.tsx';
 import { burnShift } from './burn-shift.ts';
 import { roomsOnPage } from './pages.ts';
 import { RoomPanel } from './room-panel.tsx';
+import { hearing } from './sound.ts';
 import { TodayPanel } from './today-panel.tsx';
+import { useAlert } from './use-alert.ts';
 
 const roomsPerPage = 2;
 const pageTurnMs = 20 * secondMs;
@@ -24,6 +27,7 @@ export function Wall() {
   const { state, now, outOfContact, lastHeardAt } = site.value;
   const live = state.value;
   useEffect(listenForKeys, []);
+  useAlert();
   if (live === null) return <Waiting />;
 
   const { farm } = live;
@@ -34,6 +38,7 @@ export function Wall() {
   const tick = site.value.tick.value;
   const { shown, pages } = roomsOnPage(farm.rooms, inAlarm, roomsPerPage, Math.floor(tick / pageTurnMs));
   const standing = standingByShelf(live.batches, live.forecasts, farm.containers);
+  const held = heldInWords(live.alarms, zone, now.value);
   const banded = first !== undefined || outOfContact.value;
   const shift = burnShift(tick);
   const newest = newestReading(live.channels);
@@ -61,6 +66,12 @@ export function Wall() {
             )}
           </p>
         ) : null}
+        {first !== undefined || held === null ? null : (
+          <p class="wall-held">
+            <a href={link({ name: 'alarms' })}>{held}</a>
+          </p>
+        )}
+        <Hearing />
         {live.notices.length > 0 ? (
           <p class="wall-notice">
             <a href={link({ name: 'farm' })}>
@@ -95,9 +106,35 @@ export function Wall() {
             <p class="band-advice">{common.noContactAdvice}</p>
           </section>
         ) : null}
-        {first === undefined ? null : <AlarmBand key={first.id} alarm={first} more={rest.length} />}
+        {first === undefined ? null : (
+          <AlarmBand key={first.id} alarm={first} more={rest.length} held={shelvedOf(live.alarms).length} />
+        )}
       </div>
     </main>
+  );
+}
+
+const shelvedOf = (alarms: readonly AlarmView[]): AlarmView[] =>
+  alarms.filter(({ state }) => state === 'shelved');
+
+/** What is shelved is not forgotten: how many, and when the first comes back; null when nothing is. */
+function heldInWords(alarms: readonly AlarmView[], zone: string, now: number): string | null {
+  const held = shelvedOf(alarms);
+  if (held.length === 0) return null;
+  const ends = held.flatMap(({ shelvedUntil }) => shelvedUntil ?? []);
+  return wall.held(held.length, ends.length === 0 ? null : momentNear(Math.min(...ends), now, zone));
+}
+
+/** A browser keeps a page quiet until somebody touches it; a wall that cannot be heard says so. */
+function Hearing() {
+  if (!settings.value.sound) return <p class="wall-hearing">{wall.soundOff}</p>;
+  if (hearing.value !== 'waiting') return null;
+  return (
+    <p class="wall-hearing">
+      <button type="button" class="wall-allow">
+        {wall.allowSound}
+      </button>
+    </p>
   );
 }
 

@@ -11,11 +11,22 @@ describe('routes', () => {
     '/train',
     '/batches/K701',
     '/acknowledge/abc.def-_1',
+    '/alarms/journal',
+    '/alarms/how-often',
+    '/alarms/limits',
+    '/training/alarms/limits',
     '/training',
     '/training/rooms',
     '/training/batches/K%2F1',
   ])('%s leads to a page and back', (path) => {
     expect(pathOf(placeOf(path))).toBe(path);
+  });
+
+  it('finds an alarm by the id in the query', () => {
+    const page = { name: 'alarm', id: 'high/warm.humidity' } as const;
+    expect(pathOf({ site: 'farm', page })).toBe('/alarms/one?id=high%2Fwarm.humidity');
+    expect(placeOf('/alarms/one', '?id=high%2Fwarm.humidity').page).toEqual(page);
+    expect(placeOf('/alarms/one').page.name).toBe('unknown');
   });
 
   it('knows the training site by its first word', () => {

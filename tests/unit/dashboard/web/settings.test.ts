@@ -8,7 +8,7 @@ describe('a screen’s settings', () => {
   });
 
   it('come back as they were kept', () => {
-    const kept = { theme: 'dark', temperature: 'F', acknowledgeKeys: ['F8'], who: 'Ida' };
+    const kept = { theme: 'dark', temperature: 'F', acknowledgeKeys: ['F8'], sound: false, who: 'Ida' };
     expect(readSettings(JSON.stringify(kept))).toEqual(kept);
   });
 

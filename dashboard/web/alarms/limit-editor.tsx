@@ -1,0 +1,154 @@
+import { useSignal } from '@preact/signals';
+import type { FarmView } from '../../../shared/live.ts';
+import { dayMs } from '../../../shared/time.ts';
+import type { BackTest, LimitChange, LimitedBand } from '../../../shared/tuning.ts';
+import { ask } from '../api.ts';
+import { site } from '../screen.ts';
+import { change, settings } from '../settings.ts';
+import { alarms } from '../text/alarms.ts';
+import { common } from '../text/common.ts';
+import { limits as text } from '../text/limits.ts';
+import { BackTestView } from './back-test-view.tsx';
+import { changeOf, defaultOf, draftOf, type NumberField, numberFields } from './limit-draft.ts';
+
+interface Props {
+  band: LimitedBand;
+  farm: FarmView;
+  onSaved(): void;
+}
+
+const spans = [7, 21, 30, 90];
+
+/** The numbers of one band: tried on the past, then saved. */
+export function LimitEditor({ band, farm, onSaved }: Props) {
+  const { base, now } = site.value;
+  const { temperature, who } = settings.value;
+  // The band as it was when editing began: what is saved is checked against it.
+  const began = useSignal(band);
+  const draft = useSignal(draftOf(band, temperature));
+  const days = useSignal(21);
+  const wrong = useSignal<NumberField | null>(null);
+  const problem = useSignal<string | null>(null);
+  const said = useSignal('');
+  const busy = useSignal(false);
+  const tried = useSignal<{ set: LimitChange; result: BackTest } | null>(null);
+  const unit = band.unit === '°C' && temperature === 'F' ? '°F' : band.unit;
+
+  const changed = (): LimitChange | null => {
+    const read = changeOf(began.value, draft.value, temperature);
+    wrong.value = read.ok ? null : read.field;
+    problem.value = read.ok ? null : text.noNumber(text.field[read.field]);
+    return read.ok ? read.set : null;
+  };
+  const tell = async <T,>(path: string, set: LimitChange, more: object): Promise<T | null> => {
+    busy.value = true;
+    problem.value = null;
+    said.value = '';
+    const { at, measure } = band;
+    const answer = await ask<T>(`${base}${path}`, { at, measure, set, ...more });
+    busy.value = false;
+    if (answer.ok) return answer.value;
+    problem.value = answer.problem.text;
+    return null;
+  };
+  const tryIt = async (event: Event) => {
+    event.preventDefault();
+    const set = changed();
+    if (set === null) return;
+    const to = Math.floor(now.peek());
+    const result = await tell<BackTest>('/limits/back-test', set, { from: to - days.value * dayMs, to });
+    if (result !== null) tried.value = { set, result };
+  };
+  const save = async () => {
+    const set = changed();
+    if (set === null) return;
+    const by = who.trim() || common.thisScreen;
+    const saved = await tell<LimitedBand>('/limits', set, { version: began.value.version, who: by });
+    if (saved === null) return;
+    began.value = saved;
+    draft.value = draftOf(saved, temperature);
+    said.value = text.saved;
+    onSaved();
+  };
+  const lookAgain = () => {
+    began.value = band;
+    draft.value = draftOf(band, temperature);
+    problem.value = null;
+    onSaved();
+  };
+
+  const outdated = began.value.version !== band.version;
+  const id = (name: string) => `${band.at}-${band.measure}-${name}`;
+  return (
+    <form class="limit-editor" onSubmit={tryIt} noValidate>
+      <div class="limit-fields">
+        {numberFields.map((field) => (
+          <div class={wrong.value === field ? 'field field-wrong' : 'field'} key={field}>
+            <label for={id(field)}>
+              {text.field[field]} <span class="quiet">{field.endsWith('DelayS') ? 's' : unit}</span>
+            </label>
+            <input
+              id={id(field)}
+              inputMode="decimal"
+              autocomplete="off"
+              value={draft.value[field]}
+              placeholder={defaultOf(began.value, field, temperature) ?? text.none}
+              aria-invalid={wrong.value === field}
+              aria-describedby={id('problem')}
+              onInput={(event) => {
+                draft.value = { ...draft.value, [field]: event.currentTarget.value };
+              }}
+            />
+          </div>
+        ))}
+        <div class="field">
+          <label for={id('days')}>{text.over}</label>
+          <select
+            id={id('days')}
+            value={String(days.value)}
+            onChange={(event) => {
+              days.value = Number(event.currentTarget.value);
+            }}
+          >
+            {spans.map((span) => (
+              <option key={span} value={String(span)}>
+                {alarms.lastDays(span)}
+              </option>
+            ))}
+          </select>
+        </div>
+        <div class="field">
+          <label for={id('who')}>{alarms.who}</label>
+          <input
+            id={id('who')}
+            value={who}
+            maxLength={80}
+            onInput={(event) => change({ who: event.currentTarget.value })}
+          />
+        </div>
+      </div>
+      <p class="quiet">{text.emptyHint}</p>
+      <p class="field-problem" id={id('problem')} role="alert" hidden={problem.value === null}>
+        {problem.value}
+      </p>
+      {outdated ? (
+        <p class="limit-outdated" role="status">
+          {text.outdated}{' '}
+          <button type="button" class="button" onClick={lookAgain}>
+            {text.lookAgain}
+          </button>
+        </p>
+      ) : null}
+      <p class="filters-acts">
+        <button type="submit" class="button button-chief" disabled={busy.value}>
+          {busy.value ? common.loading : text.tryIt}
+        </button>
+        <button type="button" class="button" disabled={busy.value} onClick={save}>
+          {text.save}
+        </button>
+        <span role="status">{said.value}</span>
+      </p>
+      {tried.value === null ? null : <BackTestView band={began.value} farm={farm} {...tried.value} />}
+    </form>
+  );
+}

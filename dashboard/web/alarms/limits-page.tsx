@@ -1,0 +1,77 @@
+import '../styles/alarms.css';
+import { useSignal } from '@preact/signals';
+import { useEffect } from 'preact/hooks';
+import type { LimitedBand } from '../../../shared/tuning.ts';
+import { useAnswer } from '../parts/use-answer.ts';
+import { site } from '../screen.ts';
+import { settings } from '../settings.ts';
+import { alarms } from '../text/alarms.ts';
+import { common } from '../text/common.ts';
+import { limits as text } from '../text/limits.ts';
+import { AlarmTabs } from './alarm-tabs.tsx';
+import { defaultOf } from './limit-draft.ts';
+import { LimitEditor } from './limit-editor.tsx';
+
+/** Name of a band in the address: `#warm.temperature`. */
+const anchorOf = ({ at, measure }: LimitedBand): string => `${at}.${measure}`;
+
+/** Every limit of the farm; one at a time is tried on the past and changed. */
+export function LimitsPage() {
+  const { state, base } = site.value;
+  const { farm } = state.value!;
+  const asked = useAnswer<LimitedBand[]>(`${base}/limits`, farm.version);
+  const open = useSignal<string | null>(decodeURIComponent(location.hash.slice(1)) || null);
+  const bands = asked.value ?? [];
+  useEffect(() => {
+    if (open.value !== null) document.getElementById(open.value)?.scrollIntoView({ block: 'start' });
+  }, [bands.length > 0]);
+  return (
+    <div class="alarms">
+      <div class="page-head">
+        <h1>{alarms.tabs.limits}</h1>
+        <AlarmTabs />
+      </div>
+      <p class="quiet">{text.intro}</p>
+      {asked.failed === null ? null : <p>{common.failed(asked.failed)}</p>}
+      <ul class="band-list">
+        {bands.map((band) => {
+          const anchor = anchorOf(band);
+          const isOpen = open.value === anchor;
+          return (
+            <li class="card" key={anchor} id={anchor}>
+              <div class="band-line">
+                <h2>{`${band.name}, ${text.measure[band.measure]}`}</h2>
+                <p class="quiet">{summaryOf(band)}</p>
+                <button
+                  type="button"
+                  class="button"
+                  aria-expanded={isOpen}
+                  onClick={() => {
+                    open.value = isOpen ? null : anchor;
+                  }}
+                >
+                  {isOpen ? text.close : text.change}
+                  <span class="unseen"> {`${band.name}, ${text.measure[band.measure]}`}</span>
+                </button>
+              </div>
+              {isOpen ? <LimitEditor band={band} farm={farm} onSaved={asked.again} /> : null}
+            </li>
+          );
+        })}
+      </ul>
+    </div>
+  );
+}
+
+/** `20 – 28 °C, from 60 s on, deadband 0.2` */
+function summaryOf(band: LimitedBand): string {
+  const { temperature } = settings.value;
+  const shown = (field: 'lowLow' | 'low' | 'high' | 'highHigh' | 'deadband') =>
+    defaultOf(band, field, temperature);
+  const unit = band.unit === '°C' && temperature === 'F' ? '°F' : band.unit;
+  const levels = (['lowLow', 'low', 'high', 'highHigh'] as const).flatMap((field) => {
+    const value = shown(field);
+    return value === null ? [] : [`${text.field[field].toLowerCase()} ${value}`];
+  });
+  return text.summary(levels.join(', '), unit, shown('deadband') ?? '', band.holds.onDelayS, band.timesOfDay);
+}

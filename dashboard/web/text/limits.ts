@@ -1,0 +1,71 @@
+import type { LimitedBand } from '../../../shared/tuning.ts';
+
+/** English for the page of limits. */
+export const limits = {
+  intro:
+    'Try a change on the past before you save it: which alarms it would have raised, how much sooner or later, and what nobody would have been told. Saving writes the farm file and the journal.',
+  measure: {
+    temperature: 'temperature',
+    humidity: 'humidity',
+    'dew-point': 'dew point',
+    vpd: 'drying power of the air',
+    co2: 'carbon dioxide',
+    pressure: 'air pressure',
+    'probe-temperature': 'probe temperature',
+    core: 'core of the bags',
+  } satisfies Record<LimitedBand['measure'], string>,
+  field: {
+    highHigh: 'Far too high',
+    high: 'Too high',
+    low: 'Too low',
+    lowLow: 'Far too low',
+    deadband: 'Deadband',
+    onDelayS: 'Rings after',
+    offDelayS: 'Over after',
+  },
+  summary: (levels: string, unit: string, deadband: string, onDelayS: number, timesOfDay: number) =>
+    `${levels} ${unit}; deadband ${deadband}, rings after ${onDelayS} s${
+      timesOfDay === 0
+        ? ''
+        : timesOfDay === 1
+          ? '; other levels at one time of day'
+          : `; other levels at ${timesOfDay} times of day`
+    }`,
+  change: 'Change …',
+  close: 'Close',
+  none: 'none',
+  emptyHint: 'An empty field takes the default that it shows.',
+  over: 'Try it on the',
+  tryIt: 'Try on the past',
+  save: 'Save',
+  saved: 'Saved in the farm file.',
+  outdated: 'Somebody changed these limits while you were looking.',
+  lookAgain: 'Show what holds now',
+  noNumber: (field: string) => `${field}: give a number, or leave it empty.`,
+  result: 'What it would have meant',
+  resultOf: (from: string, to: string) => `What it would have meant, ${from} to ${to}`,
+  picture: (name: string) => `${name}: the furthest value, both limits, and when alarms held under each`,
+  asNow: 'as now',
+  asChanged: 'as changed',
+  stripNow: 'now',
+  stripChanged: 'changed',
+  limitNow: (value: string) => `now ${value}`,
+  limitNew: (value: string) => `changed ${value}`,
+  sum: {
+    alarms: 'Alarms',
+    perWeek: 'Rings a week',
+    held: 'Time in alarm',
+    unseen: 'Beyond today’s limits with nobody told, worst place',
+    fleeting: 'Over within a minute',
+    chattering: 'Chattered',
+    floods: 'Floods',
+  },
+  head: { alarm: 'Alarm', when: 'Rang', long: 'Lasted', difference: 'Against now' },
+  stillHolds: 'still holds',
+  gone: 'would not ring',
+  fresh: 'new',
+  lead: (minutes: number, span: string) =>
+    minutes === 0 ? 'the same' : minutes > 0 ? `${span} sooner` : `${span} later`,
+  noAlarms: 'No alarm in this time, with either.',
+  morePairs: (count: number) => `and ${count} more, all of them in the sums and the picture`,
+} as const;
