@@ -168,7 +168,7 @@ describe('opening the port', () => {
       const { app } = build();
       await expect(listenOn(app, { host, port: 0 })).rejects.toMatchObject({
         code: 'refused',
-        message: expect.stringContaining('no sign-in yet'),
+        message: expect.stringContaining('nobody is set up'),
       });
       expect(app.server.listening).toBe(false);
     },

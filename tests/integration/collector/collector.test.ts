@@ -182,7 +182,7 @@ test('a busy port moves to the next free one and says so', async () => {
 });
 
 test.each([
-  ['an address that others can reach', { host: '0.0.0.0' }, /there is no sign-in yet/],
+  ['an address that others can reach', { host: '0.0.0.0' }, /nobody is set up who would have to sign in/],
   [
     'a farm file that is not there',
     { farmPath: '/nowhere/farm.yaml' },
