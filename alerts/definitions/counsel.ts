@@ -121,7 +121,6 @@ const byMeasure: Partial<Record<Measure, Record<Side, Counsel>>> = {
   temperature,
   humidity,
   battery,
-  core,
   'probe-temperature': core,
 };
 

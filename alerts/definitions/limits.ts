@@ -20,7 +20,7 @@ export const sides = [
 /** Something that measures: a channel, or what is computed from some. */
 export interface Source {
   signal: string;
-  measure: Exclude<Measure, 'battery' | 'core'>;
+  measure: Exclude<Measure, 'battery'>;
   room: string;
   shelf: string | null;
   /** Channel whose curve shows it. */

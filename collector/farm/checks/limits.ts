@@ -13,7 +13,7 @@ interface Written {
 type Band = Partial<Record<Key, Written>>;
 
 const shelfLimits = 'racks/*/shelves/*/limits';
-const measures = 'temperature humidity dew-point vpd co2 pressure probe-temperature core'.split(' ');
+const measures = 'temperature humidity dew-point vpd co2 pressure probe-temperature'.split(' ');
 
 /** Values that a measure never leaves. */
 const reach: Partial<Record<string, { from: number; to: number; words: string }>> = {

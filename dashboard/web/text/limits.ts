@@ -12,7 +12,6 @@ export const limits = {
     co2: 'carbon dioxide',
     pressure: 'air pressure',
     'probe-temperature': 'probe temperature',
-    core: 'core of the bags',
   } satisfies Record<LimitedBand['measure'], string>,
   field: {
     highHigh: 'Far too high',
