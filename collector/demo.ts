@@ -55,12 +55,14 @@ export function openDemo({ snapshotPath, now, log }: DemoPlaces) {
     farmYaml: farmDemo.farmYaml,
     isNew,
     /** Puts what happened up to now through the same intake, alarms and bag book as what comes live. */
-    makeHistory(farm: Farm, database: Database): Promise<void> {
+    async makeHistory(farm: Farm, database: Database): Promise<void> {
       const startAt = isNew ? farmDemo.heardFrom : farmDemo.world.now();
-      return throughTheSite({ farm, database, startAt, log }, (intake) => {
+      await throughTheSite({ farm, database, startAt, log }, (intake) => {
         if (isNew) farmDemo.makeHistory(intake);
         else farmDemo.catchUp(intake, now);
       });
+      // At once: a history that was made is never to be made again, however soon the process ends.
+      save();
     },
     /** Sensors publish to the broker at `url`, as any real ones would. */
     goLive({ site, url, clock }: { site: Site; url: string; clock: Clock }) {

@@ -47,6 +47,7 @@ export function AlarmPage({ id }: { id: string }) {
         <h1>{inScreenUnit(detail.name, settings.value.temperature)}</h1>
         <AlarmTabs />
       </div>
+      <h2 class="unseen">{alarms.now}</h2>
       <ul class="alarm-list">
         <AlarmCard
           alarm={alarm}

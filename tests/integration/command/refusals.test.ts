@@ -79,7 +79,7 @@ const faults: [string, (folder: string) => Wrong][] = [
     'an address that others can reach',
     (folder) => ({
       words: ['--farm', writeFarm(folder, embedded), '--data', folder, '--host', '0.0.0.0'],
-      says: /0\.0\.0\.0.*sign-in/,
+      says: /0\.0\.0\.0.*nobody is set up/,
     }),
   ],
   ['no port', () => ({ words: ['--port', 'web'], says: /--port web is no port/ })],

@@ -37,13 +37,16 @@ describe('limits by time of day', () => {
   });
 
   test('a level that holds only at certain times is silent at others', () => {
-    const site = alarmSite(farmWith({ temperature: { during: [{ from: '22:00', to: '06:00', low: 20 }] } }));
+    const site = alarmSite(
+      farmWith({ temperature: { predict: false, during: [{ from: '22:00', to: '06:00', low: 20 }] } }),
+    );
     site.hold({ [warm]: 15 }, 600);
     expect(shown(site)).toEqual([]);
     site.clock.advanceTo(Date.UTC(2026, 4, 4, 21, 30));
     site.book.tick(site.clock.now());
     site.hold({ [warm]: 15 }, 120);
-    expect(shown(site)).toEqual(['Warm room too cold: 15.0 °C, limit 20']);
+    // Beside it stands that the clock went ahead.
+    expect(shown(site)).toContain('Warm room too cold: 15.0 °C, limit 20');
   });
 });
 
