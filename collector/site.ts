@@ -26,6 +26,8 @@ import { bagsAtStake } from './live/bags-at-stake.ts';
 import { createChangeFeed } from './live/change-feed.ts';
 import { createHealthBoard } from './live/health-board.ts';
 import { createSiteMetrics } from './live/metrics.ts';
+import { adviceFor } from './live/part-advice.ts';
+import { createStoreTrouble } from './live/store-trouble.ts';
 import { createDerivedHistory } from './store/derived-history.ts';
 import { explainStoreError } from './store/explain.ts';
 import { createStoreHistory } from './store/history.ts';
@@ -60,25 +62,6 @@ export interface SiteParts {
   onBagEvent?: (event: BagEvent) => void;
   log: Log;
 }
-
-const adviceFor = {
-  delivery: {
-    priority: 1,
-    advice: 'Check the mail server and the network; watch the wall until messages go out again.',
-  },
-  forecasts: {
-    priority: 3,
-    advice: 'Start Shelfwarden again; the last forecasts are shown until then. Alarms go on.',
-  },
-  store: {
-    priority: 1,
-    advice: 'Free space on the disk of the data folder; readings wait at their senders meanwhile.',
-  },
-  broker: {
-    priority: 2,
-    advice: 'Check that the broker runs and that the network is up.',
-  },
-} as const;
 
 /** Least time between two tellings of how deliveries stand, ms. */
 const deliveriesGapMs = 200;
@@ -183,17 +166,10 @@ export function openSite(parts: SiteParts) {
       onProblem: (thrown) => log('error', 'Finished batches could not be put down', thrown),
     });
 
-  // Told by both who write: intake, and the look at time-driven alarms that also runs while no reading comes.
-  const storeTroubles: { intake: string | null; tick: string | null } = { intake: null, tick: null };
-  let storeTrouble: string | null = null;
-  const storeWorks = (by: keyof typeof storeTroubles, own: string | null) => {
-    storeTroubles[by] = own;
-    const problem = storeTroubles.intake ?? storeTroubles.tick;
-    if (problem === storeTrouble) return;
-    storeTrouble = problem;
+  const storeWorks = createStoreTrouble((problem) => {
     board.report('store', problem === null ? 'ok' : 'failed', problem ?? 'writing');
     trouble('store', problem !== null, 'Readings cannot be stored', problem ?? '');
-  };
+  });
 
   const storeAndJudge = database.transaction((fresh: readonly Reading[]): readonly Reading[] => {
     const added = readings.append(fresh);
