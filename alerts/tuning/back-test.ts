@@ -67,7 +67,7 @@ export async function backTest(input: BackTestInput): Promise<BackTest> {
     readings += await feed({ replay, recorded, channels, from: from - warmUpMs, to, pause });
     return replay.finish(to);
   };
-  const exposures = exposuresOf(now, recorded, from, to);
+  const exposures = await exposuresOf(now, { recorded, from, to, pause });
   const span: TimeSpan = [from, to];
   const runs = [];
   for (const scope of scopes) runs.push(runOf(scope, await linesOf(scope), span, exposures));
@@ -104,24 +104,24 @@ interface Exposure {
 }
 
 /** Exposure of each channel beyond the innermost of today's limits, on either side. */
-function exposuresOf(
+async function exposuresOf(
   { farm, places, definitions }: Scope,
-  recorded: RecordedReadings,
-  from: EpochMs,
-  to: EpochMs,
+  { recorded, from, to, pause }: Pick<BackTestInput, 'recorded' | 'from' | 'to' | 'pause'>,
 ) {
-  return places.flatMap(({ key }) =>
-    (['above', 'below'] as const).flatMap((side): Exposure[] => {
+  const found: Exposure[] = [];
+  for (const { key } of places)
+    for (const side of ['above', 'below'] as const) {
       const [inner, outer] = side === 'above' ? ['high', 'high-high'] : ['low', 'low-low'];
       const limit =
         definitions.find(({ id }) => id === `${inner}/${key}`) ??
         definitions.find(({ id }) => id === `${outer}/${key}`);
-      if (limit === undefined) return [];
-      return [...limit.watched.keys()]
-        .filter((channel) => farm.channels.has(channel))
-        .map((channel) => ({ channel, side, beyond: beyondIn(recorded, channel, limit.ruleAt, from, to) }));
-    }),
-  );
+      for (const channel of limit?.watched.keys() ?? []) {
+        if (limit === undefined || !farm.channels.has(channel)) continue;
+        found.push({ channel, side, beyond: beyondIn(recorded, channel, limit.ruleAt, from, to) });
+        await pause();
+      }
+    }
+  return found;
 }
 
 function worstOf(exposures: readonly Exposure[]): string | null {

@@ -3,6 +3,7 @@ import { runNamed } from './figure.ts';
 await runNamed({
   intake: () => import('./intake.ts'),
   import: () => import('./import.ts'),
+  backtest: () => import('./back-test.ts'),
   wall: () => import('./wall.ts'),
   forecast: () => import('./forecast.ts'),
   calibration: () => import('./calibration.ts'),
