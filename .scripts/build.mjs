@@ -1,8 +1,9 @@
-// Builds what `npm start` runs: the server by tsc, the screens by Vite. With --if-stale only when a source is newer.
+// Builds what `npm start` runs: the server by Rolldown, the screens by Vite. With --if-stale only when a source is newer.
 import { spawnSync } from 'node:child_process';
 import { existsSync, readdirSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { bundleServer } from './bundle.mjs';
 
 const root = fileURLToPath(new URL('..', import.meta.url));
 const stamp = join(root, 'dist/.built');
@@ -14,7 +15,7 @@ const sources = [
   'dashboard',
   'package-lock.json',
   'tsconfig.json',
-  'tsconfig.build.json',
+  '.scripts',
 ];
 
 const newest = (path) => {
@@ -36,7 +37,7 @@ const stale = () =>
   !existsSync(stamp) || sources.some((source) => newest(join(root, source)) > statSync(stamp).mtimeMs);
 
 if (!process.argv.includes('--if-stale') || stale()) {
-  run('typescript/bin/tsc', ['-p', 'tsconfig.build.json']);
+  await bundleServer(root);
   if (existsSync(join(root, 'dashboard/web/vite.config.ts')))
     run('vite/bin/vite.js', ['build', '--config', 'dashboard/web/vite.config.ts', '--logLevel', 'warn']);
   writeFileSync(stamp, '');

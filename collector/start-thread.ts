@@ -14,18 +14,19 @@ import(tsx).then(({ register }) => {
 `;
 
 /**
- * Starts a module in a thread: its compiled form, or its source under tsx and vitest.
+ * Starts a module in a thread: its bundled form, or its source under tsx and vitest.
  *
- * @param module the module's source, as `new URL('./thread.ts', import.meta.url)`.
+ * @param path of the module from this folder, without its ending; the bundle keeps it in the same place.
  * @param data what the thread finds as `workerData`.
  */
-export function startThread(module: URL, name: string, data?: unknown): Worker {
+export function startThread(path: string, name: string, data?: unknown): Worker {
   if (!import.meta.url.endsWith('.ts'))
-    return new Worker(new URL(module.href.replace(/\.ts$/, '.js')), { name, workerData: data });
+    return new Worker(new URL(`./${path}.js`, import.meta.url), { name, workerData: data });
   // tsx's CommonJS entry cannot find its own hooks; the ES module beside it can.
   const tsx = createRequire(import.meta.url)
     .resolve('tsx/esm/api')
     .replace(/\.cjs$/, '.mjs');
-  const workerData = { tsx: pathToFileURL(tsx).href, module: module.href, data };
+  const module = new URL(`./${path}.ts`, import.meta.url).href;
+  const workerData = { tsx: pathToFileURL(tsx).href, module, data };
   return new Worker(loadSource, { eval: true, name, workerData });
 }

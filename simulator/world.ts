@@ -30,6 +30,8 @@ export interface World {
    * now grow up to now; an event seen before, or of a batch unknown here, changes nothing.
    */
   apply(event: BagEvent): void;
+  /** Works out one standing bag after another, before a step must do it for all at once. */
+  workOut(): Iterator<undefined>;
   /** Throws AppError 'not-found' for a batch unknown here. */
   look(batch: string, who: string, bags?: readonly number[]): Look;
   truthOf(batch: string): BagTruthNow[];
@@ -184,6 +186,7 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
       else population.apply(event, state.now);
     },
     look: (batch, who, bags) => population.look(batch, who, state.now, bags),
+    workOut: population.workOut,
     truthOf: (batch) => population.truthOf(batch),
     roomC: (room) => rooms.get(room)!.meanC(),
     airC(at) {

@@ -2,4 +2,4 @@ import type { Worker } from 'node:worker_threads';
 import { startThread as start } from '../start-thread.ts';
 
 /** Starts the computation in a thread of its own. */
-export const startThread = (): Worker => start(new URL('./thread.ts', import.meta.url), 'forecast');
+export const startThread = (): Worker => start('forecast/thread', 'forecast');

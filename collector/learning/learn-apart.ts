@@ -43,7 +43,7 @@ export function learnApart({
   const finished = ledger.finished();
   if (!lacksLearning({ database, farm, finished, now })) return async () => {};
   const order: ThreadOrder = { file, farm: farm.file, finished, now };
-  const worker = startThread(new URL('./thread.ts', import.meta.url), 'learning', order);
+  const worker = startThread('learning/thread', 'learning', order);
   worker.on('message', ({ fresh, kept }: LearnedPast) => {
     ledger.finish(fresh);
     ledger.keep(kept);

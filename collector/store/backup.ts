@@ -39,7 +39,7 @@ export function thinBackups(folder: string, keep: number): void {
  */
 export async function backUp(source: string, folder: string, at: EpochMs): Promise<BackupReport> {
   const target = join(folder, backupName(at));
-  const worker = startThread(new URL('./backup-thread.ts', import.meta.url), 'backup', { source, target });
+  const worker = startThread('store/backup-thread', 'backup', { source, target });
   const answer = await new Promise<{ report: BackupReport } | { problem: string }>((resolve, reject) => {
     worker.once('message', resolve);
     worker.once('error', reject);

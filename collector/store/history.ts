@@ -10,7 +10,7 @@ import {
 import { addBucket, type Bucket, bucketStart, createBuckets, keyOf } from './bucket.ts';
 import { widthsToTry } from './choose-width.ts';
 import { markOf, qualityOfCode } from './quality-code.ts';
-import { createRollupTables } from './rollup-tables.ts';
+import { createRollupTables, type MinuteSum } from './rollup-tables.ts';
 
 type RawRow = [t: number, value: number, quality: number];
 interface Marks {
@@ -136,15 +136,44 @@ export function createStoreHistory(database: Database) {
         const none = new Float64Array(0);
         return { t: none, mean: none, count: none };
       }
+      // Years of minutes are read at a start, so there is no object for each as in `buckets`.
       const minute = rollupWidthsMs[0];
-      const usable = buckets(marks, minute, bucketStart(from, minute), to).filter(({ marked }) =>
-        estimated ? marked === 3 : marked === 0 || marked === 2,
-      );
-      const points = toPoints(usable, minute);
+      const sums = rollups.minuteSums(marks.id, bucketStart(from, minute), to, estimated);
+      const stored = sums.length;
+      const fresh = new Map<number, MinuteSum>();
+      const freshTo = bucketStart(to - 1, minute) + minute;
+      for (const [t, value, code] of rawRows.iterate(
+        marks.id,
+        Math.max(marks.rolledTo + 1, from),
+        freshTo,
+        -1,
+      )) {
+        const mark = markOf(code);
+        if (estimated ? mark !== 3 : mark === 1 || mark === 3) continue;
+        const start = bucketStart(t, minute);
+        const sum = fresh.get(start);
+        if (sum === undefined) fresh.set(start, [start, 1, value]);
+        else {
+          sum[1] += 1;
+          sum[2] += value;
+        }
+      }
+      for (
+        let at = stored - 1;
+        at >= 0 && fresh.size > 0 && sums[at]![0] >= bucketStart(marks.rolledTo, minute);
+        at -= 1
+      ) {
+        const more = fresh.get(sums[at]![0]);
+        if (more === undefined) continue;
+        sums[at]![1] += more[1];
+        sums[at]![2] += more[2];
+        fresh.delete(more[0]);
+      }
+      for (const sum of fresh.values()) sums.push(sum);
       return {
-        t: Float64Array.from(points, ({ t }) => t),
-        mean: Float64Array.from(points, ({ mean }) => mean),
-        count: Float64Array.from(points, ({ count }) => count),
+        t: Float64Array.from(sums, ([t]) => t),
+        mean: Float64Array.from(sums, ([, count, total]) => total / count),
+        count: Float64Array.from(sums, ([, count]) => count),
       };
     },
   );

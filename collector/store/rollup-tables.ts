@@ -24,6 +24,14 @@ const readSql = (table: string) => `
 SELECT t, marked, count, coalesce(low, total), coalesce(high, total), total, coalesce(last, total), t + last_ms
 FROM ${table} WHERE series = ? AND t >= ? AND t < ? ORDER BY t, marked`;
 
+/** Marks as in quality-code.ts: 3 is estimated, 0 and 2 may feed forecasts. */
+const sumsSql = (marks: string) => `
+SELECT t, sum(count), sum(total) FROM rollup_1m
+WHERE series = ? AND t >= ? AND t < ? AND marked IN (${marks}) GROUP BY t ORDER BY t`;
+
+/** What the readings of a minute come to. */
+export type MinuteSum = [t: number, count: number, total: number];
+
 type BucketRow = [number, Mark, number, number, number, number, number, number];
 
 /** Readings of one series, as rolled up: parallel rows of (t, value, marked). */
@@ -41,6 +49,9 @@ export function createRollupTables(database: Database) {
       )
       .pluck(),
   }));
+  const sums = (marks: string) => database.prepare<[number, number, number], MinuteSum>(sumsSql(marks)).raw();
+  const measuredSums = sums('0, 2');
+  const estimatedSums = sums('3');
   const levelOf = (widthMs: number) => {
     const level = levels.find((candidate) => candidate.widthMs === widthMs);
     if (level === undefined) throw new RangeError(`no roll-up of ${widthMs} ms`);
@@ -66,6 +77,9 @@ export function createRollupTables(database: Database) {
         return { t, marked, count, low, high, total, last, lastT };
       });
     },
+    /** Stored minutes that start in [from, to), of what may feed forecasts or of what was estimated by hand. */
+    minuteSums: (series: number, from: number, to: number, estimated: boolean): MinuteSum[] =>
+      (estimated ? estimatedSums : measuredSums).all(series, from, to),
     /** How many stored buckets start in [from, to), counted up to `most`. */
     count: (series: number, widthMs: number, from: number, to: number, most: number): number =>
       levelOf(widthMs).count.get(series, from, to, most)!,

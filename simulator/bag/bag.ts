@@ -69,21 +69,23 @@ export function createBag(state: BagState, container: Container, strain: StrainT
   const conduction = createConduction(container, truth.conductivityWPerMK, truth.filmWPerM2K, stepS);
   const thickenLeft = Math.exp(-stepS / thickenS);
   const stepDays = stepS / 86_400;
-  let arrangement: Arrangement = arrange(space, state.recipe, truth);
+  // Worked out when it is first asked for: bags that are gone never ask.
+  let arrangement: Arrangement | undefined;
   /** Kernels reached so far; the front only goes on, so finding more is a walk along the sorted arrivals. */
   let reached = 0;
   let share = 0;
-  const walkOn = () => {
-    const { whole } = arrangement;
+  const walkOn = (whole: Float32Array) => {
     while (reached < whole.length && whole[reached]! <= state.grownMm) reached += 1;
     share = reached / whole.length;
   };
-  const setArrangement = (next: Arrangement) => {
-    arrangement = next;
-    reached = 0;
-    walkOn();
+  const arranged = (): Arrangement => {
+    if (arrangement === undefined) {
+      arrangement = arrange(space, state.recipe, truth);
+      reached = 0;
+      walkOn(arrangement.whole);
+    }
+    return arrangement;
   };
-  walkOn();
 
   /** Growth sees the whole bag: the mean of the response over the rings, not the response of a mean. */
   const meanResponse = () => {
@@ -101,6 +103,7 @@ export function createBag(state: BagState, container: Container, strain: StrainT
   return {
     state,
     step(airC) {
+      const { whole } = arranged();
       const warmth = meanResponse();
       let days = warmth * state.vigour * stepDays;
       if (state.lagLeftDays > 0) {
@@ -110,7 +113,7 @@ export function createBag(state: BagState, container: Container, strain: StrainT
       }
       if (days > 0) {
         state.grownMm += truth.speedMmPerDay * days * (1 - truth.breathLoss * share);
-        walkOn();
+        walkOn(whole);
       }
       const thickened = (share - state.dense) * (1 - thickenLeft);
       state.dense += thickened;
@@ -121,11 +124,14 @@ export function createBag(state: BagState, container: Container, strain: StrainT
       return toAirW;
     },
     shake() {
+      const before = arranged();
       state.beforeShake = { grownMm: state.grownMm, lagLeftDays: state.lagLeftDays };
       state.recipe = { ...state.recipe, shakenAtMm: [...state.recipe.shakenAtMm, state.grownMm] };
       state.grownMm = 0;
       state.lagLeftDays = Math.max(state.lagLeftDays, truth.shakePauseDays);
-      setArrangement(arrangeShaken(space, arrangement, state.recipe, truth));
+      arrangement = arrangeShaken(space, before, state.recipe, truth);
+      reached = 0;
+      walkOn(arrangement.whole);
     },
     takeBackShake() {
       if (state.beforeShake === null) return;
@@ -133,11 +139,14 @@ export function createBag(state: BagState, container: Container, strain: StrainT
       state.grownMm += state.beforeShake.grownMm;
       state.lagLeftDays = Math.min(state.lagLeftDays, state.beforeShake.lagLeftDays);
       state.beforeShake = null;
-      setArrangement(arrange(space, state.recipe, truth));
+      arrangement = undefined;
     },
-    share: () => share,
-    visibleShare: () => shareReached(arrangement.visible, state.grownMm),
-    spoiltToSee: () => shareReached(arrangement.visibleContaminant, state.grownMm) > 0.03,
+    share() {
+      arranged();
+      return share;
+    },
+    visibleShare: () => shareReached(arranged().visible, state.grownMm),
+    spoiltToSee: () => shareReached(arranged().visibleContaminant, state.grownMm) > 0.03,
     contaminated: () => truth.contaminant !== null,
     coreTempC: () => state.shellTempsC[0]!,
   };

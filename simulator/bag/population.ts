@@ -41,6 +41,8 @@ export interface Population {
   step(now: EpochMs, give: (shelf: string | null, heatW: number) => void): void;
   look(batch: string, who: string, now: EpochMs, bags?: readonly number[]): Look;
   truthOf(batch: string): BagTruthNow[];
+  /** Works out how the next standing bag's contents lie, before a step must do it for all bags at once. */
+  workOut(): Iterator<undefined>;
   /** Core of the first bag on a shelf, for a probe; undefined when none stands there. */
   probeC(shelf: string): number | undefined;
   save(): BatchRecord[];
@@ -127,6 +129,14 @@ export function createPopulation(make: {
         bags: seen.map(({ state }) => state.number),
         spoilt: seen.filter(({ bag }) => bag.spoiltToSee()).map(({ state }) => state.number),
       };
+    },
+    *workOut() {
+      for (const { record, lively } of [...batches.values()])
+        for (const [i, { goneAt }] of record.bags.entries())
+          if (goneAt === null) {
+            lively[i]!.share();
+            yield;
+          }
     },
     truthOf: (id) =>
       standing(find(id)).map(({ state, bag }) => ({

@@ -26,6 +26,8 @@ const glanceEveryMs = 2 * hourMs;
 /** While a user acts, the demo's own people only look; after this long alone they do the whole round. */
 const aloneAfterMs = dayMs;
 const actEveryMs = 60_000;
+/** Between two bags that are worked out after a start; each takes a few milliseconds. */
+const workOutEveryMs = 10;
 
 /** Keeps a world going along with a clock. Acts come one a minute, never in a burst. */
 export function goLive(world: World, farmhand: Farmhand, intake: LiveIntake): LiveDemo {
@@ -74,7 +76,16 @@ export function goLive(world: World, farmhand: Farmhand, intake: LiveIntake): Li
       });
   };
 
-  const cancels = [clock.every(tickMs, () => guarded(tick)), clock.every(actEveryMs, () => guarded(act))];
+  const workingOut = world.workOut();
+  const cancelWorkingOut = clock.every(workOutEveryMs, () => {
+    if (workingOut.next().done) cancelWorkingOut();
+  });
+
+  const cancels = [
+    cancelWorkingOut,
+    clock.every(tickMs, () => guarded(tick)),
+    clock.every(actEveryMs, () => guarded(act)),
+  ];
   return {
     onBagEvent(event) {
       if (own.delete(event.id)) return;

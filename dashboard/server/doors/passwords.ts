@@ -26,15 +26,15 @@ const derive = (password: string, salt: Buffer, { log2N, r, p }: typeof strength
 
 /**
  * Checks what a person chose: 8 to 128 characters of any kind, none of the commonest, not the name.
- * @throws AppError 'bad-request' that says what to change.
+ * @throws AppError 'bad-request', by rejection, that says what to change.
  */
-export function checkChosen(password: string, name: string): void {
+export async function checkChosen(password: string, name: string): Promise<void> {
   const { length } = [...password.normalize('NFKC')];
   if (length < passwordLength.least)
     throw new AppError('bad-request', `The password has ${length} characters; choose at least 8.`);
   if (length > passwordLength.most)
     throw new AppError('bad-request', 'The password is longer than 128 characters; choose a shorter one.');
-  if (isCommon(password) || password.toLowerCase() === name.toLowerCase())
+  if ((await isCommon(password)) || password.toLowerCase() === name.toLowerCase())
     throw new AppError(
       'bad-request',
       'That password is one of the first anybody would try; choose another, such as four words of your own.',

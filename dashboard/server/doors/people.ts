@@ -115,7 +115,7 @@ export function createPeople({ database, clock }: { database: Database; clock: P
     /** Adds the very first person, an admin; throws AppError 'refused' when there is somebody. */
     async addFirst(typed: string, password: string): Promise<Person> {
       const name = readName(typed);
-      checkChosen(password, name);
+      await checkChosen(password, name);
       const hash = await hashPassword(password);
       return database.transaction(() => {
         if (otherAdmins.get('')! > 0)
@@ -168,7 +168,7 @@ export function createPeople({ database, clock }: { database: Database; clock: P
           'refused',
           'This link was used, is older than three days, or is not whole. Ask for another.',
         );
-      checkChosen(password, rowOf(found.person).name);
+      await checkChosen(password, rowOf(found.person).name);
       const hash = await hashPassword(password);
       return database.transaction(() => {
         const now = clock.now();
@@ -182,7 +182,7 @@ export function createPeople({ database, clock }: { database: Database; clock: P
       const row = rowOf(id);
       if (!(await matchesPassword(current, row.password)))
         throw new AppError('refused', 'The present password is not right.');
-      checkChosen(next, row.name);
+      await checkChosen(next, row.name);
       setPassword.run(await hashPassword(next), id);
     },
     /** The person, or undefined when name or password is wrong; both take as long. */
