@@ -86,6 +86,7 @@ export function openSite(parts: SiteParts) {
   const feed = createChangeFeed({
     clock,
     pace,
+    alarms: () => alarms.views(),
     onListenerError: (thrown) => log('error', 'A screen could not be told', thrown),
   });
   const board = createHealthBoard({
@@ -108,7 +109,7 @@ export function openSite(parts: SiteParts) {
     if (cancelTelling !== undefined || !feed.heard()) return;
     cancelTelling = pace.after(deliveriesGapMs, () => {
       cancelTelling = undefined;
-      feed.change({ alarms: alarms.views() });
+      feed.alarmsMoved();
     });
   };
   const alarmDesk = createAlarmDesk({
@@ -125,7 +126,7 @@ export function openSite(parts: SiteParts) {
       };
     },
     onHeartbeat: (state, text) => board.report('heartbeat', state, text),
-    onChange: () => feed.change({ alarms: alarms.views() }),
+    onChange: feed.alarmsMoved,
     onState({ state, text }) {
       board.report('delivery', state, text);
       trouble('delivery', state === 'failed', 'Messages are not delivered', text);
@@ -391,7 +392,8 @@ export function openSite(parts: SiteParts) {
       forecaster?.setFarm(farm.file);
       learner?.refresh();
       transport.subscribe(intake.filters());
-      feed.change({ farm: farmView(farm, farmVersion), alarms: alarms.views() });
+      feed.change({ farm: farmView(farm, farmVersion) });
+      feed.alarmsMoved();
     },
     /** Takes up what finished batches taught that was put down apart from the running site. */
     relearn: (): void => learner?.refresh(),

@@ -8,4 +8,5 @@ await runNamed({
   forecast: () => import('./forecast.ts'),
   calibration: () => import('./calibration.ts'),
   prediction: () => import('./prediction.ts'),
+  alarms: () => import('./alarms.ts'),
 });

@@ -10,15 +10,20 @@ function openFeed() {
   const clock = createManualClock(5_000_000);
   const pace = createManualClock(1_000_000);
   const errors: unknown[] = [];
+  const asked: number[] = [];
   const feed = createChangeFeed({
     clock,
     pace,
     gapMs: 100,
+    alarms: () => {
+      asked.push(pace.now());
+      return [];
+    },
     onListenerError: (thrown) => errors.push(thrown),
   });
   const seen: LiveChange[] = [];
   feed.listen((change) => seen.push(change));
-  return { clock, pace, feed, seen, errors };
+  return { clock, pace, feed, seen, errors, asked };
 }
 
 test('the first change after a quiet spell leaves at once, stamped with the time of the site', () => {
@@ -69,7 +74,7 @@ test('a screen that fails does not keep the others from hearing', () => {
 
 test('nothing is gathered while nobody listens, nor after closing', () => {
   const pace = createManualClock(0);
-  const feed = createChangeFeed({ clock: pace, pace, onListenerError: () => {} });
+  const feed = createChangeFeed({ clock: pace, pace, alarms: () => [], onListenerError: () => {} });
   feed.change({ notices: [] });
   const seen: LiveChange[] = [];
   feed.listen((change) => seen.push(change));
@@ -85,6 +90,7 @@ test('says whether any screen is open, so that nothing is worked out for nobody'
   const feed = createChangeFeed({
     clock: createManualClock(0),
     pace: createManualClock(0),
+    alarms: () => [],
     onListenerError: () => {},
   });
   expect(feed.heard()).toBe(false);
@@ -92,4 +98,12 @@ test('says whether any screen is open, so that nothing is worked out for nobody'
   expect(feed.heard()).toBe(true);
   leave();
   expect(feed.heard()).toBe(false);
+});
+
+test('a thousand alarms that move at once are worked out once', () => {
+  const { pace, feed, seen, asked } = openFeed();
+  for (let n = 0; n < 1_000; n++) feed.alarmsMoved();
+  pace.advanceBy(1_000);
+  expect(asked).toHaveLength(1);
+  expect(seen).toEqual([{ now: 5_000_000, alarms: [] }]);
 });
