@@ -9,6 +9,7 @@ import { stuckPlan } from '../conditions/stuck.ts';
 import { factsOf, spoken, spokenSpan } from '../measures.ts';
 import { assumedBattery, type Counsel, defaultDelayS, limitCounsel, sensorCounsel } from './counsel.ts';
 import { type Evidence, ruleOf, type SignalDefinition, type Watched } from './definition.ts';
+import { nextInLine } from './next-in-line.ts';
 
 type Judged = Exclude<Quantity, 'battery'>;
 
@@ -82,9 +83,10 @@ function ofChannel(farm: Farm, channel: JudgedChannel): SignalDefinition[] {
   const { id, quantity, room } = channel;
   const { moved, driftSd } = suspicion[quantity];
   const name = nameOf(channel);
-  const neighbours = [...farm.channels.values()]
-    .filter((other) => other.quantity === quantity && other.room === room && other.id !== id)
-    .map((other) => other.id);
+  const neighbours = nextInLine(
+    [...farm.channels.values()].filter((other) => other.quantity === quantity && other.room === room),
+    channel,
+  ).map((other) => other.id);
   const here: Watched = { channel: id, at: null };
   const stuck = stuckPlan(id, neighbours, moved);
   const drift = driftPlan(id, neighbours, driftSd);
@@ -160,9 +162,10 @@ function agreement(farm: Farm, judged: readonly JudgedChannel[]): SignalDefiniti
     const plans = members.map((member) =>
       disagreementPlan(
         member.id,
-        members
-          .filter((other) => other !== member)
-          .map(({ id, sensor }) => ({ channel: id, everyMs: sensor.everyS * secondMs })),
+        nextInLine(members, member).map(({ id, sensor }) => ({
+          channel: id,
+          everyMs: sensor.everyS * secondMs,
+        })),
       ),
     );
     return alarm(first, {
