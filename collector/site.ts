@@ -115,6 +115,7 @@ export function openSite(parts: SiteParts) {
   const alarmDesk = createAlarmDesk({
     ...{ database, farm, clock, mailer, transport },
     outward: parts.outward ?? null,
+    roundMs: parts.tickMs && 30 * parts.tickMs,
     progress: () => ({ intake: storedSoFar, evaluation: evaluations }),
     digestContent() {
       const view = farmView(farm, farmVersion);

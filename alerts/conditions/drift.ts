@@ -34,6 +34,7 @@ export const driftPlan = (channel: string, neighbours: readonly string[], leastS
       ...{ day: Number.NEGATIVE_INFINITY, sum: 0, pairs: 0, days: 0, mean: 0, squares: 0, up: 0, down: 0 },
     };
     const last = new Map<string, { t: EpochMs; value: number }>();
+    let dirty = false;
 
     /** Takes in a whole day's mean offset. */
     const close = () => {
@@ -63,15 +64,22 @@ export const driftPlan = (channel: string, neighbours: readonly string[], leastS
         const day = Math.floor(t / dayMs);
         const closed = day > memory.day && memory.pairs > 0;
         if (closed) close();
-        if (day > memory.day) memory = { ...memory, day, sum: 0, pairs: 0 };
+        if (day > memory.day) {
+          memory = { ...memory, day, sum: 0, pairs: 0 };
+          // Once a day is enough: what is lost with a crash is part of one day's mean.
+          dirty = true;
+        }
         memory.sum += value - median(near);
         memory.pairs += 1;
         return closed && memory.days >= learningDays ? Math.max(memory.up, memory.down) : null;
       },
       detail: () => (memory.up > memory.down ? 'high' : 'low'),
       keep: {
-        dirty: () => memory.pairs === 1,
-        save: () => JSON.stringify(memory),
+        dirty: () => dirty,
+        save() {
+          dirty = false;
+          return JSON.stringify(memory);
+        },
         load(text) {
           const stored = driftMemory.safeParse(JSON.parse(text));
           if (stored.success) memory = stored.data;

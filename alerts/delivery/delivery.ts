@@ -30,6 +30,7 @@ export interface DeliveryNeeds {
   onState: (state: DeliveryState) => void;
   /** A webhook's receiver is gone (410) and is asked no more; null when none is. */
   onGone: (text: string | null) => void;
+  roundMs?: number | undefined;
 }
 
 /**
@@ -101,6 +102,7 @@ export function createDelivery(needs: DeliveryNeeds) {
     },
     preparesAt: escalations.nextAt,
     onState,
+    roundMs: needs.roundMs,
   });
 
   return {

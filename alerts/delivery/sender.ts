@@ -11,7 +11,7 @@ export const slowRetryMs = 5 * minuteMs;
 /** A message older than this has nothing new to say; it is given up, and the wall says so. */
 export const giveUpAfterMs = 12 * hourMs;
 /** A look at the outbox at least this often, so that its standing still is noticed. */
-const roundMs = 30 * secondMs;
+const usualRoundMs = 30 * secondMs;
 /** Messages under way at once, for each channel: one that hangs must not hold up the others. */
 const atOnce = 4;
 
@@ -36,6 +36,8 @@ interface SenderNeeds {
   /** When `prepare` has something to do next. */
   preparesAt: () => EpochMs | null;
   onState: (state: DeliveryState) => void;
+  /** Longest time between two rounds [ms]; more where a clock is turned fast to make history. */
+  roundMs?: number | undefined;
 }
 
 /**
@@ -45,6 +47,7 @@ interface SenderNeeds {
  */
 export function createSender(needs: SenderNeeds) {
   const { database, clock, carry, findAnotherWay, prepare, preparesAt, onState } = needs;
+  const { roundMs = usualRoundMs } = needs;
   const outbox = createOutbox(database);
   const views = createOutboxViews(database);
   const inFlight = new Map<number, string>();
