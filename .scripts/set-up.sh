@@ -4,6 +4,7 @@
 set -euo pipefail
 missing=()
 command -v mosquitto >/dev/null || [ -x /usr/sbin/mosquitto ] || missing+=(mosquitto)
+command -v mosquitto_pub >/dev/null || missing+=(mosquitto-clients)
 command -v chromium >/dev/null || missing+=(chromium)
 command -v influxd >/dev/null || missing+=(influxdb)
 [ ${#missing[@]} -eq 0 ] && exit 0

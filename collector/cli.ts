@@ -1,5 +1,8 @@
 #!/usr/bin/env node
 import { parseArgs } from 'node:util';
+import { createDoorJournal } from '../dashboard/server/doors/journal.ts';
+import { createPeople } from '../dashboard/server/doors/people.ts';
+import { createSessions } from '../dashboard/server/doors/sessions.ts';
 import { AppError, messageOf } from '../shared/errors.ts';
 import { backupCommand } from './commands/backup.ts';
 import { checkCommand } from './commands/check.ts';
@@ -7,8 +10,22 @@ import type { Command } from './commands/command.ts';
 import { fitCommand } from './commands/fit.ts';
 import { forecastCommand } from './commands/forecast.ts';
 import { importCommand } from './commands/import.ts';
+import { createPersonCommand } from './commands/person.ts';
 import { scoreCommand } from './commands/score.ts';
 import { runCommand } from './main.ts';
+import { systemClock as clock } from './system-clock.ts';
+
+const personCommand = createPersonCommand((database) => {
+  const people = createPeople({ database, clock });
+  const sessions = createSessions({ database, clock });
+  const journal = createDoorJournal({ database, clock });
+  return {
+    ...people,
+    signOut: (id) => sessions.closeAllOf(id),
+    write: (act, subject) =>
+      journal.write({ who: 'this machine', via: 'machine', address: '' }, act, subject),
+  };
+});
 
 const commands: readonly Command[] = [
   runCommand,
@@ -18,6 +35,7 @@ const commands: readonly Command[] = [
   fitCommand,
   forecastCommand,
   scoreCommand,
+  personCommand,
 ];
 
 const overview = `shelfwarden COMMAND [options]

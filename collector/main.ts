@@ -17,7 +17,7 @@ import { AppError } from '../shared/errors.ts';
 import type { Farm } from '../shared/farm/farm.ts';
 import { builtInSpecies } from '../shared/growth/species.ts';
 import type { PartHealth } from '../shared/live.ts';
-import type { Mailer, Transport } from '../shared/ports.ts';
+import type { Mailer } from '../shared/ports.ts';
 import type { Cancel } from '../shared/time.ts';
 import { bagMigrations } from './bags/migrations.ts';
 import { readFarmFile } from './commands/check.ts';
@@ -30,9 +30,8 @@ import { watchFarmFile } from './farm/watch.ts';
 import { connectInflux } from './influx/connection.ts';
 import { createForwarder } from './influx/forwarder.ts';
 import { influxMigrations } from './influx/migrations.ts';
-import { readBrokerAccess } from './intake/broker-access.ts';
-import { createEmbeddedBroker, type EmbeddedBroker } from './intake/embedded-broker.ts';
-import { createMqttTransport } from './intake/mqtt-transport.ts';
+import { chooseTransport } from './intake/choose-transport.ts';
+import type { EmbeddedBroker } from './intake/embedded-broker.ts';
 import { learnApart } from './learning/learn-apart.ts';
 import { learningMigrations } from './learning/migrations.ts';
 import { readLinkKey } from './link-key.ts';
@@ -70,26 +69,6 @@ export interface RunOptions {
 const here = fileURLToPath(new URL('.', import.meta.url));
 const webRoot = resolve(here, here.includes('/dist/') ? '../web' : '../dist/web');
 
-function chooseTransport(farm: Farm, brokerUrl: string | undefined, log: Log): Transport {
-  const named = farm.file.broker;
-  const clock = systemClock;
-  const clientId = `shelfwarden-${farm.file.site.id}`;
-  const presenceTopic = `shelfwarden/${farm.file.site.id}/presence`;
-  if (brokerUrl !== undefined || (named !== undefined && 'url' in named)) {
-    const settings = named !== undefined && 'url' in named ? named : undefined;
-    const access = readBrokerAccess({ ...settings, url: brokerUrl ?? settings!.url }, process.env);
-    return createMqttTransport({
-      access,
-      clientId: settings?.clientId ?? clientId,
-      clock,
-      log,
-      presenceTopic,
-    });
-  }
-  const port = named !== undefined && 'embedded' in named ? named.embedded.port : 1883;
-  return createEmbeddedBroker({ clock, log, port });
-}
-
 function chooseMailer(farm: Farm): Mailer {
   const { mail } = farm.file;
   return mail === undefined
@@ -126,7 +105,25 @@ export async function openCollector(options: RunOptions) {
 
   try {
     await demo?.makeHistory(farm, database);
-    const transport = chooseTransport(farm, options.brokerUrl, log);
+    let broker: EmbeddedBroker | undefined;
+    const doors = createDoors({
+      database,
+      clock,
+      open: isDemo,
+      setUpCode: newCode(),
+      brokerAt: () => broker && { ...broker.address(), tls: broker.tls },
+      alarmTopics: alarmTopicsOf(farm),
+    });
+    const transport = chooseTransport({
+      farm,
+      brokerUrl: options.brokerUrl,
+      // The demo's sensors connect as anybody, on this machine alone.
+      door: isDemo ? undefined : doors.devices.door,
+      alarmTopics: alarmTopicsOf(farm),
+      clock,
+      log,
+    });
+    if ('address' in transport) broker = transport;
     let running = farm;
     const mailer = createRenewableMailer(chooseMailer(farm));
     let onBagEvent: (event: BagEvent) => void = () => {};
@@ -224,9 +221,6 @@ export async function openCollector(options: RunOptions) {
     const training = createTrainingDesk({ pace: clock, migrations, log });
     closers.push(() => training.stop());
     const kind = isDemo ? 'demo' : 'farm';
-    // Open to whoever is on this machine until there is a screen to sign in on.
-    const open = true;
-    const doors = createDoors({ database, clock, open, setUpCode: newCode() });
     const server = createServer({
       sites: { live: site.desk, training },
       doors,
@@ -243,11 +237,11 @@ export async function openCollector(options: RunOptions) {
     const listening = await listenOn(server, {
       host: options.host,
       port: options.port,
-      closedToStrangers: !open && doors.people.isSetUp(),
+      closedToStrangers: !isDemo && doors.people.isSetUp(),
     });
 
     if (demo !== undefined) {
-      const url = 'address' in transport ? brokerUrlOf(transport as EmbeddedBroker) : options.brokerUrl!;
+      const url = broker === undefined ? options.brokerUrl! : brokerUrlOf(broker);
       const live = demo.goLive({ site, url, clock });
       onBagEvent = live.onBagEvent;
       closers.push(() => live.stop());
@@ -261,13 +255,19 @@ export async function openCollector(options: RunOptions) {
       onNotice: (words) => site.board.notice('farm-file', words ?? null),
     });
     closers.push(watching.stop);
-    const setUpCode = open || doors.people.isSetUp() ? null : doors.setUpCode;
+    const setUpCode = isDemo || doors.people.isSetUp() ? null : doors.setUpCode;
     return { ...listening, farm, dataFolder, transport, setUpCode, close };
   } catch (thrown) {
     await close();
     throw thrown;
   }
 }
+
+/** Where a light or a horn listens; states of alarms are published below. */
+const alarmTopicsOf = ({ file }: Farm): string =>
+  file.announce === undefined || file.announce === false
+    ? `shelfwarden/${file.site.id}`
+    : file.announce.topic;
 
 /** Under which names and addresses this machine is asked from its network. */
 const ownNames = (host: string): string[] => [

@@ -52,6 +52,23 @@ export interface Transport {
   stop(): Promise<void>;
 }
 
+/** What a device may do on the built-in broker. */
+export interface DeviceAccess {
+  name: string;
+  /** It publishes to this topic and those below it. */
+  topic: string;
+  /** It may hear the alarm topics. */
+  hears: boolean;
+}
+
+/** Who may connect to the built-in broker. */
+export interface BrokerDoor {
+  /** What the device may do, or undefined when user or password is wrong. */
+  admit(user: string, password: string): DeviceAccess | undefined;
+  /** Told the name of a device that was shut out: its connection ends. */
+  onRevoked(listener: (name: string) => void): Cancel;
+}
+
 export interface OutgoingMail {
   to: string;
   subject: string;

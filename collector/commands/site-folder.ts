@@ -34,7 +34,8 @@ interface SiteFolder {
   file: string;
 }
 
-function folderOf(values: OptionValues): SiteFolder {
+/** The farm and the data folder that a command's options name. Throws AppError 'farm-file' or 'store'. */
+export function siteFolder(values: OptionValues): SiteFolder {
   const farmPath = text(values, 'farm');
   const farm = farmPath === undefined ? demoFarm() : readFarmFile(farmPath).farm;
   const fallback = defaultDataFolder(farmPath === undefined ? 'demo' : farm.file.site.id);
@@ -53,7 +54,7 @@ const openToWrite = ({ farm, file }: SiteFolder): Database => {
  * @throws AppError 'conflict' while a running site holds the database; 'farm-file' or 'store' otherwise.
  */
 export function openSiteFolder(values: OptionValues): { farm: Farm; folder: string; database: Database } {
-  const site = folderOf(values);
+  const site = siteFolder(values);
   return { ...site, database: openToWrite(site) };
 }
 
@@ -79,7 +80,7 @@ export function learnInto(database: Database, farm: Farm, progress: Progress): n
  * only read.
  */
 export function openLearned(values: OptionValues, progress: Progress): { farm: Farm; database: Database } {
-  const site = folderOf(values);
+  const site = siteFolder(values);
   const { farm, file } = site;
   if (!existsSync(file))
     throw new AppError('store', `There is no database at ${file}; name the site's folder with --data.`);

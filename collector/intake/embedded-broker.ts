@@ -1,8 +1,10 @@
-import { createServer, type Socket } from 'node:net';
+import { createServer, type Server, type Socket } from 'node:net';
+import { createServer as createTlsServer } from 'node:tls';
 import { Aedes, type AedesOptions, type Client } from 'aedes';
 import { AppError } from '../../shared/errors.ts';
 import type { AcceptMessage, InboundMessage, Transport } from '../../shared/ports.ts';
 import { type Clock, secondMs } from '../../shared/time.ts';
+import type { BrokerGuard } from './broker-guard.ts';
 import { maxPayloadBytes } from './decoders/decoder.ts';
 import { createIntakeQueue, type IntakeQueue } from './intake-queue.ts';
 import { listenNear } from './listen.ts';
@@ -17,11 +19,17 @@ export interface EmbeddedBrokerParts {
   /** Where busy, the next free one is taken; 0 takes any. */
   port: number;
   maxConnections?: number;
+  /** Who may connect and publish what; without it anybody on this machine (the demo). */
+  guard?: BrokerGuard | undefined;
+  /** Certificate and key, both PEM: the broker then speaks TLS alone. */
+  tls?: { cert: string; key: string } | undefined;
 }
 
 export interface EmbeddedBroker extends Transport {
   /** Where it listens; throws AppError 'unavailable' before start. */
   address(): { host: string; port: number };
+  /** Whether it speaks TLS. */
+  readonly tls: boolean;
 }
 
 /** Room for the largest topic beside a payload that is still seen to be too large. */
@@ -42,7 +50,7 @@ interface Ticket {
 /** An MQTT 3.1.1 broker in this process, for a site that has none. */
 export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker {
   const { clock, log, host = '127.0.0.1', port } = parts;
-  const { maxConnections = 500 } = parts;
+  const { maxConnections = 500, guard, tls } = parts;
   const board = createStatusBoard(clock, 'built-in broker, starting');
   const sockets = new Set<Socket>();
   const retained = new Set<string>();
@@ -63,6 +71,11 @@ export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker
   const authorizePublish: AuthorizePublish = (client, packet, callback) => {
     if (stopping || queue === undefined) return callback(new Error('the broker is stopping'));
     const { topic, payload } = packet;
+    const refusal = guard?.refusePublish(client, topic);
+    if (refusal !== undefined) {
+      log('warn', `broker: ${refusal}; disconnected`);
+      return callback(new Error(refusal));
+    }
     if (topic.startsWith('$')) return callback(new Error('topics that begin with $ belong to the broker'));
     const bytes = typeof payload === 'string' ? Buffer.from(payload) : payload;
     // `retain` asks to keep this fresh message; what is replayed from the store never comes by here.
@@ -79,7 +92,7 @@ export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker
     return true;
   };
 
-  const server = createServer((socket) => {
+  const take = (socket: Socket) => {
     sockets.add(socket);
     socket.on('close', () => {
       sockets.delete(socket);
@@ -91,7 +104,9 @@ export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker
     );
     broker?.handle(socket);
     tell();
-  });
+  };
+  const server: Server =
+    tls === undefined ? createServer(take) : createTlsServer({ ...tls, minVersion: 'TLSv1.2' }, take);
   server.maxConnections = maxConnections;
   server.on('drop', () =>
     log('warn', `broker: more than ${maxConnections} connections; one was turned away`),
@@ -117,6 +132,13 @@ export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker
         // With a bounded queue a burst while a subscriber leaves overruns it and ends the process.
         concurrency: 0,
         authorizePublish,
+        ...(guard === undefined
+          ? {}
+          : {
+              authenticate: guard.authenticate,
+              authorizeSubscribe: (client, asked, callback) =>
+                callback(null, guard.mayHear(client, asked.topic) ? asked : null),
+            }),
         // What was cut is no longer what its sender meant.
         authorizeForward: (_client, packet) => (packet.payload.length > maxPayloadBytes ? null : packet),
         connectTimeout: 10 * secondMs,
@@ -132,6 +154,7 @@ export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker
         'error' as 'closed',
         ((error: unknown) => log('error', 'broker: failed', error)) as () => void,
       );
+      if (guard !== undefined) broker.on('clientDisconnect', guard.forget);
       taken = await listenNear(server, host, port);
       if (port !== 0 && taken !== port)
         log('warn', `broker: port ${port} is in use; listening on ${host}:${taken} instead`);
@@ -152,6 +175,7 @@ export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker
     },
     status: board.status,
     onStatus: board.onStatus,
+    tls: tls !== undefined,
     address() {
       if (taken === undefined) throw new AppError('unavailable', 'The built-in broker does not listen yet.');
       return { host, port: taken };
@@ -160,6 +184,7 @@ export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker
       if (stopping) return;
       stopping = true;
       queue?.close();
+      guard?.close();
       const closed = new Promise<void>((resolve) =>
         server.listening ? server.close(() => resolve()) : resolve(),
       );

@@ -64,6 +64,26 @@ function openFile({ file, readonly = false, migrations, clock, synchronous = 'FU
 }
 
 /**
+ * A writing handle beside the process that runs on the file, for small changes to tables of which nobody
+ * keeps a copy in memory. Applies no migration.
+ *
+ * @throws AppError `store` or `store-newer`.
+ */
+export function openBeside(file: string, migrations: readonly Migration[]): Database {
+  let database: Database | undefined;
+  try {
+    database = new SQLite(file, { timeout: 10_000, fileMustExist: true });
+    database.pragma('foreign_keys = ON');
+    database.pragma('synchronous = FULL');
+    expectMigrated(database, migrations, file);
+    return database;
+  } catch (thrown) {
+    database?.close();
+    throw explainStoreError(thrown, file);
+  }
+}
+
+/**
  * Opens (or makes) a database and brings it up to date. A writing handle claims the file for this process.
  *
  * @throws AppError `store`, `store-newer` or `conflict`, with one sentence that says what to do.

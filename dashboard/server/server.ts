@@ -25,6 +25,7 @@ import { handleError, problemOf, sendProblem } from './problems.ts';
 import { alarmRoutes } from './routes/alarms.ts';
 import { batchRoutes } from './routes/batches.ts';
 import { deliveryRoutes } from './routes/delivery.ts';
+import { deviceRoutes } from './routes/doors/devices.ts';
 import { entryRoutes } from './routes/doors/entry.ts';
 import { doorJournalRoutes } from './routes/doors/journal.ts';
 import { peopleRoutes } from './routes/doors/people.ts';
@@ -143,6 +144,7 @@ async function shelfwarden(app: FastifyInstance, options: ServerOptions): Promis
   await app.register(peopleRoutes, { prefix: '/api/doors/people', doors });
   await app.register(wallRoutes, { prefix: '/api/doors/walls', doors });
   await app.register(scriptRoutes, { prefix: '/api/doors/scripts', doors });
+  await app.register(deviceRoutes, { prefix: '/api/doors/devices', doors });
   await app.register(doorJournalRoutes, { prefix: '/api/doors', doors });
   await app.register(healthRoutes, { ...context, metrics });
   app.get('/api/openapi.json', { schema: { hide: true } }, async () => app.swagger());

@@ -1,6 +1,7 @@
 import type { ComponentChildren } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { shownAlarms } from './climate.ts';
+import { shutOut } from './doors/entry.ts';
 import { Frame } from './frame/frame.tsx';
 import { lazyPage } from './frame/lazy-page.tsx';
 import { Navigation } from './frame/navigation.tsx';
@@ -22,6 +23,11 @@ const JournalPage = lazyPage(async () => (await import('./alarms/journal-page.ts
 const NuisancePage = lazyPage(async () => (await import('./alarms/nuisance-page.tsx')).NuisancePage);
 const LimitsPage = lazyPage(async () => (await import('./alarms/limits-page.tsx')).LimitsPage);
 const FarmPage = lazyPage(async () => (await import('./farm/farm-page.tsx')).FarmPage);
+const DoorsPage = lazyPage(async () => (await import('./doors/doors-page.tsx')).DoorsPage);
+const DoorJournalPage = lazyPage(async () => (await import('./doors/journal-page.tsx')).DoorJournalPage);
+const DoorPage = lazyPage(async () => (await import('./doors/door-page.tsx')).DoorPage);
+const JoinPage = lazyPage(async () => (await import('./doors/door-page.tsx')).JoinPage);
+const PairPage = lazyPage(async () => (await import('./doors/pair-page.tsx')).PairPage);
 const TrainPage = lazyPage(async () => (await import('./train/train-page.tsx')).TrainPage);
 
 export function App() {
@@ -32,6 +38,9 @@ export function App() {
   useTitle();
   // Whoever holds a link need not be signed in, so there may be nothing live to frame it with.
   if (page.name === 'acknowledge') return <AcknowledgePage token={page.token} />;
+  if (page.name === 'join') return <JoinPage />;
+  if (page.name === 'pair') return <PairPage />;
+  if (shutOut.value) return <DoorPage />;
   if (page.name === 'wall')
     return (
       <>
@@ -67,6 +76,10 @@ function pageOf(): ComponentChildren {
       return <FarmPage />;
     case 'train':
       return <TrainPage />;
+    case 'doors':
+      return <DoorsPage />;
+    case 'door-journal':
+      return <DoorJournalPage />;
     case 'charts':
       return <ChartsPage />;
     case 'batch':

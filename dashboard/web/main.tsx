@@ -4,11 +4,13 @@ import './styles/wall.css';
 import './styles/frame.css';
 import { render } from 'preact';
 import { App } from './app.tsx';
+import { keepEntry } from './doors/entry.ts';
 import { startScreen } from './screen.ts';
 import { keepSettings } from './settings.ts';
 
 keepSettings(storageOrNone(), document.documentElement);
 startScreen();
+keepEntry();
 render(<App />, document.getElementById('screen')!);
 
 /** Reading `localStorage` throws where storage is forbidden. */

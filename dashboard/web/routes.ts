@@ -14,6 +14,10 @@ export type Page =
   | { name: 'farm' }
   | { name: 'train' }
   | { name: 'acknowledge'; token: string }
+  | { name: 'doors' }
+  | { name: 'door-journal' }
+  | { name: 'join' }
+  | { name: 'pair' }
   | { name: 'unknown' };
 
 export interface Place {
@@ -35,6 +39,16 @@ const alarmPages = new Map<string, Page>([
   ['limits', { name: 'limits' }],
 ]);
 
+/** Pages that are not of one site: they hold for the whole machine. */
+const ownPages = new Map<string, Page>([
+  ['train', { name: 'train' }],
+  ['doors', { name: 'doors' }],
+  ['doors/journal', { name: 'door-journal' }],
+  ['join', { name: 'join' }],
+  ['pair', { name: 'pair' }],
+]);
+const ownPaths = new Map([...ownPages].map(([path, { name }]) => [name, `/${path}`]));
+
 /** Reads a URL path and its query. `/training/...` holds the same pages as `/...`, on the training run's site. */
 export function placeOf(path: string, search = ''): Place {
   const parts = path.split('/').filter((part) => part !== '');
@@ -50,14 +64,16 @@ export function placeOf(path: string, search = ''): Place {
     const id = second === 'one' ? new URLSearchParams(search).get('id') : null;
     return { site, page: (id ? { name: 'alarm', id } : alarmPages.get(second!)) ?? { name: 'unknown' } };
   }
-  if (first === 'train' && site === 'farm' && parts.length === 1) return { site, page: { name: 'train' } };
+  const own = site === 'farm' ? ownPages.get(parts.join('/')) : undefined;
+  if (own !== undefined) return { site, page: own };
   const page = parts.length <= 1 ? plainPages.get(first) : undefined;
   return { site, page: page ?? { name: 'unknown' } };
 }
 
 /** The path of a page; the inverse of `placeOf` for every page but `unknown`. */
 export function pathOf({ site, page }: Place): string {
-  if (page.name === 'train') return '/train';
+  const own = ownPaths.get(page.name);
+  if (own !== undefined) return own;
   if (page.name === 'acknowledge') return `/acknowledge/${encodeURIComponent(page.token)}`;
   const base = site === 'training' ? '/training' : '';
   if (page.name === 'batch') return `${base}/batches/${encodeURIComponent(page.id)}`;

@@ -109,6 +109,32 @@ export const makeScript = z.strictObject({
 /** The key is shown once. */
 export const madeScript = z.object({ key: z.string(), script: scriptView });
 
+const deviceName = z.string().regex(/^[a-z0-9][a-z0-9_-]{0,39}$/, 'small letters, digits, - and _');
+const deviceTopic = z
+  .string()
+  .min(1)
+  .max(100)
+  .regex(/^[^+#$/\s][^+#\s]*[^+#/\s]$|^[^+#$/\s]$/, 'a topic without + and #, such as sensors/warm');
+export const deviceView = z.object({
+  id: z.string(),
+  name: z.string(),
+  topic: z.string(),
+  hears: z.boolean(),
+  madeBy: z.string(),
+  madeAt: z.number(),
+  seenAt: z.number().nullable(),
+});
+/** Where the built-in broker listens; null where the farm has a broker of its own. */
+export const devices = z.object({
+  broker: z.object({ host: z.string(), port: z.number(), tls: z.boolean() }).nullable(),
+  /** Topics that a light or a horn may hear. */
+  alarmTopics: z.string(),
+  list: z.array(deviceView),
+});
+export const makeDevice = z.strictObject({ name: deviceName, topic: deviceTopic, hears: z.boolean() });
+/** The password is shown once. */
+export const madeDevice = z.object({ password: z.string(), device: deviceView });
+
 export const doorQuery = z.strictObject({
   from: queryNumber(instant.optional()),
   to: queryNumber(instant.optional()),

@@ -155,7 +155,14 @@ const secret = {
 };
 
 const broker = z.union([
-  z.strictObject({ embedded: z.strictObject({ port: z.number().int().min(0).max(65_535).default(1883) }) }),
+  z.strictObject({
+    embedded: z.strictObject({
+      port: z.number().int().min(0).max(65_535).default(1883),
+      /** Where it listens; sensors elsewhere need an address that they can reach. */
+      host: z.string().min(1).max(100).default('127.0.0.1'),
+      tls: z.strictObject({ certFile: z.string(), keyFile: z.string() }).optional(),
+    }),
+  }),
   z.strictObject({
     url: z.string().regex(/^(mqtts?):\/\/.+/, 'mqtt://host[:port] or mqtts://host[:port]'),
     clientId: z.string().max(60).optional(),

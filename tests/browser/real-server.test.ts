@@ -7,6 +7,7 @@ import { afterEach, beforeEach, expect, it } from 'vitest';
 import { systemClock as clock } from '../../collector/system-clock.ts';
 import type { LiveState } from '../../shared/live.ts';
 import { startCollector } from '../tools/collector.ts';
+import { enter } from '../tools/enter.ts';
 import { freePort } from '../tools/mosquitto.ts';
 import { complaintsOf, openPage, useBrowser } from './screens.ts';
 import { violationsOf } from './violations.ts';
@@ -96,8 +97,10 @@ broker: { url: "mqtt://127.0.0.1:${await freePort()}" }
 `,
   );
   const farm = await start(['--farm', farmFile]);
+  const { headers } = await enter(farm.url);
+  const [name = '', value = ''] = headers.cookie.split('=');
   for (const path of ['/', '/rooms', '/charts', '/alarms', '/farm', '/train']) {
-    const page = await openPage(browser(), farm, path, views[1]);
+    const page = await openPage(browser(), farm, path, { ...views[1], cookie: { name, value } });
     await page
       .getByText(/No contact with the broker: .* is away: nothing listens there/)
       .first()

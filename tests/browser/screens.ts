@@ -10,6 +10,8 @@ interface View {
   width?: number;
   height?: number;
   theme?: 'light' | 'dark';
+  /** Of whoever has signed in on this browser. */
+  cookie?: { name: string; value: string };
 }
 
 /** What a page said on its console that it should not have: errors, refused by the policy, uncaught. */
@@ -61,10 +63,11 @@ export async function openPage(
   browser: Browser,
   { url }: { url: string },
   path: string,
-  { width = 1920, height = 1080, theme = 'light' }: View = {},
+  { width = 1920, height = 1080, theme = 'light', cookie }: View = {},
 ): Promise<Page> {
   const page = await browser.newPage({ viewport: { width, height }, colorScheme: theme });
   page.setDefaultTimeout(90_000);
+  if (cookie !== undefined) await page.context().addCookies([{ ...cookie, url }]);
   const said: string[] = [];
   complaints.set(page, said);
   page.on('pageerror', (error) => said.push(error.message));

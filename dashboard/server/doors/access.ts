@@ -40,6 +40,9 @@ export const accessTable: Readonly<Record<string, Access>> = {
   'GET /api/doors/scripts': admin,
   'POST /api/doors/scripts': admin,
   'POST /api/doors/scripts/:id/revoke': admin,
+  'GET /api/doors/devices': admin,
+  'POST /api/doors/devices': admin,
+  'POST /api/doors/devices/:id/revoke': admin,
   'GET /api/doors/journal': admin,
   'GET /api/doors/journal.csv': admin,
 

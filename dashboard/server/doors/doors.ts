@@ -5,6 +5,7 @@ import { AppError } from '../../../shared/errors.ts';
 import type { Cancel, Clock } from '../../../shared/time.ts';
 import { createAttempts } from './attempts.ts';
 import { readCookie } from './cookies.ts';
+import { createDevices } from './devices.ts';
 import { createDoorJournal, type Doer, doerOf } from './journal.ts';
 import { createPeople } from './people.ts';
 import { createScripts } from './scripts.ts';
@@ -18,14 +19,18 @@ export interface DoorParts {
   open: boolean;
   /** Code printed on the console, which lets the first person in from another machine. */
   setUpCode: string;
+  /** Where the built-in broker listens, or undefined where the farm has a broker of its own. */
+  brokerAt: () => { host: string; port: number; tls: boolean } | undefined;
+  alarmTopics: string;
 }
 
 /** Everything that decides who comes in: people, their sessions, wall screens, keys of scripts, and the journal. */
-export function createDoors({ database, clock, open, setUpCode }: DoorParts) {
+export function createDoors({ database, clock, open, setUpCode, brokerAt, alarmTopics }: DoorParts) {
   const people = createPeople({ database, clock });
   const sessions = createSessions({ database, clock });
   const walls = createWalls({ database, clock });
   const scripts = createScripts({ database, clock });
+  const devices = createDevices({ database, clock });
   const journal = createDoorJournal({ database, clock });
   const leaving = new Set<() => void>();
 
@@ -36,6 +41,9 @@ export function createDoors({ database, clock, open, setUpCode }: DoorParts) {
     sessions,
     walls,
     scripts,
+    devices,
+    brokerAt,
+    alarmTopics,
     journal,
     attempts: {
       byAddress: createAttempts({ clock, allowed: 30 }),

@@ -80,4 +80,22 @@ CREATE TRIGGER door_journal_is_never_removed BEFORE DELETE ON door_journal
 BEGIN SELECT raise(ABORT, 'the journal of doors is never shortened'); END;
 `;
 
-export const doorMigrations: Migration[] = [{ part: 'doors', number: 1, name: 'doors', sql: doors }];
+const devices = `
+CREATE TABLE device (
+  id TEXT PRIMARY KEY,
+  name TEXT NOT NULL,
+  token TEXT NOT NULL,
+  topic TEXT NOT NULL,
+  hears INTEGER NOT NULL,
+  made_by TEXT NOT NULL,
+  made_at INTEGER NOT NULL,
+  seen_at INTEGER,
+  revoked_at INTEGER
+) STRICT, WITHOUT ROWID;
+CREATE UNIQUE INDEX device_by_name ON device (name) WHERE revoked_at IS NULL;
+`;
+
+export const doorMigrations: Migration[] = [
+  { part: 'doors', number: 1, name: 'doors', sql: doors },
+  { part: 'doors', number: 2, name: 'devices', sql: devices },
+];

@@ -2,6 +2,7 @@ import type { Database } from 'better-sqlite3';
 import type { Actor, Scope } from '../../../shared/doors.ts';
 import { AppError } from '../../../shared/errors.ts';
 import { type Clock, dayMs, type EpochMs, minuteMs } from '../../../shared/time.ts';
+import { aside } from './aside.ts';
 import { digestOf, newId, newSecret } from './secrets.ts';
 
 /** So that a key that has leaked can be told from other text, by people and by secret scanners. */
@@ -78,7 +79,7 @@ export function createScripts({ database, clock }: { database: Database; clock: 
       const row = byToken.get(digestOf(key));
       if (row === undefined || isOver(row)) return undefined;
       const now = clock.now();
-      if (row.used_at === null || Math.abs(now - row.used_at) >= minuteMs) use.run(now, row.id);
+      if (row.used_at === null || Math.abs(now - row.used_at) >= minuteMs) aside(() => use.run(now, row.id));
       return { kind: 'script', id: row.id, name: row.name, scopes: JSON.parse(row.scopes) };
     },
     goesOn(id: string): boolean {

@@ -1,6 +1,7 @@
 import type { Database } from 'better-sqlite3';
 import type { Actor, Role } from '../../../shared/doors.ts';
 import { type Clock, dayMs, type EpochMs, minuteMs } from '../../../shared/time.ts';
+import { aside } from './aside.ts';
 import { digestOf, newSecret } from './secrets.ts';
 
 /** A phone left in a drawer for a week signs in again; nobody stays in longer than a month (ASVS 3.3.2). */
@@ -71,10 +72,10 @@ export function createSessions({ database, clock }: { database: Database; clock:
       if (row === undefined) return undefined;
       const now = clock.now();
       if (isOver(row, now)) {
-        remove.run(row.token);
+        aside(() => remove.run(row.token));
         return undefined;
       }
-      if (now - row.seen_at >= touchMs) touch.run(now, address, row.token);
+      if (now - row.seen_at >= touchMs) aside(() => touch.run(now, address, row.token));
       return { kind: 'person', id: row.person, name: row.name, role: row.role, session: row.token };
     },
     /** Whether a session that was let in may go on: for streams that stay open. */

@@ -2,6 +2,7 @@ import type { Database } from 'better-sqlite3';
 import type { Actor } from '../../../shared/doors.ts';
 import { AppError } from '../../../shared/errors.ts';
 import { type Clock, dayMs, type EpochMs, minuteMs } from '../../../shared/time.ts';
+import { aside } from './aside.ts';
 import { digestOf, newCode, newId, newSecret, readCode } from './secrets.ts';
 
 export const codeMs = 10 * minuteMs;
@@ -141,7 +142,7 @@ export function createWalls({ database, clock }: { database: Database; clock: Pi
       const last = seenAt.get(row.id);
       if (last === undefined || last.address !== address || now - last.at >= seenEveryMs) {
         seenAt.set(row.id, { at: now, address });
-        see.run(row.id, address, now, now);
+        aside(() => see.run(row.id, address, now, now));
       }
       return {
         kind: 'wall',

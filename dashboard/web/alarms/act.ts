@@ -1,12 +1,11 @@
 import type { AlarmAct } from '../../../shared/alarms.ts';
 import { ask } from '../api.ts';
+import { whoHere } from '../doors/entry.ts';
 import { site } from '../screen.ts';
-import { settings } from '../settings.ts';
-import { common } from '../text/common.ts';
 
 /** Does something to an alarm. Answers null when it is done, else why not; the stream shows the new state. */
 export async function actOn(alarm: string, act: AlarmAct): Promise<string | null> {
-  const who = settings.peek().who.trim() || common.thisScreen;
+  const who = whoHere();
   const answer = await ask(`${site.peek().base}/alarms/act`, { alarm, ...act, who });
   return answer.ok ? null : answer.problem.text;
 }

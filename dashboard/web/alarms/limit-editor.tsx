@@ -3,8 +3,10 @@ import type { FarmView } from '../../../shared/live.ts';
 import { dayMs } from '../../../shared/time.ts';
 import type { BackTest, LimitChange, LimitedBand } from '../../../shared/tuning.ts';
 import { ask } from '../api.ts';
+import { whoHere } from '../doors/entry.ts';
+import { WhoField } from '../doors/who-field.tsx';
 import { site } from '../screen.ts';
-import { change, settings } from '../settings.ts';
+import { settings } from '../settings.ts';
 import { alarms } from '../text/alarms.ts';
 import { common } from '../text/common.ts';
 import { limits as text } from '../text/limits.ts';
@@ -22,7 +24,7 @@ const spans = [7, 21, 30, 90];
 /** The numbers of one band: tried on the past, then saved. */
 export function LimitEditor({ band, farm, onSaved }: Props) {
   const { base, now } = site.value;
-  const { temperature, who } = settings.value;
+  const { temperature } = settings.value;
   // The band as it was when editing began: what is saved is checked against it.
   const began = useSignal(band);
   const draft = useSignal(draftOf(band, temperature));
@@ -62,8 +64,7 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
   const save = async () => {
     const set = changed();
     if (set === null) return;
-    const by = who.trim() || common.thisScreen;
-    const saved = await tell<LimitedBand>('/limits', set, { version: began.value.version, who: by });
+    const saved = await tell<LimitedBand>('/limits', set, { version: began.value.version, who: whoHere() });
     if (saved === null) return;
     began.value = saved;
     draft.value = draftOf(saved, temperature);
@@ -117,15 +118,7 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
             ))}
           </select>
         </div>
-        <div class="field">
-          <label for={id('who')}>{alarms.who}</label>
-          <input
-            id={id('who')}
-            value={who}
-            maxLength={80}
-            onInput={(event) => change({ who: event.currentTarget.value })}
-          />
-        </div>
+        <WhoField id={id('who')} label={alarms.who} />
       </div>
       <p class="quiet">{text.emptyHint}</p>
       <p class="field-problem" id={id('problem')} role="alert" hidden={problem.value === null}>

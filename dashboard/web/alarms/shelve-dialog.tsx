@@ -2,8 +2,8 @@ import { useSignal } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
 import type { AlarmView } from '../../../shared/alarms.ts';
 import { minuteMs } from '../../../shared/time.ts';
+import { WhoField } from '../doors/who-field.tsx';
 import { spanOf } from '../format/time.ts';
-import { change, settings } from '../settings.ts';
 import { alarms as text } from '../text/alarms.ts';
 import { actOn } from './act.ts';
 
@@ -101,15 +101,7 @@ export function ShelveDialog({ alarm, capMin = usualCapMin, onDone }: Props) {
             {problem.value}
           </p>
         </div>
-        <div class="field">
-          <label for="shelve-who">{text.who}</label>
-          <input
-            id="shelve-who"
-            value={settings.value.who}
-            maxLength={80}
-            onInput={(event) => change({ who: event.currentTarget.value })}
-          />
-        </div>
+        <WhoField id="shelve-who" label={text.who} />
         <p class="page-acts-inline">
           <button type="submit" class="button button-chief">
             {text.send}

@@ -1,7 +1,8 @@
 import '../styles/farm.css';
 import type { PartHealth } from '../../../shared/live.ts';
 import { spanOf } from '../format/time.ts';
-import { site } from '../screen.ts';
+import { link, site } from '../screen.ts';
+import { common } from '../text/common.ts';
 import { farm as text } from '../text/farm.ts';
 import { Found } from './found.tsx';
 import { ScreenSettingsCard } from './screen-settings.tsx';
@@ -15,6 +16,9 @@ export function FarmPage() {
     <div class="farm">
       <div class="page-head">
         <h1>{text.title}</h1>
+        <a class="button" href={link({ name: 'doors' })}>
+          {common.pageName.doors}
+        </a>
       </div>
       <div class="farm-grid">
         <section class="card" aria-labelledby="parts">

@@ -1,12 +1,13 @@
 import { useSignal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
+import { WhoField } from '../doors/who-field.tsx';
 import { change, settings } from '../settings.ts';
 import { farm as text } from '../text/farm.ts';
 import { wall } from '../text/wall.ts';
 
 /** How this one screen looks and who stands at it; kept in this browser only. */
 export function ScreenSettingsCard() {
-  const { theme, temperature, sound, who } = settings.value;
+  const { theme, temperature, sound } = settings.value;
   return (
     <section class="card screen-settings" aria-labelledby="screen-title">
       <h2 id="screen-title">{text.screen}</h2>
@@ -38,20 +39,7 @@ export function ScreenSettingsCard() {
           </label>
         ))}
       </fieldset>
-      <div class="field">
-        <label for="screen-who">{text.who}</label>
-        <input
-          id="screen-who"
-          value={who}
-          maxLength={80}
-          autocomplete="off"
-          aria-describedby="screen-who-hint"
-          onInput={(event) => change({ who: event.currentTarget.value })}
-        />
-        <p class="field-hint" id="screen-who-hint">
-          {text.whoHint}
-        </p>
-      </div>
+      <WhoField id="screen-who" label={text.who} hint={text.whoHint} />
       <fieldset class="setting">
         <legend>{text.sound}</legend>
         {[true, false].map((value) => (

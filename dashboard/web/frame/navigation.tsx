@@ -49,5 +49,7 @@ const parentOf: Partial<Record<Page['name'], Page['name']>> = {
   journal: 'alarms',
   nuisance: 'alarms',
   limits: 'alarms',
+  doors: 'farm',
+  'door-journal': 'farm',
 };
 const isHere = (name: Page['name'], here: Page['name']): boolean => name === here || parentOf[here] === name;

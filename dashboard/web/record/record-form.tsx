@@ -1,4 +1,5 @@
 import type { LiveState } from '../../../shared/live.ts';
+import { signedName } from '../doors/entry.ts';
 import { Container, ContainerClips } from '../drawing/container.tsx';
 import { glyphBox } from '../drawing/container-shapes.ts';
 import { namesOf } from '../parts/names.ts';
@@ -32,7 +33,7 @@ export function RecordFields({ state, draft, problems }: Props) {
         <p class="caution">{record.caution[draft.kind]}</p>
       ) : null}
       <div class="field-pair">
-        <TextField name="who" label={record.who} {...shared} />
+        {signedName.value === null ? <TextField name="who" label={record.who} {...shared} /> : null}
         <TextField name="when" label={record.when} type="datetime-local" {...shared} />
       </div>
     </>

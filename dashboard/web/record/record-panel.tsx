@@ -2,8 +2,9 @@ import '../styles/record.css';
 import { useSignal } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
 import type { BagEvent } from '../../../shared/bags.ts';
+import { nameHere, signedName } from '../doors/entry.ts';
 import { site } from '../screen.ts';
-import { change, settings } from '../settings.ts';
+import { change } from '../settings.ts';
 import { record } from '../text/record.ts';
 import { writeBags } from './bag-list.ts';
 import { type DraftProblems, eventsOf, recordKinds } from './draft.ts';
@@ -23,7 +24,7 @@ export function RecordPanel() {
 
   useEffect(() => {
     recallDraft(name);
-    if (draft.peek()?.who === '') changeDraft({ who: settings.peek().who });
+    if (draft.peek()?.who === '') changeDraft({ who: nameHere() });
   }, [name]);
   useEffect(() => {
     const { current } = dialog;
@@ -39,11 +40,11 @@ export function RecordPanel() {
     event.preventDefault();
     if (sending.peek()) return;
     const known = { batches: live.batches, now: now.peek(), zone: live.farm.site.timeZone };
-    const result = eventsOf(typed, known);
+    const result = eventsOf({ ...typed, who: signedName.peek() ?? typed.who }, known);
     refusal.value = null;
     problems.value = result.ok ? {} : result.problems;
     if (!result.ok) return focusFirstWrong(dialog.current);
-    change({ who: typed.who.trim() });
+    if (signedName.peek() === null) change({ who: typed.who.trim() });
     sending.value = true;
     const problem = await sendEvents(base, result.events);
     sending.value = false;

@@ -8,6 +8,7 @@ import { afterEach, beforeEach, expect, test } from 'vitest';
 import { openCollector } from '../../../collector/main.ts';
 import { systemClock } from '../../../collector/system-clock.ts';
 import type { LiveState } from '../../../shared/live.ts';
+import { enter } from '../../tools/enter.ts';
 import { until } from '../../tools/until.ts';
 
 let folder: string;
@@ -71,24 +72,21 @@ async function openFarm(mailPort: number) {
     brokerUrl: undefined,
   });
   closers.push(collector.close);
+  const insider = await enter(collector.url);
   const live = async (): Promise<LiveState> =>
-    (await fetch(`${collector.url}/api/sites/farm/live`)).json() as Promise<LiveState>;
-  const post = (path: string, body: unknown) =>
-    fetch(`${collector.url}/api/${path}`, {
-      method: 'POST',
-      headers: { 'content-type': 'application/json' },
-      body: JSON.stringify(body),
-    });
-  return { collector, farmPath, live, post };
+    (await insider.get('/api/sites/farm/live')).json() as Promise<LiveState>;
+  const post = (path: string, body: unknown) => insider.post(`/api/${path}`, body);
+  /** The warm room's sensor, connected as its radio would be. */
+  const sensor = async () => {
+    const url = brokerUrlOf(collector.transport.status().text);
+    const client = await mqtt.connectAsync(url, await insider.device('warm-air', 'lab/warm'));
+    closers.push(() => client.endAsync(true));
+    return client;
+  };
+  return { collector, farmPath, live, post, sensor };
 }
 
-const brokerPort = (text: string): string => /127\.0\.0\.1:(\d+)/.exec(text)![1]!;
-
-async function device(statusText: string) {
-  const client = await mqtt.connectAsync(`mqtt://127.0.0.1:${brokerPort(statusText)}`);
-  closers.push(() => client.endAsync(true));
-  return client;
-}
+const brokerUrlOf = (text: string): string => `mqtt://${/127\.0\.0\.1:\d+/.exec(text)![0]}`;
 
 /** Asks again and again until an answer is as wanted; the test's own timeout ends it. */
 async function asked<T>(ask: () => Promise<T>, wanted: (answer: T) => boolean): Promise<T> {
@@ -101,7 +99,7 @@ async function asked<T>(ask: () => Promise<T>, wanted: (answer: T) => boolean): 
 
 test('a reading goes the whole way: broker, disk, forecast of a bag, alarm, mailbox', async () => {
   const { port, mails } = await openMailbox();
-  const { collector, live, post } = await openFarm(port);
+  const { live, post, sensor: connect } = await openFarm(port);
   const madeAt = systemClock.now() - 60_000;
   const event = (more: object) => ({ t: madeAt, who: 'Ida', batch: 'LAR-001', ...more });
   const made = event({
@@ -117,7 +115,7 @@ test('a reading goes the whole way: broker, disk, forecast of a bag, alarm, mail
   const placed = event({ id: 'event-placed-1', kind: 'placed', shelf: 'A1' });
   expect((await post('sites/farm/events', placed)).status).toBeLessThan(300);
 
-  const sensor = await device(collector.transport.status().text);
+  const sensor = await connect();
   await sensor.publishAsync('lab/warm', '{"t": 29.6}', { qos: 1 });
 
   const state = await asked(live, (answer) => answer.alarms.length > 0);
@@ -141,7 +139,7 @@ test('a reading goes the whole way: broker, disk, forecast of a bag, alarm, mail
 test('what was stored is there after a restart, the alarm still acknowledged', async () => {
   const { port } = await openMailbox();
   const first = await openFarm(port);
-  const sensor = await device(first.collector.transport.status().text);
+  const sensor = await first.sensor();
   await sensor.publishAsync('lab/warm', '{"t": 30.25}', { qos: 1 });
   const [alarm] = (await asked(first.live, ({ alarms }) => alarms.length > 0)).alarms;
   await first.post('sites/farm/alarms/act', { alarm: alarm!.id, act: 'acknowledge', who: 'Ida' });

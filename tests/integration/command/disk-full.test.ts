@@ -66,11 +66,18 @@ test.each(ways.filter(({ possible }) => possible))(
   async ({ behind, begin, end, says }) => {
     const folder = temporaryFolder();
     const dataFolder = join(folder, 'data');
-    const { collector, live, health, stored } = await startFarm(folder, embedded, {
+    const {
+      collector,
+      insider,
+      live,
+      health,
+      stored,
+      sensor: access,
+    } = await startFarm(folder, embedded, {
       behind: behind(dataFolder),
     });
     const pid = collector.child.pid!;
-    const sensor = await mqtt.connectAsync(collector.brokerUrl, { protocolVersion: 4 });
+    const sensor = await mqtt.connectAsync(collector.brokerUrl, { protocolVersion: 4, ...(await access()) });
     onTestFinished(() => sensor.endAsync(true));
     const from = clock.now() - 3_600_000;
     let published = 0;
@@ -116,7 +123,7 @@ test.each(ways.filter(({ possible }) => possible))(
     await publish();
     expect(await stored(from)).toBe(published);
     // The alarm came to the journal once it could be written.
-    const journal = await fetch(`${collector.url}/api/sites/farm/alarms/journal`);
+    const journal = await insider.get('/api/sites/farm/alarms/journal');
     expect(await journal.text()).toContain('system/store');
   },
 );

@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { onTestFinished } from 'vitest';
 import type { LiveState, PartHealth } from '../../../shared/live.ts';
 import { type StartOptions, startCollector } from '../../tools/collector.ts';
+import { enter } from '../../tools/enter.ts';
 
 /** A folder for one test. */
 export function temporaryFolder(): string {
@@ -29,14 +30,18 @@ export function writeFarm(folder: string, more: string): string {
   return file;
 }
 
-/** The command on such a farm; ended with the test. */
+/** The command on such a farm, with Ida signed in and a password for the sensor; ended with the test. */
 export async function startFarm(folder: string, more: string, options: StartOptions = {}) {
   const words = ['--farm', writeFarm(folder, more), '--data', join(folder, 'data'), '--port', '0'];
   const collector = await startCollector(words, options);
   onTestFinished(async () => void (await collector.end('SIGKILL')));
-  const answer = async (path: string): Promise<unknown> => (await fetch(collector.url + path)).json();
+  const insider = await enter(collector.url);
+  const answer = async (path: string): Promise<unknown> => (await insider.get(path)).json();
   return {
     collector,
+    insider,
+    /** What the sensor connects with, where the broker is the built-in one. */
+    sensor: () => insider.device('lab-air', 'lab'),
     live: () => answer('/api/sites/farm/live') as Promise<LiveState>,
     health: () => answer('/health') as Promise<{ status: string; parts: PartHealth[] }>,
     /** How many readings the store has from `from` on. */

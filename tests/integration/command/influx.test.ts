@@ -8,11 +8,15 @@ import { startFarm, temporaryFolder } from './farm.ts';
 test('readings come to the InfluxDB that the farm file names, also those from while it was away', async () => {
   await using influxd = await startInfluxd();
   await influxd.tell('CREATE DATABASE shelfwarden');
-  const { collector, live } = await startFarm(
+  const {
+    collector,
+    live,
+    sensor: access,
+  } = await startFarm(
     temporaryFolder(),
     `broker: { embedded: { port: 0 } }\ninflux: { url: "${influxd.url}", database: shelfwarden }`,
   );
-  const sensor = await mqtt.connectAsync(collector.brokerUrl, { protocolVersion: 4 });
+  const sensor = await mqtt.connectAsync(collector.brokerUrl, { protocolVersion: 4, ...(await access()) });
   onTestFinished(() => sensor.endAsync(true));
   const from = clock.now() - 60_000;
   const publish = (at: number, t: number) =>

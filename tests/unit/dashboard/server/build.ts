@@ -28,7 +28,14 @@ export function build(options: { webRoot?: string; hostNames?: string[]; open?: 
   const clock = createManualClock(startedAt);
   const database = new Database(':memory:');
   for (const { sql } of doorMigrations) database.exec(sql);
-  const doors = createDoors({ database, clock, open: options.open ?? true, setUpCode: 'BCDF-GHJK' });
+  const doors = createDoors({
+    database,
+    clock,
+    open: options.open ?? true,
+    setUpCode: 'BCDF-GHJK',
+    brokerAt: () => undefined,
+    alarmTopics: 'shelfwarden/x/alarms',
+  });
   const logged: Record<string, unknown>[] = [];
   const app = createServer({
     sites: { live: live.desk, training: training.desk },

@@ -1,0 +1,103 @@
+import { useSignal } from '@preact/signals';
+import { useMemo } from 'preact/hooks';
+import type { z } from 'zod';
+import type { sessionViews } from '../../../shared/api/doors.ts';
+import { deviceOf } from '../format/device.ts';
+import { spanOf } from '../format/time.ts';
+import { PlainField } from '../parts/plain-field.tsx';
+import { useAnswer } from '../parts/use-answer.ts';
+import { site } from '../screen.ts';
+import { doors as text } from '../text/doors.ts';
+import { farm } from '../text/farm.ts';
+import { askEntry, entry } from './entry.ts';
+import { createSending } from './send.ts';
+
+/** Whoever has signed in: their password, and where else they are in. */
+export function Me() {
+  const me = entry.value?.me;
+  const round = useSignal(0);
+  const current = useSignal('');
+  const next = useSignal('');
+  const changed = useSignal(false);
+  const sending = useMemo(createSending, []);
+  const sessions = useAnswer<z.infer<typeof sessionViews>>('/api/doors/sessions', round.value);
+  if (me?.kind !== 'person') return null;
+
+  const change = async () => {
+    const answer = await sending.send('/api/doors/password', { current: current.value, next: next.value });
+    changed.value = answer.ok;
+    if (!answer.ok) return;
+    current.value = '';
+    next.value = '';
+    round.value += 1;
+  };
+  const leave = async (path: string) => {
+    await sending.send(path, {});
+    await askEntry();
+    round.value += 1;
+  };
+  return (
+    <section class="card doors-card" aria-labelledby="me">
+      <h2 id="me">{text.meTitle}</h2>
+      <div>
+        <p>
+          <strong>{text.me(me.name, me.role)}</strong>: {text.roleHint[me.role]}
+        </p>
+        <h3>{text.sessions}</h3>
+        <ul>
+          {(sessions.value ?? []).map(({ id, address, device, seenAt, here }) => (
+            <li key={id}>
+              {here ? <strong>{text.here}</strong> : farm.ago(spanOf(site.value.now.value - seenAt))},{' '}
+              {address} <span class="quiet">{deviceOf(device)}</span>
+            </li>
+          ))}
+        </ul>
+        <p class="doors-acts">
+          <button type="button" class="button" onClick={() => void leave('/api/doors/sign-out')}>
+            {text.signOut}
+          </button>
+          <button type="button" class="button" onClick={() => void leave('/api/doors/sign-out-elsewhere')}>
+            {text.signOutElsewhere}
+          </button>
+        </p>
+      </div>
+      <form
+        class="doors-form"
+        onSubmit={(event) => {
+          event.preventDefault();
+          void change();
+        }}
+      >
+        <h3>{text.changePassword}</h3>
+        {/* For password managers, which ask whose it is. */}
+        <input type="text" autocomplete="username" value={me.name} readOnly hidden />
+        <PlainField
+          id="me-current"
+          label={text.current}
+          type="password"
+          autocomplete="current-password"
+          value={current.value}
+          onInput={(value) => {
+            current.value = value;
+          }}
+        />
+        <PlainField
+          id="me-next"
+          label={text.newPassword}
+          type="password"
+          autocomplete="new-password"
+          hint={text.passwordHint}
+          problem={sending.problem.value?.text}
+          value={next.value}
+          onInput={(value) => {
+            next.value = value;
+          }}
+        />
+        <button type="submit" class="button" disabled={sending.busy.value}>
+          {text.changePassword}
+        </button>
+        <p role="status">{changed.value ? text.changed : ''}</p>
+      </form>
+    </section>
+  );
+}
