@@ -1,4 +1,3 @@
-import { hostname, networkInterfaces } from 'node:os';
 import { basename, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { pino } from 'pino';
@@ -11,6 +10,7 @@ import { createDoors } from '../dashboard/server/doors/doors.ts';
 import { doorMigrations } from '../dashboard/server/doors/migrations.ts';
 import { newCode } from '../dashboard/server/doors/secrets.ts';
 import { isLoopback, listenOn } from '../dashboard/server/listen.ts';
+import { renewTls } from '../dashboard/server/renew-tls.ts';
 import { createServer } from '../dashboard/server/server.ts';
 import type { BagEvent } from '../shared/bags.ts';
 import { AppError } from '../shared/errors.ts';
@@ -20,6 +20,7 @@ import type { PartHealth } from '../shared/live.ts';
 import type { Mailer } from '../shared/ports.ts';
 import type { Cancel } from '../shared/time.ts';
 import { bagMigrations } from './bags/migrations.ts';
+import { readCertificate } from './certificate.ts';
 import { readFarmFile } from './commands/check.ts';
 import { type Command, text } from './commands/command.ts';
 import { databaseName, defaultDataFolder, openDataFolder } from './data-folder.ts';
@@ -32,10 +33,12 @@ import { createForwarder } from './influx/forwarder.ts';
 import { influxMigrations } from './influx/migrations.ts';
 import { chooseTransport } from './intake/choose-transport.ts';
 import type { EmbeddedBroker } from './intake/embedded-broker.ts';
+import { keepCertificates } from './keep-certificates.ts';
 import { learnApart } from './learning/learn-apart.ts';
 import { learningMigrations } from './learning/migrations.ts';
 import { readLinkKey } from './link-key.ts';
 import { readMailAccess } from './mail-access.ts';
+import { screenNames } from './screen-names.ts';
 import { type Log, openSite } from './site.ts';
 import { createFollower } from './store/follower.ts';
 import { storeMigrations } from './store/migrations.ts';
@@ -185,11 +188,7 @@ export async function openCollector(options: RunOptions) {
     );
 
     const health = ({ part, state, text: words }: PartHealth) => site.board.report(part, state, words);
-    const {
-      influx,
-      store,
-      site: { address },
-    } = farm.file;
+    const { influx, store, screens } = farm.file;
     if (influx !== undefined) {
       const forwarder = createForwarder({
         site: farm.file.site.id,
@@ -221,6 +220,7 @@ export async function openCollector(options: RunOptions) {
     const training = createTrainingDesk({ pace: clock, migrations, log });
     closers.push(() => training.stop());
     const kind = isDemo ? 'demo' : 'farm';
+    const certificate = screens.tls && readCertificate(screens.tls, 'the screens');
     const server = createServer({
       sites: { live: site.desk, training },
       doors,
@@ -228,12 +228,24 @@ export async function openCollector(options: RunOptions) {
       clock,
       log: logger,
       kind,
-      hostNames: [
-        ...(isLoopback(options.host) ? [] : ownNames(options.host)),
-        ...(address === undefined ? [] : [new URL(address).host]),
-      ],
+      hostNames: screenNames(farm, options.host, isLoopback(options.host)),
+      tls: certificate,
+      trustedProxies: screens.trustedProxies,
     });
     closers.push(() => server.close());
+    closers.push(
+      keepCertificates(
+        [
+          { files: screens.tls, whose: 'the screens', onCertificate: (next) => renewTls(server, next) },
+          {
+            files: broker && certificateOfBroker(farm),
+            whose: 'the built-in broker',
+            onCertificate: (next) => broker?.renew(next),
+          },
+        ],
+        { clock, notice: site.board.notice },
+      ),
+    );
     const listening = await listenOn(server, {
       host: options.host,
       port: options.port,
@@ -263,20 +275,14 @@ export async function openCollector(options: RunOptions) {
   }
 }
 
+const certificateOfBroker = ({ file: { broker } }: Farm) =>
+  broker !== undefined && 'embedded' in broker ? broker.embedded.tls : undefined;
+
 /** Where a light or a horn listens; states of alarms are published below. */
 const alarmTopicsOf = ({ file }: Farm): string =>
   file.announce === undefined || file.announce === false
     ? `shelfwarden/${file.site.id}`
     : file.announce.topic;
-
-/** Under which names and addresses this machine is asked from its network. */
-const ownNames = (host: string): string[] => [
-  host,
-  hostname(),
-  ...Object.values(networkInterfaces()).flatMap((list) =>
-    (list ?? []).map(({ address, family }) => (family === 'IPv6' ? `[${address}]` : address)),
-  ),
-];
 
 const brokerUrlOf = (broker: EmbeddedBroker): string => {
   const { host, port } = broker.address();

@@ -1,8 +1,7 @@
-import { readFileSync } from 'node:fs';
-import { AppError, messageOf } from '../../shared/errors.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { BrokerDoor, Transport } from '../../shared/ports.ts';
 import type { Clock } from '../../shared/time.ts';
+import { readCertificate } from '../certificate.ts';
 import { readBrokerAccess } from './broker-access.ts';
 import { createBrokerGuard } from './broker-guard.ts';
 import { createEmbeddedBroker, type EmbeddedBroker } from './embedded-broker.ts';
@@ -20,19 +19,9 @@ interface Parts {
   log: (level: 'info' | 'warn' | 'error', text: string, error?: unknown) => void;
 }
 
-function readPem(path: string, what: string): string {
-  try {
-    return readFileSync(path, 'utf8');
-  } catch (cause) {
-    throw new AppError('transport', `The built-in broker's ${what} cannot be read: ${messageOf(cause)}`, {
-      cause,
-    });
-  }
-}
-
 /**
  * The broker that the command line or the farm file names, or the built-in one.
- * @throws AppError 'transport' when a secret or a certificate that the farm file names is missing.
+ * @throws AppError 'transport' or 'farm-file' when a secret or a certificate that the farm file names is missing.
  */
 export function chooseTransport(parts: Parts): Transport | EmbeddedBroker {
   const { farm, brokerUrl, door, alarmTopics, clock, log } = parts;
@@ -58,6 +47,6 @@ export function chooseTransport(parts: Parts): Transport | EmbeddedBroker {
     host,
     port,
     guard: door && createBrokerGuard({ door, clock, alarmTopics, log }),
-    tls: tls && { cert: readPem(tls.certFile, 'certificate'), key: readPem(tls.keyFile, 'key') },
+    tls: tls && readCertificate(tls, 'the built-in broker'),
   });
 }

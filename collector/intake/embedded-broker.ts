@@ -1,5 +1,5 @@
 import { createServer, type Server, type Socket } from 'node:net';
-import { createServer as createTlsServer } from 'node:tls';
+import { createServer as createTlsServer, Server as TlsServer } from 'node:tls';
 import { Aedes, type AedesOptions, type Client } from 'aedes';
 import { AppError } from '../../shared/errors.ts';
 import type { AcceptMessage, InboundMessage, Transport } from '../../shared/ports.ts';
@@ -30,8 +30,11 @@ export interface EmbeddedBroker extends Transport {
   address(): { host: string; port: number };
   /** Whether it speaks TLS. */
   readonly tls: boolean;
+  /** Takes a renewed certificate into use for those who connect from now on; open connections stay. */
+  renew(tls: { cert: string; key: string }): void;
 }
 
+const minVersion = 'TLSv1.2';
 /** Room for the largest topic beside a payload that is still seen to be too large. */
 const maxPacketBytes = 2 * maxPayloadBytes + 1024;
 /** Retained messages kept, so that ever new topics cannot fill the memory. */
@@ -106,7 +109,7 @@ export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker
     tell();
   };
   const server: Server =
-    tls === undefined ? createServer(take) : createTlsServer({ ...tls, minVersion: 'TLSv1.2' }, take);
+    tls === undefined ? createServer(take) : createTlsServer({ ...tls, minVersion }, take);
   server.maxConnections = maxConnections;
   server.on('drop', () =>
     log('warn', `broker: more than ${maxConnections} connections; one was turned away`),
@@ -176,6 +179,9 @@ export function createEmbeddedBroker(parts: EmbeddedBrokerParts): EmbeddedBroker
     status: board.status,
     onStatus: board.onStatus,
     tls: tls !== undefined,
+    renew(next) {
+      if (server instanceof TlsServer) server.setSecureContext({ ...next, minVersion });
+    },
     address() {
       if (taken === undefined) throw new AppError('unavailable', 'The built-in broker does not listen yet.');
       return { host, port: taken };

@@ -2,6 +2,7 @@ import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { AppError } from '../../shared/errors.ts';
 
 const loopbackNames = ['localhost', '127.0.0.1', '[::1]'];
+const halfYearS = 15_724_800;
 const safeMethods = new Set(['GET', 'HEAD', 'OPTIONS']);
 
 /** Host without its port, in lower case: `[::1]:8080` -> `[::1]`. */
@@ -17,7 +18,9 @@ export function hostName(host: string): string {
 export function addGuards(app: FastifyInstance, hostNames: readonly string[] = []): void {
   const allowed = new Set([...loopbackNames, ...hostNames.map(hostName)]);
   app.removeContentTypeParser('text/plain');
-  app.addHook('onRequest', async (request) => {
+  app.addHook('onRequest', async (request, reply) => {
+    // Said over TLS alone, where a browser heeds it (RFC 6797, 7.2): on plain http it would lock people out.
+    if (request.protocol === 'https') reply.header('strict-transport-security', `max-age=${halfYearS}`);
     checkHost(request, allowed);
     // What reaches no route changes nothing; its answer says what would.
     if (safeMethods.has(request.method) || request.is404) return checkReader(request);

@@ -22,6 +22,7 @@ import { narrowDesk } from './narrow-desk.ts';
 import { openApiOptions } from './openapi.ts';
 import { addPages } from './pages.ts';
 import { handleError, problemOf, sendProblem } from './problems.ts';
+import { minVersion } from './renew-tls.ts';
 import { alarmRoutes } from './routes/alarms.ts';
 import { batchRoutes } from './routes/batches.ts';
 import { deliveryRoutes } from './routes/delivery.ts';
@@ -66,7 +67,7 @@ const bodyLimit = 64 * 1024;
 export function createServer(options: ServerOptions): FastifyInstance {
   const { tls, trustedProxies = [] } = options;
   const app = fastify({
-    ...(tls === undefined ? {} : { https: { ...tls, minVersion: 'TLSv1.2' } }),
+    ...(tls === undefined ? {} : { https: { ...tls, minVersion } }),
     trustProxy: trustedProxies.length === 0 ? false : [...trustedProxies],
     loggerInstance: options.log,
     logController: new LogController({ disableRequestLogging: true }),

@@ -5,6 +5,7 @@ import { quantity } from '../readings.ts';
 import { farmId as id } from './id.ts';
 import { limits } from './limits-schema.ts';
 import { announce, digest, heartbeat, person, route, webhook } from './people-schema.ts';
+import { certificateFiles, screens } from './screens-schema.ts';
 
 export type { LimitBand, Limits } from './limits-schema.ts';
 
@@ -160,7 +161,7 @@ const broker = z.union([
       port: z.number().int().min(0).max(65_535).default(1883),
       /** Where it listens; sensors elsewhere need an address that they can reach. */
       host: z.string().min(1).max(100).default('127.0.0.1'),
-      tls: z.strictObject({ certFile: z.string(), keyFile: z.string() }).optional(),
+      tls: certificateFiles.optional(),
     }),
   }),
   z.strictObject({
@@ -209,6 +210,7 @@ export const farmFile = z.strictObject({
       .regex(/^https?:\/\/[^/\s?#]+$/, 'http:// or https:// with a host, without a path')
       .optional(),
   }),
+  screens: screens.default({ trustedProxies: [], names: [] }),
   rooms: z.array(room).min(1),
   sensors: z.array(sensor).default([]),
   containers: z.array(container).default([]),

@@ -72,7 +72,7 @@ export async function startCollector(
   });
   await Promise.race([opened, early]);
   early.catch(() => {});
-  const url = /: open (http:\S+)/.exec(said.out)![1]!.replace(/\/$/, '');
+  const url = /: open (https?:\S+)/.exec(said.out)![1]!.replace(/\/$/, '');
   const broker = /Readings: (?:built-in broker on |mqtt:\/\/)([^\s,]+)/.exec(said.out)?.[1];
   return {
     child,

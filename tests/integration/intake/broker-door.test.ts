@@ -1,5 +1,8 @@
 import { spawn } from 'node:child_process';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { connect } from 'node:net';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import mqtt from 'mqtt';
 import { afterEach, describe, expect, it } from 'vitest';
@@ -8,6 +11,7 @@ import { createEmbeddedBroker } from '../../../collector/intake/embedded-broker.
 import { systemClock as clock } from '../../../collector/system-clock.ts';
 import { createDevices } from '../../../dashboard/server/doors/devices.ts';
 import { doorMigrations } from '../../../dashboard/server/doors/migrations.ts';
+import { selfSigned } from '../../tools/certificate.ts';
 import { until } from '../../tools/until.ts';
 
 const closers: (() => unknown)[] = [];
@@ -16,13 +20,13 @@ afterEach(async () => {
 });
 
 /** The built-in broker with a lock, and a sensor that may publish below `sensors/warm`. */
-async function run() {
+async function run(tls?: { cert: string; key: string }) {
   const database = new Database(':memory:');
   for (const { sql } of doorMigrations) database.exec(sql);
   const devices = createDevices({ database, clock });
   const log = () => {};
   const guard = createBrokerGuard({ door: devices.door, clock, alarmTopics: 'shelfwarden/x', log });
-  const broker = createEmbeddedBroker({ clock, port: 0, log, guard });
+  const broker = createEmbeddedBroker({ clock, port: 0, log, guard, tls });
   closers.push(() => broker.stop());
   const got: string[] = [];
   let largest = 0;
@@ -150,6 +154,31 @@ describe('the lock of the built-in broker', () => {
       ...publish('sensors/warm/air', '1'),
     ]);
     expect((await again.ended).code).not.toBe(0);
+  });
+
+  it('speaks TLS alone where it has a certificate, also after that was renewed', async () => {
+    const [first, renewed] = [selfSigned('localhost'), selfSigned('localhost')];
+    const { broker, port, sensor, got } = await run(first);
+    const folder = mkdtempSync(join(tmpdir(), 'broker-ca-'));
+    closers.push(() => rmSync(folder, { recursive: true }));
+    const trusting = (pem: string): string[] => {
+      writeFileSync(join(folder, 'ca.pem'), pem);
+      return ['-h', 'localhost', '--cafile', join(folder, 'ca.pem')];
+    };
+    const send = async (how: string[], text: string) =>
+      (
+        await client('mosquitto_pub', port, [
+          ...access('warm-air', sensor.password),
+          ...how,
+          ...publish('sensors/warm/air', text),
+        ]).ended
+      ).code;
+    expect(await send(trusting(first.cert), '21.5')).toBe(0);
+    expect(await send([], 'in clear')).not.toBe(0);
+    broker.renew(renewed);
+    expect(await send(trusting(renewed.cert), '21.6')).toBe(0);
+    expect(await send(trusting(first.cert), 'no longer')).not.toBe(0);
+    expect(got).toEqual(['sensors/warm/air=21.5', 'sensors/warm/air=21.6']);
   });
 
   it('makes an address wait that tries one password after another', async () => {

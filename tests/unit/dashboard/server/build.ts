@@ -6,7 +6,7 @@ import pino from 'pino';
 import { onTestFinished } from 'vitest';
 import { createDoors } from '../../../../dashboard/server/doors/doors.ts';
 import { doorMigrations } from '../../../../dashboard/server/doors/migrations.ts';
-import { createServer } from '../../../../dashboard/server/server.ts';
+import { createServer, type ServerOptions } from '../../../../dashboard/server/server.ts';
 import { createManualClock } from '../../../../shared/manual-clock.ts';
 import { createMemoryDesk, createMemoryTraining, startedAt } from './desk.ts';
 
@@ -21,8 +21,13 @@ function webFolder(): string {
   return folder;
 }
 
+interface BuildOptions
+  extends Partial<Pick<ServerOptions, 'webRoot' | 'hostNames' | 'tls' | 'trustedProxies'>> {
+  open?: boolean;
+}
+
 /** A whole server over memory desks and a clock turned by hand; closed when the test ends. */
-export function build(options: { webRoot?: string; hostNames?: string[]; open?: boolean } = {}) {
+export function build(options: BuildOptions = {}) {
   const live = createMemoryDesk('demo');
   const training = createMemoryTraining();
   const clock = createManualClock(startedAt);
@@ -44,7 +49,9 @@ export function build(options: { webRoot?: string; hostNames?: string[]; open?: 
     clock,
     log: pino({ level: 'warn' }, { write: (line: string) => void logged.push(JSON.parse(line)) }),
     kind: 'demo',
-    ...(options.hostNames === undefined ? {} : { hostNames: options.hostNames }),
+    hostNames: options.hostNames ?? [],
+    trustedProxies: options.trustedProxies ?? [],
+    tls: options.tls,
   });
   onTestFinished(() => app.close());
   const post = (url: string, payload: unknown, headers: Record<string, string> = {}) =>
