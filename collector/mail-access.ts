@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { AppError, messageOf } from '../shared/errors.ts';
 import type { MailSettings } from '../shared/farm/schema.ts';
+import { readPasswordFile } from './secret-file.ts';
 
 /**
  * Resolves the environment variables and the file that the farm file names for the mail server.
@@ -21,19 +22,22 @@ export function readMailAccess(
       );
     return value;
   };
-  const fromFile = (path: string | undefined, what: string): string | undefined => {
-    if (path === undefined) return undefined;
+  const passwordIn = (path: string): string =>
+    readPasswordFile(path, "The mail server's password file", 'delivery');
+  const authorityIn = (path: string): string => {
     try {
-      return readFileSync(path, 'utf8').replace(/\r?\n$/, '');
+      return readFileSync(path, 'utf8');
     } catch (cause) {
-      throw new AppError('delivery', `The mail server's ${what} cannot be read: ${messageOf(cause)}`, {
-        cause,
-      });
+      throw new AppError(
+        'delivery',
+        `The mail server's certificate file cannot be read: ${messageOf(cause)}`,
+        { cause },
+      );
     }
   };
   return {
     user: variable(mail.userEnv),
-    password: variable(mail.passwordEnv) ?? fromFile(mail.passwordFile, 'password file'),
-    ca: fromFile(mail.caFile, 'certificate file'),
+    password: variable(mail.passwordEnv) ?? (mail.passwordFile && passwordIn(mail.passwordFile)),
+    ca: mail.caFile && authorityIn(mail.caFile),
   };
 }

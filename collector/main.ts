@@ -1,6 +1,5 @@
 import { basename, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { pino } from 'pino';
 import { cronSchedule } from '../alerts/delivery/cron.ts';
 import { createMailer, createNoMailer } from '../alerts/delivery/mailer.ts';
 import { createRenewableMailer } from '../alerts/delivery/renewable-mailer.ts';
@@ -28,6 +27,7 @@ import { openDemo } from './demo.ts';
 import { openDemoFarmFile } from './demo-farm-file.ts';
 import { createFarmEdits } from './farm/farm-edits.ts';
 import { watchFarmFile } from './farm/watch.ts';
+import { readInfluxToken } from './influx/access.ts';
 import { connectInflux } from './influx/connection.ts';
 import { createForwarder } from './influx/forwarder.ts';
 import { influxMigrations } from './influx/migrations.ts';
@@ -37,6 +37,7 @@ import { keepCertificates } from './keep-certificates.ts';
 import { learnApart } from './learning/learn-apart.ts';
 import { learningMigrations } from './learning/migrations.ts';
 import { readLinkKey } from './link-key.ts';
+import { createLogger } from './logger.ts';
 import { readMailAccess } from './mail-access.ts';
 import { screenNames } from './screen-names.ts';
 import { type Log, openSite } from './site.ts';
@@ -81,7 +82,7 @@ function chooseMailer(farm: Farm): Mailer {
 
 /** Wires a whole collector together and starts it; answers with where to look and how to stop it. */
 export async function openCollector(options: RunOptions) {
-  const logger = pino({ level: process.env.SHELFWARDEN_LOG ?? 'warn' });
+  const logger = createLogger(process.env.SHELFWARDEN_LOG ?? 'warn');
   const log: Log = (level, words, error) => logger[level](error === undefined ? {} : { err: error }, words);
   const clock = systemClock;
   const isDemo = options.farmPath === undefined;
@@ -194,7 +195,7 @@ export async function openCollector(options: RunOptions) {
         site: farm.file.site.id,
         database,
         follower: createFollower(database, site.readings),
-        connection: connectInflux(influx, influx.tokenEnv && process.env[influx.tokenEnv]),
+        connection: connectInflux(influx, readInfluxToken(influx, process.env)),
         clock,
         onHealth: health,
       });

@@ -1,6 +1,6 @@
-import { readFileSync } from 'node:fs';
-import { AppError, messageOf } from '../shared/errors.ts';
+import { AppError } from '../shared/errors.ts';
 import type { WebhookSettings } from '../shared/farm/people-schema.ts';
+import { readSecretFile } from './secret-file.ts';
 
 /**
  * Resolves the secret that the farm file names for a webhook.
@@ -11,15 +11,11 @@ export function readWebhookAccess(
   environment: Readonly<Record<string, string | undefined>>,
 ): { id: string; url: string; secret: string } {
   if (secretFile !== undefined)
-    try {
-      return { id, url, secret: readFileSync(secretFile, 'utf8').trim() };
-    } catch (cause) {
-      throw new AppError(
-        'delivery',
-        `The secret file of webhook '${id}' cannot be read: ${messageOf(cause)}`,
-        { cause },
-      );
-    }
+    return {
+      id,
+      url,
+      secret: readSecretFile(secretFile, `The secret file of webhook '${id}'`, 'delivery').trim(),
+    };
   const secret = secretEnv === undefined ? undefined : environment[secretEnv];
   if (secret === undefined || secret === '')
     throw new AppError(

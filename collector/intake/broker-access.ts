@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { AppError, messageOf } from '../../shared/errors.ts';
 import type { FarmFile } from '../../shared/farm/schema.ts';
+import { readPasswordFile, readSecretFile } from '../secret-file.ts';
 
 /** The part of the farm file that names an external broker. */
 export type BrokerSettings = Extract<NonNullable<FarmFile['broker']>, { url: string }>;
@@ -50,16 +51,18 @@ export function readBrokerAccess(
     );
   const password =
     variable(broker.passwordEnv, 'password') ??
-    // Editors end files with a line break that is no part of the password.
-    file(broker.passwordFile, 'password file')
-      ?.toString('utf8')
-      .replace(/\r?\n$/, '');
+    (broker.passwordFile === undefined
+      ? undefined
+      : readPasswordFile(broker.passwordFile, "The broker's password file", 'transport'));
   return {
     url: broker.url,
     username: variable(broker.userEnv, 'user name'),
     password,
     ca: file(broker.caFile, 'CA certificate'),
     cert: file(broker.certFile, 'client certificate'),
-    key: file(broker.keyFile, 'client key'),
+    key:
+      broker.keyFile === undefined
+        ? undefined
+        : Buffer.from(readSecretFile(broker.keyFile, "The broker's client key", 'transport')),
   };
 }

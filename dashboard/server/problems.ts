@@ -107,6 +107,8 @@ export function handleError(
   reply: FastifyReply,
 ): FastifyReply {
   const problem = problemOf(error, request);
-  if (problem.status >= 500) request.log.error({ err: error, url: request.url }, 'request failed');
+  // The route as it was declared: what stands in its place in the address may be a link that opens something.
+  const route = `${request.method} ${request.routeOptions.url ?? 'unknown'}`;
+  if (problem.status >= 500) request.log.error({ err: error, route }, 'request failed');
   return sendProblem(request, reply, problem);
 }

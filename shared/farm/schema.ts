@@ -195,6 +195,8 @@ const influx = z.strictObject({
   org: z.string().optional(),
   bucket: z.string().optional(),
   tokenEnv: z.string().optional(),
+  /** Readable by its owner only, as every file that holds a secret. */
+  tokenFile: z.string().optional(),
 });
 export type InfluxSettings = z.infer<typeof influx>;
 

@@ -13,13 +13,17 @@ export interface Finding {
   mend: string;
 }
 
+/** User and password of an address, which no message may repeat. */
+const access = /(?<=:\/\/)[^/?#\s]*@/g;
+
 /** A value in a few words; long text is cut. */
 export function foundWords(value: unknown): string {
   if (value === undefined || value === null) return 'nothing';
   if (Array.isArray(value)) return `a list of ${value.length}`;
   if (typeof value === 'object') return 'a group of keys';
   if (typeof value !== 'string') return String(value);
-  return JSON.stringify(value.length > 60 ? `${value.slice(0, 60)}…` : value);
+  const text = value.replace(access, '…@');
+  return JSON.stringify(text.length > 60 ? `${text.slice(0, 60)}…` : text);
 }
 
 const asWanted = 'change it to what is wanted';

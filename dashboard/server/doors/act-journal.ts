@@ -17,7 +17,8 @@ export function addActJournal(app: FastifyInstance, doors: Doors): void {
     const body = request.body as Record<string, unknown>;
     const doer = doors.doer(request);
     const named = doer.who === '' && typeof body?.who === 'string' ? { ...doer, who: body.who } : doer;
-    const subject = Object.values(params).join('/') || url;
+    // The secret of a link stands in its address and is not kept.
+    const subject = 'token' in params ? url : Object.values(params).join('/') || url;
     doors.journal.write(named, operationId ?? url, subject, null, body);
   });
 }

@@ -17,7 +17,7 @@ describe('access to a broker', () => {
 
   it('takes the password from a file, without the line break at its end', () => {
     const passwordFile = join(folder, 'password');
-    writeFileSync(passwordFile, ' blank and ü \n');
+    writeFileSync(passwordFile, ' blank and ü \n', { mode: 0o600 });
     expect(readBrokerAccess({ url, passwordFile }, {}).password).toBe(' blank and ü ');
   });
 

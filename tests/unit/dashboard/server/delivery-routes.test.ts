@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import { build } from './build.ts';
 
 test('looking at a link of a message changes nothing; a tap uses it once', async () => {
-  const { get, post } = build();
+  const { get, post, doors } = build();
   for (const _ of [1, 2]) {
     const looked = await get('/api/acknowledge/good');
     expect(looked.headers['cache-control']).toBe('no-store');
@@ -12,6 +12,8 @@ test('looking at a link of a message changes nothing; a tap uses it once', async
   const again = await post('/api/acknowledge/good', {});
   expect(again.statusCode).toBe(409);
   expect(again.json().detail).toContain('used already');
+  const [line] = doors.journal.read({ limit: 1 });
+  expect(line).toMatchObject({ act: 'useLink', subject: '/api/acknowledge/:token' });
 });
 
 test('a channel of a person is tried and each step told', async () => {
