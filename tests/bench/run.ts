@@ -5,6 +5,7 @@ await runNamed({
   import: () => import('./import.ts'),
   backtest: () => import('./back-test.ts'),
   wall: () => import('./wall.ts'),
+  training: () => import('./training.ts'),
   forecast: () => import('./forecast.ts'),
   calibration: () => import('./calibration.ts'),
   prediction: () => import('./prediction.ts'),
