@@ -3,6 +3,7 @@ import type { LiveValue, Reading } from '../../shared/readings.ts';
 import { type Cancel, type Clock, type EpochMs, secondMs } from '../../shared/time.ts';
 import { isUsable } from '../../shared/usable.ts';
 import { createTrend, type Trend } from './trend.ts';
+import { aheadMs } from './validate.ts';
 
 /** Expected periods without a fresh reading after which a channel counts as silent. */
 const silentAfterPeriods = 2;
@@ -58,6 +59,12 @@ export function createLiveValues({ farm, clock }: { farm: Farm; clock: Clock }) 
     const state = states.get(reading.channel);
     if (state === undefined) return;
     const { t } = reading;
+    // The clock was set back: what lies ahead of it was heard before, and must not hide what comes now.
+    if (state.newest !== undefined && state.newest.t > clock.now() + aheadMs) {
+      state.newest = undefined;
+      state.trend = createTrend(state.periodMs / 1000);
+      state.trendPerH = undefined;
+    }
     if (isUsable(reading.quality) && state.trend.add(t, reading.value)) state.trendPerH = undefined;
     if (state.newest !== undefined && t <= state.newest.t) return;
     state.newest = reading;

@@ -21,7 +21,7 @@ const plausible: Record<Quantity, readonly [low: number, high: number]> = {
 const overshoot = 5;
 
 /** How far a sensor's clock may run ahead before its time is not believed. */
-const aheadMs = 2 * minuteMs;
+export const aheadMs = 2 * minuteMs;
 /** 2015-01-01: an earlier time is a clock that was never set. */
 const firstPlausibleMs: EpochMs = 1_420_070_400_000;
 

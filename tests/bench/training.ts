@@ -59,6 +59,7 @@ async function runWeek({ name, short, lines }: (typeof weeks)[number]): Promise<
   try {
     const open = async (path: string) => {
       const page = await browser.newPage({ viewport: { width: 1280, height: 720 } });
+      page.setDefaultTimeout(120_000);
       await page.goto(url + path);
       return page;
     };
@@ -183,5 +184,7 @@ const seen = (what: string) => (line: Line) =>
 
 export async function run(): Promise<Figure[]> {
   buildOnce();
-  return (await Promise.all(weeks.map(runWeek))).flat();
+  const figures: Figure[] = [];
+  for (const week of weeks) figures.push(...(await runWeek(week)));
+  return figures;
 }

@@ -44,6 +44,16 @@ function rig(everyS = 60) {
 }
 
 describe('the newest value', () => {
+  it('is shown at once after the clock was set back, and one a little ahead of it is kept', () => {
+    const { live, apply } = rig();
+    apply(24, { t: start + 3 * hourMs });
+    apply(21);
+    expect(live.value('a.temperature')).toMatchObject({ value: 21, t: start });
+    apply(22, { t: start + minuteMs });
+    apply(23, { t: start + 30_000 });
+    expect(live.value('a.temperature')).toMatchObject({ value: 22, t: start + minuteMs });
+  });
+
   it('is not moved back by a late one', () => {
     const { live, apply } = rig();
     apply(24);
