@@ -4,18 +4,7 @@ import type { EpochMs } from '../../../shared/time.ts';
 import { instantOf } from '../format/zoned.ts';
 import { record } from '../text/record.ts';
 import { readBags, writeBags } from './bag-list.ts';
-
-export const recordKinds = [
-  'made',
-  'placed',
-  'moved',
-  'checked',
-  'shaken',
-  'used',
-  'discarded',
-  'noted',
-] as const;
-export type RecordKind = (typeof recordKinds)[number];
+import type { RecordKind } from './kinds.ts';
 
 /** What is in the form, as typed. Kept as it is until it is stored. */
 export interface Draft {

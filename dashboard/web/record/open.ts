@@ -1,6 +1,7 @@
 import { signal } from '@preact/signals';
 import { writeBags } from './bag-list.ts';
-import type { Draft, RecordKind } from './draft.ts';
+import type { Draft } from './draft.ts';
+import type { RecordKind } from './kinds.ts';
 
 interface About {
   batch?: string;

@@ -1,5 +1,5 @@
 import type { Inoculation } from '../../../shared/bags.ts';
-import type { RecordKind } from '../record/draft.ts';
+import type { RecordKind } from '../record/kinds.ts';
 
 /** English for recording what was done. */
 export const record = {
