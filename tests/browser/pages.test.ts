@@ -3,6 +3,7 @@ import { dayMs } from '../../shared/time.ts';
 import { fixtureNow, liveAt } from './fixture/live.ts';
 import { startFixture } from './fixture/server.ts';
 import { complaintsOf, openPage, trainingAt, useBrowser, withFixture } from './screens.ts';
+import { violationsOf } from './violations.ts';
 
 const browser = useBrowser();
 
@@ -74,6 +75,26 @@ describe('this screen’s settings', () => {
       await page.locator('.band-outline').waitFor();
       await page.close();
     });
+  });
+});
+
+it('a test message is sent from the farm page, and each step of it is told', async () => {
+  await withFixture('quiet', async (fixture) => {
+    const page = await openPage(browser(), fixture, '/farm', { width: 390, height: 844 });
+    await page.getByRole('button', { name: 'Send a test by email to Rowan' }).click();
+    const steps = page.locator('.told-person:has-text("Rowan") .way').first().locator('li');
+    await steps.nth(1).waitFor();
+    expect(await steps.allTextContents()).toEqual([
+      'Found mail.fernhollow.example is 192.0.2.7',
+      'Failed The server refused the password of alarms: 535.',
+    ]);
+    expect(fixture.sent.find(({ path }) => path.endsWith('/people/try'))?.body).toMatchObject({
+      person: 'rowan',
+      channel: 'email',
+    });
+    expect(await page.getByText('barn-horn, which cannot be used').isVisible()).toBe(true);
+    expect(await violationsOf(page)).toEqual([]);
+    await page.close();
   });
 });
 

@@ -171,11 +171,17 @@ describe('the wall at 1920 x 1080', () => {
 });
 
 describe('the wall on a phone', () => {
-  it('stands in one column without scrolling sideways', async () => {
+  it('stands in one column without scrolling sideways, and cuts no advice off', async () => {
     await withFixture('troubled', async (fixture) => {
       const page = await openPage(browser(), fixture, '/', { width: 390, height: 844 });
       const wide = await page.evaluate(() => document.documentElement.scrollWidth);
       expect(wide).toBeLessThanOrEqual(390);
+      const heights = await page
+        .locator('.band-advice')
+        .evaluateAll((all) => all.map((one) => [one.clientHeight, one.scrollHeight]));
+      expect(heights).not.toEqual([]);
+      // A fraction of a line may be rounded either way.
+      for (const [shown, needed] of heights) expect(shown! + 2).toBeGreaterThanOrEqual(needed!);
       await page.close();
     });
   });

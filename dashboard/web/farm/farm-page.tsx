@@ -5,6 +5,7 @@ import { link, site } from '../screen.ts';
 import { common } from '../text/common.ts';
 import { farm as text } from '../text/farm.ts';
 import { Found } from './found.tsx';
+import { PeopleTold } from './people-told.tsx';
 import { ScreenSettingsCard } from './screen-settings.tsx';
 import { Sensors } from './sensors.tsx';
 
@@ -43,6 +44,7 @@ export function FarmPage() {
         </section>
         <ScreenSettingsCard />
         <Sensors live={live} now={now} />
+        <PeopleTold zone={live.farm.site.timeZone} now={now} />
         <Found zone={live.farm.site.timeZone} now={now} />
         <section class="card farm-wide" aria-labelledby="safety">
           <h2 id="safety">{text.safetyTitle}</h2>
