@@ -24,12 +24,17 @@ export interface AirBook {
   expected(shelf: string, step: number, t: EpochMs): { tempC: number; sdK: number };
   /** Air to expect from a step on, as known before it. Kept for all who ask within the step. */
   ahead(shelf: string | null, step: number): Future;
-  /**
-   * Shelves of which readings tell otherwise since the last call, with the first step of which air was told that is
-   * another now; Infinity where only what lies ahead is.
-   */
-  takeChanged(): Map<string, number>;
+  /** Shelves of which readings tell otherwise since the last call. */
+  takeChanged(): Map<string, Change>;
   dropBefore(step: number): void;
+}
+
+/** What is known otherwise of a shelf. */
+export interface Change {
+  /** First step of which air was told that is another now; Infinity where only what lies ahead is. */
+  air: number;
+  /** First step that any reading came in for: what was expected before it stays as it was. */
+  news: number;
 }
 
 interface Room {
@@ -37,7 +42,33 @@ interface Room {
   shelves: string[];
   /** First step for which a reading came in since the last look at it; Infinity without any. */
   news: number;
-  future: { step: number; future: Future } | undefined;
+  futures: Lately<Future>;
+}
+
+/** What was worked out, out of what was known before a step, for the last few that anyone asked about. */
+interface Lately<T> {
+  at(step: number, make: () => T): T;
+  /** Something in a step is known otherwise: what was worked out from it goes. */
+  forget(step: number): void;
+}
+/** Batches of a shelf are at one of two steps, and what moved them is asked about a day and three days back. */
+const keptSteps = 4;
+
+function lately<T>(): Lately<T> {
+  const kept = new Map<number, T>();
+  return {
+    at(step, make) {
+      const found = kept.get(step);
+      if (found !== undefined) return found;
+      if (kept.size >= keptSteps) kept.delete(kept.keys().next().value!);
+      const made = make();
+      kept.set(step, made);
+      return made;
+    },
+    forget(changed) {
+      for (const step of kept.keys()) if (step > changed) kept.delete(step);
+    },
+  };
 }
 
 /** A probe in a bag: where it stands, and since which step. */
@@ -62,12 +93,11 @@ function probesOf(farm: Farm, seriesOf: (channel: string) => StepSeries): Map<st
 
 export function createAirBook(): AirBook {
   const channels = new Map<string, StepSeries>();
-  let tracks = new Map<string, { track: ShelfTrack; room: Room }>();
+  let tracks = new Map<string, { track: ShelfTrack; room: Room; futures: Lately<Future> }>();
   let rooms: Room[] = [];
   let roomOf = new Map<string, Room>();
-  let changed = new Map<string, number>();
-  const futures = new Map<string, { step: number; future: Future }>();
-  let unknownFuture: { step: number; future: Future } | undefined;
+  let changed = new Map<string, Change>();
+  const unknownFutures = lately<Future>();
   let probes = new Map<string, Probe[]>();
   /** Shelf that a probe's readings bear on. */
   const probed = new Map<string, string>();
@@ -79,25 +109,31 @@ export function createAirBook(): AirBook {
     return found;
   };
 
+  const change = (shelf: string, air: number, news: number): void => {
+    const before = changed.get(shelf);
+    changed.set(shelf, {
+      air: Math.min(air, before?.air ?? air),
+      news: Math.min(news, before?.news ?? news),
+    });
+  };
+
   /** Takes in what readings since the last time change. */
   const settle = (room: Room): void => {
     const step = room.news;
     if (step === Number.POSITIVE_INFINITY) return;
     room.news = Number.POSITIVE_INFINITY;
     room.track.reopen(step);
-    room.future = undefined;
+    room.futures.forget(step);
     for (const shelf of room.shelves) {
-      futures.delete(shelf);
-      const first = tracks.get(shelf)!.track.reopen(step);
-      if (first !== undefined) changed.set(shelf, Math.min(first, changed.get(shelf) ?? first));
+      const { track, futures } = tracks.get(shelf)!;
+      futures.forget(step);
+      const first = track.reopen(step);
+      if (first !== undefined) change(shelf, first, step);
     }
   };
 
-  const roomAhead = (room: Room, step: number): Future => {
-    if (room.future?.step !== step)
-      room.future = { step, future: futureOf(room.track.profile(step), timeOf(step)) };
-    return room.future.future;
-  };
+  const roomAhead = ({ track, futures }: Room, step: number): Future =>
+    futures.at(step, () => futureOf(track.profile(step), timeOf(step)));
 
   return {
     setFarm(farm) {
@@ -105,7 +141,6 @@ export function createAirBook(): AirBook {
       tracks = new Map();
       rooms = [];
       roomOf = new Map();
-      futures.clear();
       probed.clear();
       for (const { id: roomId } of farm.rooms.values()) {
         const inRoom = temperature.filter((one) => one.room === roomId);
@@ -118,18 +153,19 @@ export function createAirBook(): AirBook {
         const shelves = [...farm.shelves.values()]
           .filter((shelf) => shelf.room === roomId)
           .map(({ id }) => id);
-        const room: Room = { track, shelves, news: Number.POSITIVE_INFINITY, future: undefined };
+        const room: Room = { track, shelves, news: Number.POSITIVE_INFINITY, futures: lately() };
         rooms.push(room);
         for (const { id } of inRoom) roomOf.set(id, room);
         const all = seriesAt(() => true);
         for (const id of shelves) {
           const own = seriesAt((shelf) => shelf === id);
-          tracks.set(id, { track: createShelfTrack(own, track, all), room });
+          tracks.set(id, { track: createShelfTrack(own, track, all), room, futures: lately() });
         }
       }
       probes = probesOf(farm, seriesOf);
       for (const { channel, shelf } of [...probes.values()].flat()) probed.set(channel, shelf);
-      changed = new Map([...tracks.keys()].map((shelf) => [shelf, Number.NEGATIVE_INFINITY]));
+      changed = new Map();
+      for (const shelf of tracks.keys()) change(shelf, Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY);
     },
 
     add(channel, t, value, count = 1) {
@@ -137,8 +173,7 @@ export function createAirBook(): AirBook {
       const step = stepOf(t);
       seriesOf(channel).add(step, value, count);
       const shelf = probed.get(channel);
-      if (shelf !== undefined && tracks.get(shelf)!.track.told() > step)
-        changed.set(shelf, Math.min(step, changed.get(shelf) ?? step));
+      if (shelf !== undefined && tracks.get(shelf)!.track.told() > step) change(shelf, step, step);
       const room = roomOf.get(channel);
       if (room !== undefined && step < room.news) room.news = step;
     },
@@ -170,17 +205,11 @@ export function createAirBook(): AirBook {
 
     ahead(shelf, step) {
       const found = shelf === null ? undefined : tracks.get(shelf);
-      if (shelf === null || found === undefined) {
-        if (unknownFuture?.step !== step)
-          unknownFuture = { step, future: futureOf(nothingLearned, timeOf(step)) };
-        return unknownFuture.future;
-      }
+      if (found === undefined) return unknownFutures.at(step, () => futureOf(nothingLearned, timeOf(step)));
       settle(found.room);
-      const kept = futures.get(shelf);
-      if (kept?.step === step) return kept.future;
-      const future = shifted(roomAhead(found.room, step), found.track.offset(step).offsetK);
-      futures.set(shelf, { step, future });
-      return future;
+      return found.futures.at(step, () =>
+        shifted(roomAhead(found.room, step), found.track.offset(step).offsetK),
+      );
     },
 
     takeChanged() {

@@ -5,7 +5,6 @@ import type { AirBook } from './air-book.ts';
 import { eventsOf, type RunEvent } from './batch-events.ts';
 import { type CohortRun, freshState, nodesOf, shelfAt, slot, stepCohort } from './cohort-run.ts';
 import { stepOf, stepsPerDay, stepsPerHour } from './grid.ts';
-import { growthTable } from './growth-table.ts';
 import type { Kind } from './kind.ts';
 import type { Exposure } from './lineage.ts';
 import { between } from './nodes.ts';
@@ -65,8 +64,8 @@ const oddErrors = 3;
 /** Effective particles below which they are drawn anew. */
 const leastEffective = particleCount / 2;
 
-/** @param from a state of the same batch to start from */
-export function createBatchRun(parts: BatchParts, from?: Saved): BatchRun {
+/** @param from states of the same batch, oldest first; it goes on from the last */
+export function createBatchRun(parts: BatchParts, from: readonly Saved[] = []): BatchRun {
   const { batch, kind, prior, air, eyeOf, inherited } = parts;
   const startStep = stepOf(batch.madeAt);
   const events = eventsOf(batch);
@@ -74,7 +73,7 @@ export function createBatchRun(parts: BatchParts, from?: Saved): BatchRun {
   let step = startStep;
   let cursor = 0;
   let work = 0;
-  let saved: Saved[] = [];
+  let saved: Saved[] = [...from];
   let cohorts: CohortRun[] = [];
 
   const start = (): void => {
@@ -82,7 +81,6 @@ export function createBatchRun(parts: BatchParts, from?: Saved): BatchRun {
     step = startStep;
     cursor = 0;
     saved = [];
-    const table = growthTable(firstSpells(particles), particles, nodesOf(freshState(0)));
     cohorts = batch.cohorts.map((cohort) => {
       const state = freshState(air.at(shelfAt(cohort, startStep), startStep).tempC);
       state[slot.memory] = inherited.memoryHours;
@@ -94,7 +92,7 @@ export function createBatchRun(parts: BatchParts, from?: Saved): BatchRun {
         state,
         nodes: nodesOf(state),
         spells,
-        table,
+        table: null,
         marks: [],
         daily: [],
         source: 'filled',
@@ -104,10 +102,6 @@ export function createBatchRun(parts: BatchParts, from?: Saved): BatchRun {
         odd: null,
       };
     });
-  };
-
-  const tabulate = (run: CohortRun): void => {
-    run.table = growthTable(run.spells, particles, run.nodes);
   };
 
   /** Takes on new particles: each cohort's past shakes are run through with them. */
@@ -155,14 +149,14 @@ export function createBatchRun(parts: BatchParts, from?: Saved): BatchRun {
       const paths = cohorts.map((one) => one.marks);
       adopt(rejuvenate(particles, prior, paths, drawsOf(`${batch.id}|${event.id}`)));
     }
-    cohorts.forEach(tabulate);
+    for (const one of cohorts) one.table = null;
   };
 
   const shake = (run: CohortRun, event: RunEvent): void => {
     mark(run, event);
     run.odd = null;
     run.spells = shakeAll(run.spells, particles, run.nodes);
-    tabulate(run);
+    run.table = null;
   };
 
   const happen = (upTo: number): void => {
@@ -223,8 +217,9 @@ export function createBatchRun(parts: BatchParts, from?: Saved): BatchRun {
     });
   };
 
-  if (from === undefined) start();
-  else restore(from);
+  const last = from.at(-1);
+  if (last === undefined) start();
+  else restore(last);
   return {
     ...parts,
     startStep,
@@ -238,7 +233,7 @@ export function createBatchRun(parts: BatchParts, from?: Saved): BatchRun {
       for (; step < until; step++) {
         if ((step % savedEvery === 0 || step > until - keptSteps) && saved.at(-1)?.step !== step) save();
         happen(step);
-        for (const run of cohorts) if (step < run.endStep) stepCohort(run, kind, air, step);
+        for (const run of cohorts) if (step < run.endStep) stepCohort(run, particles, kind, air, step);
         work++;
       }
       if (until >= startStep) happen(until);
@@ -259,8 +254,10 @@ export function createBatchRun(parts: BatchParts, from?: Saved): BatchRun {
       restore(last);
     },
     fork(other, to) {
-      const last = saved.findLast((one) => one.step <= to);
-      return createBatchRun({ ...parts, batch: other }, last);
+      return createBatchRun(
+        { ...parts, batch: other },
+        saved.filter((one) => one.step <= to),
+      );
     },
   };
 }

@@ -6,9 +6,10 @@ import type { ProbeState } from '../../shared/heat/probe.ts';
 import type { AirBook } from './air-book.ts';
 import { applyCore } from './core-step.ts';
 import { stepDays, stepHours, stepOf, stepsPerDay } from './grid.ts';
-import { type GrowthTable, heatingAt } from './growth-table.ts';
+import { type GrowthTable, growthTable, heatingAt } from './growth-table.ts';
 import type { Kind } from './kind.ts';
 import { middleNode, nodeCount, nodeError } from './nodes.ts';
+import type { Particles } from './particles.ts';
 import { stepProbe } from './probe-step.ts';
 import type { Mark, Spells } from './spells.ts';
 
@@ -35,7 +36,8 @@ export interface CohortRun {
   /** Thermal days since inoculation at each temperature error. */
   nodes: Float64Array;
   spells: Spells;
-  table: GrowthTable;
+  /** Made when the next step needs it: looks and shakes often come together. */
+  table: GrowthTable | null;
   /** Looks and shakes so far. A look that several cohorts of a batch share is with the first of them. */
   marks: Mark[];
   /** Middle node's thermal days at the start of each day since inoculation, for dating what has passed. */
@@ -69,8 +71,20 @@ export function shelfAt(cohort: Cohort, step: number): string | null {
   return cohort.stays[0]?.shelf ?? null;
 }
 
+/** Growth that a cohort's particles have ahead on average. */
+export const tableOf = (run: CohortRun, particles: Particles): GrowthTable => {
+  run.table ??= growthTable(run.spells, particles, run.nodes);
+  return run.table;
+};
+
 /** Moves a cohort over one step: core, dose, thermal time. */
-export function stepCohort(run: CohortRun, kind: Kind, air: AirBook, step: number): void {
+export function stepCohort(
+  run: CohortRun,
+  particles: Particles,
+  kind: Kind,
+  air: AirBook,
+  step: number,
+): void {
   const { state, nodes } = run;
   const { species, response } = kind;
   if (step % stepsPerDay === 0) run.daily.push(nodes[middleNode]!);
@@ -78,7 +92,8 @@ export function stepCohort(run: CohortRun, kind: Kind, air: AirBook, step: numbe
   const { tempC, sdK, source } = air.at(shelf, step);
   run.source = source;
 
-  const heating = heatingAt(run.table, nodes[middleNode]!) * response(state[slot.core]! + run.offsetK.mean);
+  const heating =
+    heatingAt(tableOf(run, particles), nodes[middleNode]!) * response(state[slot.core]! + run.offsetK.mean);
   const probeC = air.probe(shelf, run.cohort.batch, step);
   const probed = stepProbe(run, kind.thermal, { airC: tempC, heatingWPerKg: heating, probeC });
   if (!probed) applyCore(kind.stepMap, state, tempC, heating);

@@ -8,20 +8,22 @@ import { builtInSpecies } from '../../shared/growth/species.ts';
 import type { ShelfAirQuestion } from '../../shared/ports.ts';
 import type { EpochMs } from '../../shared/time.ts';
 import { createAirBook } from './air-book.ts';
-import { type BatchRun, createBatchRun } from './batch-run.ts';
-import { createBeliefBook } from './belief-book.ts';
+import type { BatchRun } from './batch-run.ts';
 import { shelfAt } from './cohort-run.ts';
 import { curveOf } from './curve.ts';
 import { stepOf, stepsPerDay } from './grid.ts';
-import { createKinds } from './kind.ts';
 import { traitsOf } from './learned.ts';
-import { ancestorsOf, type Exposure, farthest, handedDown, unexposed, withAncestors } from './lineage.ts';
+import { ancestorsOf, withAncestors } from './lineage.ts';
 import { explainedAt, whatMoved } from './moved.ts';
 import { type HourAt, hourIn, movedWords } from './moved-words.ts';
+import { createRunMaker } from './run-maker.ts';
 import { shelfAirOf } from './shelf-air-series.ts';
+import { type Standing, standingOf, stands, workAgain } from './standing.ts';
 import { forecastOf } from './summary.ts';
-import { priorOf, tableMeans } from './traits.ts';
+import { everTouchedAt, touchOf } from './touched.ts';
+import { stepAt, turnOf } from './turn.ts';
 import { viewOf } from './view.ts';
+import { apartFrom } from './went-on.ts';
 
 export interface Advanced {
   /** Forecasts that were worked out anew, which is all that anything happened to. */
@@ -71,38 +73,17 @@ export interface Engine {
   work(): number;
 }
 
-interface Standing {
-  batch: BatchState;
-  believed: string;
-  run: BatchRun | undefined;
-  /** Forecasts given out are of the present state. */
-  told: boolean;
-  /** By cohort, what moved its forecast, and up to which step that was looked into. */
-  moved: Map<string, { at: number; words: string | undefined }>;
-}
-
-const fresh = (): Pick<Standing, 'run' | 'told' | 'moved'> => ({
-  run: undefined,
-  told: false,
-  moved: new Map(),
-});
-
-const stands = ({ endedAt, cohorts }: BatchState): boolean =>
-  endedAt === null && cohorts.some(({ left }) => left === undefined);
-
 /** Days of readings from before the oldest standing batch that profiles and offsets may learn from. */
 const daysBefore = 21;
 
-export function createEngine(): Engine {
+/** @param explain false leaves out what moved each forecast, where nobody reads it */
+export function createEngine({ explain = true } = {}): Engine {
   const air = createAirBook();
   const standing = new Map<string, Standing>();
-  /** Batches that ended, while some that stand descend from them or may be about to. */
-  const past = new Map<string, BatchState>();
-  const exposures = new Map<string, Exposure>();
+  /** Batches that ended, while some that stand descend from them or may be about to, and how far they had come. */
+  const past = new Map<string, { batch: BatchState; run: BatchRun | undefined }>();
   let farm: Farm | undefined;
   let hourAt: HourAt = hourIn('UTC');
-  let kindOf: ReturnType<typeof createKinds> = () => 'no farm file yet';
-  let beliefs = createBeliefBook({ strains: [], people: [] });
   let told = new Set<string>();
   let now = Number.NEGATIVE_INFINITY;
   let trimmedAt = Number.NEGATIVE_INFINITY;
@@ -111,71 +92,43 @@ export function createEngine(): Engine {
   const roomOf = (shelf: string | null): string =>
     shelf === null ? '' : (farm?.shelves.get(shelf)?.room ?? '');
 
-  const known = (id: string): BatchState | undefined => standing.get(id)?.batch ?? past.get(id);
+  const known = (id: string): BatchState | undefined => (standing.get(id) ?? past.get(id))?.batch;
+  const maker = createRunMaker({ air, known });
 
-  /** Heat that a batch was poured with. */
-  const inheritedBy = (batch: BatchState, depth: number): Exposure => {
-    const parent = batch.parent === null ? undefined : known(batch.parent.batch);
-    if (parent === undefined || depth === 0) return unexposed;
-    const key = `${parent.id}|${batch.parent?.bag ?? ''}|${stepOf(batch.madeAt)}`;
-    const found = exposures.get(key);
-    if (found !== undefined) return found;
-    const run = runOf(parent, depth - 1);
-    if (typeof run === 'string') return unexposed;
-    const exposure = handedDown(run, batch);
-    exposures.set(key, exposure);
-    return exposure;
-  };
-
-  const runOf = (batch: BatchState, depth = farthest): BatchRun | string => {
-    const kind = kindOf(batch);
-    if (typeof kind === 'string') return kind;
-    const { species, strain, container } = kind;
-    const table = tableMeans(species, strain, container, batch.inoculation);
-    const prior = priorOf(table, beliefs.beliefOf(batch), beliefs.shakeChanceOf(batch));
-    const inherited = inheritedBy(batch, depth);
-    return createBatchRun({ batch, kind, prior, air, eyeOf: beliefs.eyeOf, inherited });
+  /** The run of a batch that was told anew, gone back to where the tellings part; undefined without one to keep. */
+  const wentOn = (batch: BatchState): BatchRun | undefined => {
+    const before = standing.get(batch.id);
+    if (before?.run === undefined) return undefined;
+    const apart = apartFrom(before.batch, batch);
+    return apart === Number.NEGATIVE_INFINITY ? undefined : before.run.fork(batch, stepOf(apart) - 1);
   };
 
   /** Sends back the batches that stood where the air is now known otherwise. */
   const reopen = (): void => {
     const changed = air.takeChanged();
     if (changed.size === 0) return;
-    const touchedAt = ({ cohorts }: BatchState): number =>
-      Math.min(
-        ...cohorts.flatMap(({ stays }) =>
-          stays.map(({ shelf }) => changed.get(shelf ?? '') ?? Number.POSITIVE_INFINITY),
-        ),
-      );
+    for (const one of past.values())
+      if (one.run !== undefined && everTouchedAt(one.batch, changed) < one.run.step()) one.run = undefined;
     for (const one of standing.values()) {
       if (one.run === undefined) continue;
       const poured = stepOf(one.batch.madeAt);
-      if (ancestorsOf(one.batch, known).some((parent) => touchedAt(parent) < poured)) {
-        exposures.clear();
-        Object.assign(one, fresh());
+      if (ancestorsOf(one.batch, known).some((parent) => everTouchedAt(parent, changed) < poured)) {
+        maker.forgetExposures();
+        workAgain(one);
         continue;
       }
-      let from = Number.POSITIVE_INFINITY;
-      let touched = false;
-      for (const cohort of one.batch.cohorts)
-        for (const [index, stay] of cohort.stays.entries()) {
-          const step = stay.shelf === null ? undefined : changed.get(stay.shelf);
-          const next = cohort.stays[index + 1];
-          // The first shelf also stands for the time before the bags were placed.
-          const since = index === 0 ? one.run.startStep : stepOf(stay.from);
-          if (step === undefined || (next !== undefined && step >= stepOf(next.from))) continue;
-          touched = true;
-          from = Math.min(from, Math.max(step, since));
-        }
-      if (from < one.run.step() || from <= one.run.startStep) one.run.rewind(from);
-      if (touched) Object.assign(one, { told: false, moved: new Map() });
+      const touch = touchOf(one.batch, one.run.startStep, changed);
+      if (touch.air < one.run.step() || touch.air <= one.run.startStep) one.run.rewind(touch.air);
+      if (touch.news === Number.POSITIVE_INFINITY) continue;
+      one.told = false;
+      for (const [id, { at }] of one.moved) if (at > touch.news) one.moved.delete(id);
     }
   };
 
   const forecast = (one: Standing, step: number): CohortForecast[] => {
     const { batch } = one;
     if (one.run === undefined) {
-      const run = runOf(batch);
+      const run = maker.runOf(batch);
       if (typeof run === 'string') throw new Error(run);
       one.run = run;
     }
@@ -195,6 +148,7 @@ export function createEngine(): Engine {
 
   /** What moved a cohort's forecast lately, in words; looked into once a day and at each event. */
   const movedOf = (one: Standing, run: BatchRun, index: number): string | undefined => {
+    if (!explain) return undefined;
     const cohort = one.batch.cohorts[index]!;
     const at = explainedAt(run, index, run.step());
     const found = one.moved.get(cohort.id);
@@ -216,9 +170,9 @@ export function createEngine(): Engine {
     );
     for (const batch of kept) oldest = Math.min(oldest, stepOf(batch.madeAt));
     const needed = new Set(kept.map(({ id }) => id));
-    for (const { id, endedAt } of past.values())
-      if (!needed.has(id) && step - stepOf(endedAt ?? 0) > stepsPerDay) past.delete(id);
-    exposures.clear();
+    for (const [id, { batch }] of past)
+      if (!needed.has(id) && step - stepOf(batch.endedAt ?? 0) > stepsPerDay) past.delete(id);
+    maker.forgetExposures();
     air.dropBefore(oldest - daysBefore * stepsPerDay);
   };
 
@@ -227,19 +181,20 @@ export function createEngine(): Engine {
       farm = buildFarm(file, builtInSpecies);
       hourAt = hourIn(file.site.timeZone);
       air.setFarm(farm);
-      kindOf = createKinds(farm);
-      for (const one of standing.values()) {
-        Object.assign(one, fresh());
-      }
+      maker.setFarm(farm);
+      for (const one of standing.values()) workAgain(one);
+      for (const one of past.values()) one.run = undefined;
     },
 
     setBeliefs(next) {
-      beliefs = createBeliefBook(next);
+      maker.setBeliefs(next);
       for (const one of standing.values()) {
-        const believed = beliefs.versionFor(one.batch);
+        const believed = maker.believedOf(one.batch);
         if (believed === one.believed) continue;
-        Object.assign(one, fresh(), { believed });
+        workAgain(one);
+        one.believed = believed;
       }
+      for (const one of past.values()) one.run = undefined;
     },
 
     setBatches(batches, whole = false) {
@@ -250,19 +205,15 @@ export function createEngine(): Engine {
       }
       const news = new Set(batches.map(({ id }) => id));
       for (const batch of batches) {
-        if (batch.cohorts.length > 0 && !stands(batch)) past.set(batch.id, batch);
+        const run = wentOn(batch);
+        if (batch.cohorts.length > 0 && !stands(batch)) past.set(batch.id, { batch, run });
         if (!stands(batch)) standing.delete(batch.id);
-        else
-          standing.set(batch.id, {
-            batch,
-            believed: beliefs.versionFor(batch),
-            ...fresh(),
-          });
+        else standing.set(batch.id, standingOf(batch, maker.believedOf(batch), run));
       }
-      exposures.clear();
+      maker.forgetExposures();
       // What a parent's record says of its heat may have changed.
       for (const one of standing.values())
-        if (ancestorsOf(one.batch, known).some(({ id }) => news.has(id))) Object.assign(one, fresh());
+        if (ancestorsOf(one.batch, known).some(({ id }) => news.has(id))) workAgain(one);
     },
 
     addReadings(channel, t, value, count) {
@@ -278,7 +229,7 @@ export function createEngine(): Engine {
       reopen();
       for (const one of standing.values())
         try {
-          forecasts.push(...forecast(one, step));
+          forecasts.push(...forecast(one, stepAt(one.turn, now)));
         } catch (error) {
           problems.add(messageOf(error));
         }
@@ -303,11 +254,12 @@ export function createEngine(): Engine {
     },
 
     traits(batch) {
-      const last = stepOf(Math.min(now, batch.endedAt ?? now));
+      const last = Math.min(stepAt(turnOf(batch), now), stepOf(batch.endedAt ?? now));
       const kept = standing.get(batch.id);
       if (kept?.batch === batch && kept.run?.step() === last) return traitsOf(kept.run);
       if (batch.cohorts.length === 0) return `batch ${batch.id} has no cohorts`;
-      const run = runOf(batch);
+      const ended = past.get(batch.id);
+      const run = (ended?.batch === batch ? ended.run : undefined) ?? maker.runOf(batch);
       if (typeof run === 'string') return run;
       run.advance(last);
       return traitsOf(run);

@@ -1,4 +1,4 @@
-import { type DayProfile, forecastAir, profileErrorK } from '../../shared/air/day-profile.ts';
+import { type DayProfile, expectedAirC, profileErrorK } from '../../shared/air/day-profile.ts';
 import { moveDeparture } from '../../shared/air/departure.ts';
 import { type EpochMs, hourMs } from '../../shared/time.ts';
 import { utc } from './room-track.ts';
@@ -40,7 +40,7 @@ export function futureOf(profile: DayProfile, from: EpochMs): Future {
     let sum = 0;
     for (let part = 0; part < parts; part++) {
       const middleH = startH + ((part + 0.5) * rowLengthH[row]!) / parts;
-      sum += forecastAir(profile, from + middleH * hourMs, utc).meanC;
+      sum += expectedAirC(profile, from + middleH * hourMs, utc);
     }
     tempC[row] = sum / parts;
   }

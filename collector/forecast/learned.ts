@@ -69,18 +69,17 @@ function looksOf(run: BatchRun): BatchTraits['looks'] {
   const looks: { mark: Mark; mean: number; square: number; slip: number }[] = [];
   for (const { marks } of run.cohorts()) {
     const found = marks
-      .filter((mark) => mark.kind === 'look' && mark.counts)
-      .map((mark) => ({ mark, mean: 0, square: 0, slip: 0 }));
+      .map((mark, index) => ({ mark, index, mean: 0, square: 0, slip: 0 }))
+      .filter(({ mark }) => mark.kind === 'look' && mark.counts);
+    const shares = new Float64Array(marks.length);
     for (let i = 0; i < particleCount && found.length > 0; i++) {
-      const truth = truthAt(run.prior, z, i * stateDimensions);
-      let next = 0;
-      follow(truth, node[i]!, part[i]!, marks, (mark, share) => {
-        if (mark.kind !== 'look') return;
-        const look = found[next++]!;
+      follow(truthAt(run.prior, z, i * stateDimensions), node[i]!, part[i]!, marks, shares);
+      for (const look of found) {
+        const share = shares[look.index]!;
         look.mean += weight[i]! * share;
         look.square += weight[i]! * share * share;
-        look.slip += weight[i]! * slipOf(mark, share);
-      });
+        look.slip += weight[i]! * slipOf(look.mark, share);
+      }
     }
     looks.push(...found);
   }

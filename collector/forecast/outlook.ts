@@ -1,11 +1,12 @@
 import { remembered, slowedBy } from '../../shared/growth/dose.ts';
 import { scaledThermal } from '../../shared/heat/probe.ts';
 import type { AirBook } from './air-book.ts';
-import { type CohortRun, shelfAt, slot } from './cohort-run.ts';
+import { type CohortRun, shelfAt, slot, tableOf } from './cohort-run.ts';
 import { applyCore, type CoreMap, coreMap, coreParts } from './core-step.ts';
 import { heatingAt } from './growth-table.ts';
 import type { Kind } from './kind.ts';
 import { middleNode, nodeCount, nodeError } from './nodes.ts';
+import type { Particles } from './particles.ts';
 import { horizonH, rowCount, rowEndH, rowLengthH } from './rows.ts';
 
 /** Thermal time ahead of a cohort for 13 temperature errors; row after row of nodes, the first all zero. */
@@ -27,27 +28,41 @@ export interface Outlook {
   airC: Float64Array;
 }
 
-const mapsOf = new WeakMap<Kind['thermal'], Map<number, CoreMap>>();
+const mapsOf = new WeakMap<Kind['thermal'], readonly CoreMap[]>();
 
-/** Core map of a longer step, made once per container and length; for a probed cohort by its own time constant. */
-function longStep(kind: Kind, tauFactor: number, hours: number): CoreMap {
-  if (tauFactor !== 1) return coreMap(scaledThermal(kind.thermal, tauFactor), hours * 3600);
-  const maps = mapsOf.get(kind.thermal) ?? new Map<number, CoreMap>();
-  mapsOf.set(kind.thermal, maps);
-  const map = maps.get(hours) ?? coreMap(kind.thermal, hours * 3600);
-  maps.set(hours, map);
-  return map;
+/** Core map of each row's step, made once per container; for a probed cohort by its own time constant. */
+function longSteps({ thermal }: Kind, tauFactor: number): readonly CoreMap[] {
+  const found = tauFactor === 1 ? mapsOf.get(thermal) : undefined;
+  if (found !== undefined) return found;
+  const own = tauFactor === 1 ? thermal : scaledThermal(thermal, tauFactor);
+  const byLength = new Map<number, CoreMap>();
+  const maps = Array.from(rowLengthH, (hours) => {
+    const map = byLength.get(hours) ?? coreMap(own, hours * 3600);
+    byLength.set(hours, map);
+    return map;
+  });
+  if (tauFactor === 1) mapsOf.set(thermal, maps);
+  return maps;
 }
 
 /**
  * Runs a cohort on through the air to expect on its shelf, with self-heating as its particles grow on average.
  * @param enough stops once the middle node has gained this many thermal days and the coldest half of it
  */
-export function lookAhead(run: CohortRun, kind: Kind, air: AirBook, step: number, enough: number): Outlook {
+export function lookAhead(
+  run: CohortRun,
+  particles: Particles,
+  kind: Kind,
+  air: AirBook,
+  step: number,
+  enough: number,
+): Outlook {
+  const table = tableOf(run, particles);
+  const maps = longSteps(kind, run.tauFactor);
   const shelf = shelfAt(run.cohort, step);
   const future = air.ahead(shelf, step);
   const { response } = kind;
-  const { offsetK, tauFactor } = run;
+  const { offsetK } = run;
   const pace = Math.max(0.1, response(run.state[slot.core]! + offsetK.mean));
   const ownSdK = run.probe === null ? Math.hypot(offsetK.sd, air.at(shelf, step - 1).sdK) : offsetK.sd;
   const roomSdK = future.sdOver((24 * enough) / (2 * pace));
@@ -68,8 +83,8 @@ export function lookAhead(run: CohortRun, kind: Kind, air: AirBook, step: number
     if (middle > enough && gained[before]! > enough / 2) break;
     const length = rowLengthH[row]!;
     const from = state[slot.core]!;
-    const heating = heatingAt(run.table, run.nodes[middleNode]! + middle) * response(from + offsetK.mean);
-    applyCore(longStep(kind, tauFactor, length), state, future.tempC[row]!, heating);
+    const heating = heatingAt(table, run.nodes[middleNode]! + middle) * response(from + offsetK.mean);
+    applyCore(maps[row]!, state, future.tempC[row]!, heating);
     const core = (from + state[slot.core]!) / 2 + offsetK.mean;
     let days = length / 24;
     if (memory > 1e-3) {
@@ -94,8 +109,18 @@ export function gainedAt(outlook: Outlook, row: number, node: number, part: numb
   return low + part * (outlook.gained[at + 1]! - low);
 }
 
-/** Hours until a particle has gained so many thermal days: 0 for what is past, Infinity beyond the horizon. */
-export function hoursUntil(outlook: Outlook, wanted: number, node: number, part: number): number {
+/**
+ * Hours until a particle has gained so many thermal days: 0 for what is past, Infinity beyond the horizon.
+ * @param rows takes the row in which it was found, at `index`
+ */
+export function hoursUntil(
+  outlook: Outlook,
+  wanted: number,
+  node: number,
+  part: number,
+  rows?: Uint8Array,
+  index = 0,
+): number {
   if (!(wanted > 0)) return 0;
   let low = 0;
   let high = outlook.rows - 1;
@@ -112,6 +137,7 @@ export function hoursUntil(outlook: Outlook, wanted: number, node: number, part:
     if (gainedAt(outlook, middle, node, part) < wanted) low = middle;
     else high = middle;
   }
+  if (rows !== undefined) rows[index] = low;
   const from = gainedAt(outlook, low, node, part);
   const to = gainedAt(outlook, high, node, part);
   const beyond = (wanted - from) / (to - from);

@@ -51,44 +51,39 @@ export interface Truth {
   warmth: number;
 }
 
+const logs = new Float64Array(traitCount);
+
 /** Traits of the particle whose coordinates begin at `offset` of `z`. */
-export function truthAt(prior: TraitPrior, z: Float64Array, offset: number): Truth {
-  const log = (row: number): number => {
-    let sum = prior.mean[row]!;
-    for (let column = 0; column <= row; column++)
-      sum += prior.root[row * traitCount + column]! * z[offset + column]!;
-    return sum;
-  };
-  const evennessLog = log(3);
+export function truthAt({ mean, root }: TraitPrior, z: Float64Array, offset: number): Truth {
+  for (let row = 0; row < traitCount; row++) {
+    let sum = mean[row]!;
+    const from = row * traitCount;
+    for (let column = 0; column <= row; column++) sum += root[from + column]! * z[offset + column]!;
+    logs[row] = sum;
+  }
   return {
-    rate: Math.exp(log(0)),
-    lag: Math.exp(log(1)),
-    points: Math.exp(log(2)),
-    evenness: Math.exp(evennessLog),
-    recovery: Math.exp(log(4)),
-    shakenPoints: Math.exp(log(5)),
+    rate: Math.exp(logs[0]!),
+    lag: Math.exp(logs[1]!),
+    points: Math.exp(logs[2]!),
+    evenness: Math.exp(logs[3]!),
+    recovery: Math.exp(logs[4]!),
+    shakenPoints: Math.exp(logs[5]!),
     // A bag that was more uneven than others of its kind stays so in part.
-    shakenEvenness: evennessAfterShake * Math.exp((evennessLog - prior.mean[3]!) / 2),
+    shakenEvenness: evennessAfterShake * Math.exp((logs[3]! - mean[3]!) / 2),
     warmth: z[offset + traitCount]!,
   };
 }
 
 /** Particles at given coordinates. */
 export function particlesAt(prior: TraitPrior, z: Float64Array, weight: Float64Array): Particles {
-  const column = () => new Float64Array(particleCount);
-  const [rate, lag, points, evenness, recovery, shakenPoints, shakenEvenness, part] = Array.from(
-    { length: 8 },
-    column,
-  ) as [
-    Float64Array,
-    Float64Array,
-    Float64Array,
-    Float64Array,
-    Float64Array,
-    Float64Array,
-    Float64Array,
-    Float64Array,
-  ];
+  const rate = new Float64Array(particleCount);
+  const lag = new Float64Array(particleCount);
+  const points = new Float64Array(particleCount);
+  const evenness = new Float64Array(particleCount);
+  const recovery = new Float64Array(particleCount);
+  const shakenPoints = new Float64Array(particleCount);
+  const shakenEvenness = new Float64Array(particleCount);
+  const part = new Float64Array(particleCount);
   const node = new Uint8Array(particleCount);
   for (let i = 0; i < particleCount; i++) {
     const truth = truthAt(prior, z, i * stateDimensions);

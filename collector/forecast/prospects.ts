@@ -2,11 +2,13 @@ import type { CohortRun } from './cohort-run.ts';
 import { type Particles, particleCount } from './particles.ts';
 import { newRanking, type Ranking, threePoints } from './quantiles.ts';
 import type { Spells } from './spells.ts';
-import { type Targets, targetsOf } from './targets.ts';
+import { closesOf, type Targets, targetsOf } from './targets.ts';
 
 /** What hangs on the particles alone and not on the hour: worked out at each look and shake, and once a day. */
 export interface Prospects {
   targets: Targets;
+  /** Where a shake no longer gains enough, by particle; worked out when first asked for. */
+  closes(): Float64Array;
   /** Weights of the particles that a shake would help enough, 0 for the others, adding up to 1; none when too few. */
   helped: Float64Array | undefined;
   /** Likely thermal age when ready. */
@@ -15,6 +17,8 @@ export interface Prospects {
   gainAtBest: number;
   /** Orders of the particles by what is asked for at every step. */
   ranked: { share: Ranking; ready: Ranking; opens: Ranking; best: Ranking; closes: Ranking; gain: Ranking };
+  /** Rows of the outlook in which they were found at the step before. */
+  rows: { ready: Uint8Array; opens: Uint8Array; best: Uint8Array; closes: Uint8Array };
 }
 
 const cached = new WeakMap<Spells, { pace: number; weight: Float64Array; prospects: Prospects }>();
@@ -29,19 +33,26 @@ export function paceOf({ daily }: CohortRun): number {
 export function prospectsOf(run: CohortRun, particles: Particles): Prospects {
   const pace = paceOf(run);
   const { weight } = particles;
-  const found = cached.get(run.spells);
+  const { spells } = run;
+  const found = cached.get(spells);
   if (found?.pace === pace && found.weight === weight) return found.prospects;
 
-  const targets = found?.pace === pace ? found.prospects.targets : targetsOf(run.spells, particles, pace);
+  const targets = found?.pace === pace ? found.prospects.targets : targetsOf(spells, particles, pace);
   const helped = weight.slice();
   let total = 0;
   for (let i = 0; i < particleCount; i++) {
-    if (Number.isNaN(targets.closes[i]!)) helped[i] = 0;
+    if (targets.gainAtBest[i]! < targets.worth) helped[i] = 0;
     total += helped[i]!;
   }
   for (let i = 0; i < particleCount; i++) helped[i]! /= total;
+  let closes: Float64Array | undefined;
+  const rows = () => new Uint8Array(particleCount);
   const prospects: Prospects = {
     targets,
+    closes: () => {
+      closes ??= closesOf(spells, particles, targets);
+      return closes;
+    },
     helped: total < 0.5 ? undefined : helped,
     readyAge: threePoints(targets.ready, weight).likely,
     gainAtBest: threePoints(targets.gainAtBest, weight).likely,
@@ -53,7 +64,8 @@ export function prospectsOf(run: CohortRun, particles: Particles): Prospects {
       closes: newRanking(),
       gain: newRanking(),
     },
+    rows: { ready: rows(), opens: rows(), best: rows(), closes: rows() },
   };
-  cached.set(run.spells, { pace, weight, prospects });
+  cached.set(spells, { pace, weight, prospects });
   return prospects;
 }

@@ -59,7 +59,11 @@ export function readyOf(view: View): CohortForecast['ready'] {
   if (seen !== undefined) return { state: 'ready', at: readySeen(view, seen), seen: true };
   const at = instantsAhead(
     view,
-    threePoints(hoursTo(view, expectedReady(view)), view.particles.weight, prospects.ranked.ready),
+    threePoints(
+      hoursTo(view, expectedReady(view), prospects.rows.ready),
+      view.particles.weight,
+      prospects.ranked.ready,
+    ),
   );
   if (at === null) return { state: 'stalled', at, seen: false };
   return { state: at.likely <= view.now ? 'ready' : 'growing', at, seen: false };

@@ -7,6 +7,9 @@ import type { TraitPrior } from './traits.ts';
 const rounds = 6;
 const d = stateDimensions;
 
+/** Room for the shares at so many marks of a cohort, kept from call to call. */
+let shares = new Float64Array(64);
+
 /** Log likelihood of all looks at the cohorts of a batch, for the truth whose coordinates begin at `offset`. */
 export function logLikelihood(
   prior: TraitPrior,
@@ -18,10 +21,15 @@ export function logLikelihood(
   const place = nodePlace(truth.warmth);
   const node = Math.floor(place);
   let sum = 0;
-  for (const marks of paths)
-    follow(truth, node, place - node, marks, (mark, share) => {
-      sum += Math.log(likelihoodOf(mark, share));
-    });
+  for (const marks of paths) {
+    if (marks.length === 0) continue;
+    if (marks.length > shares.length) shares = new Float64Array(2 * marks.length);
+    follow(truth, node, place - node, marks, shares);
+    for (let index = 0; index < marks.length; index++) {
+      const mark = marks[index]!;
+      if (mark.kind !== 'shake' && mark.counts) sum += Math.log(likelihoodOf(mark, shares[index]!));
+    }
+  }
   return sum;
 }
 

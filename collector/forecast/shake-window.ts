@@ -36,18 +36,18 @@ function gainNow(view: View): number {
 /** The window in which a shake is worth it, and what it gains. */
 export function shakeWindow(view: View, share: Band, ready: CohortForecast['ready']): Shake {
   const { run, batch, prospects, particles } = view;
-  const { targets, helped, ranked } = prospects;
+  const { targets, helped, ranked, rows } = prospects;
   if (run.marks.some((mark) => mark.kind === 'shake')) return { state: 'done', ...none };
   if (!batch.kind.container.shakeable || batch.batch.generation === 'block')
     return { state: 'never', ...none };
   if (helped === undefined) return { state: 'never', ...none };
   if (ready.state === 'ready') return { state: 'closed', ...none };
 
-  const closes = threePoints(hoursTo(view, targets.closes), helped, ranked.closes);
+  const closes = threePoints(hoursTo(view, prospects.closes(), rows.closes), helped, ranked.closes);
   if (closes.likely <= 0) return { state: 'closed', ...none };
   const ahead = (hours: Band) => (hours.likely > 0 ? instantsAhead(view, hours) : null);
-  const best = ahead(threePoints(hoursTo(view, targets.best), particles.weight, ranked.best));
-  const opens = ahead(threePoints(hoursTo(view, targets.opens), particles.weight, ranked.opens));
+  const best = ahead(threePoints(hoursTo(view, targets.best, rows.best), particles.weight, ranked.best));
+  const opens = ahead(threePoints(hoursTo(view, targets.opens, rows.opens), particles.weight, ranked.opens));
   const early = share.likely < bestFrom && opens !== null;
   const pace = paceAhead(view.outlook);
   const gainEarly = pace > 0 ? prospects.gainAtBest / pace : 0;

@@ -32,7 +32,7 @@ export function expectedReady(view: View): Float64Array {
   const { shakeChance } = view.batch.prior;
   return targets.ready.map((untouched, i) => {
     const late = Math.min(1, Math.max(0, (missedFrom - share[i]!) / (missedFrom - shakeBestAt)));
-    if (Number.isNaN(targets.closes[i]!) || turns[i]! >= shakeChance * late) return untouched;
+    if (targets.gainAtBest[i]! < targets.worth || turns[i]! >= shakeChance * late) return untouched;
     return theta[i]! < targets.best[i]!
       ? untouched - targets.gainAtBest[i]!
       : Math.min(untouched, readyIfShaken(particles, i, theta[i]!, share[i]!));

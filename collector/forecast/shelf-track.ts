@@ -1,5 +1,6 @@
 import { forecastAir } from '../../shared/air/day-profile.ts';
 import {
+  type LearnedOffset,
   learnOffset,
   newShelfOffset,
   offsetOf,
@@ -27,7 +28,8 @@ interface Carried {
   ownAge: number;
   roomC: number;
   roomAge: number;
-  offset: ShelfOffset;
+  differences: ShelfOffset;
+  offset: LearnedOffset;
 }
 
 const atFirst: Carried = {
@@ -35,7 +37,8 @@ const atFirst: Carried = {
   ownAge: freshSteps,
   roomC: Number.NaN,
   roomAge: freshSteps,
-  offset: newShelfOffset(),
+  differences: newShelfOffset(),
+  offset: offsetOf(newShelfOffset()),
 };
 
 /** Air of a shelf nobody knows anything of. */
@@ -49,14 +52,14 @@ export const nowhere: StepAir = {
 export interface ShelfTrack {
   /** Air during a step that is over, into `air`. */
   read(step: number, air: StepAir): void;
-  /** Air to expect at an instant, as known before a step that no later one was read of; as a gap is filled. */
+  /** Air to expect at an instant, as known before a step; as a gap is filled. */
   expected(step: number, t: EpochMs): { tempC: number; sdK: number };
   /** One past the last step that anyone was told of. */
   told(): number;
   /** First step that any sensor of the room bears on; infinite without one. */
   first(): number;
-  /** Learned offset to the room, as known before a step that no later one was read of. */
-  offset(step: number): { offsetK: number; sdK: number };
+  /** Learned offset to the room, as known before a step. */
+  offset(step: number): LearnedOffset;
   /**
    * Readings came in for a step and perhaps for later ones.
    * @returns first step whose air was told otherwise, Infinity if none was, undefined if nobody asked so far
@@ -78,6 +81,8 @@ export function createShelfTrack(
   let sdK = new Float64Array(0);
   let source = new Uint8Array(0);
   let carried: Carried = { ...atFirst };
+  /** The offset as known at the end of each hour from that of `base` on. */
+  let offsets: LearnedOffset[] = [];
   /** `carried` before the first step of each day, oldest first. */
   let saved: { step: number; carried: Carried }[] = [];
 
@@ -100,8 +105,19 @@ export function createShelfTrack(
     carried.roomAge = Number.isNaN(roomC) ? carried.roomAge + 1 : 0;
     if (carried.ownAge === 0) carried.ownC = ownC;
     if (carried.roomAge === 0) carried.roomC = roomC;
-    if (carried.ownAge === 0 && carried.roomAge === 0 && step % stepsPerHour === 0)
-      carried.offset = learnOffset(carried.offset, ownC, roomC);
+    if (carried.ownAge === 0 && carried.roomAge === 0 && step % stepsPerHour === 0) {
+      carried.differences = learnOffset(carried.differences, ownC, roomC);
+      carried.offset = offsetOf(carried.differences);
+    }
+    if (step === base || step % stepsPerHour === 0) offsets.push(carried.offset);
+  };
+
+  const hourOf = (step: number): number => Math.floor(step / stepsPerHour);
+
+  /** What is learned in the first step of an hour holds for all steps after it up to the next hour's second. */
+  const offsetBefore = (step: number): LearnedOffset => {
+    workOut(step);
+    return (step <= base ? undefined : offsets[hourOf(step - 1) - hourOf(base)]) ?? atFirst.offset;
   };
 
   const workOut = (until: number): void => {
@@ -137,6 +153,7 @@ export function createShelfTrack(
     const last = saved.at(-1);
     carried = { ...(last?.carried ?? atFirst) };
     known = last === undefined ? 0 : last.step - base;
+    offsets.length = known === 0 ? 0 : hourOf(base + known - 1) - hourOf(base) + 1;
     if (last === undefined) base = Number.POSITIVE_INFINITY;
   };
 
@@ -156,17 +173,13 @@ export function createShelfTrack(
       air.source = sources[source[index]!]!;
     },
     expected(step, t) {
-      workOut(step);
       const expected = forecastAir(room.profile(step), t, utc);
-      const { tempC, sdC } = shelfAir({ own: [], room: [], offset: carried.offset, expected });
+      const { tempC, sdC } = shelfAir({ own: [], room: [], offset: offsetBefore(step), expected });
       return { tempC, sdK: sdC };
     },
     told: () => told,
     first: () => Math.min(base, firstOf(all)),
-    offset(step) {
-      workOut(step);
-      return offsetOf(carried.offset);
-    },
+    offset: offsetBefore,
     reopen(step) {
       if (step >= told) {
         if (step < base + known) goBack(step);
@@ -196,6 +209,7 @@ export function createShelfTrack(
       sdK = sdK.slice(from - base);
       source = source.slice(from - base);
       known -= from - base;
+      offsets = offsets.slice(hourOf(from) - hourOf(base));
       base = from;
       saved = saved.filter((one) => one.step >= from);
     },

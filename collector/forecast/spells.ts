@@ -92,32 +92,31 @@ export const likelihoodOf = ({ kind, judged, eye }: Mark, share: number): number
 export const slipOf = ({ judged, eye }: Mark, share: number): number => slipProbability(judged, share, eye);
 
 /**
- * Runs one truth through a cohort's marks and tells the share at each that counts.
- * @param seen called with the mark and the true share
+ * Runs one truth through a cohort's marks.
+ * @param shares takes the true share at each mark, a shake's own included
  */
 export function follow(
   truth: Truth,
   node: number,
   part: number,
   marks: readonly Mark[],
-  seen: (mark: Mark, share: number) => void,
+  shares: Float64Array,
 ): void {
   let startsAt = truth.lag;
   let points = truth.points;
   let evenness = truth.evenness;
   let startShare = 0;
-  for (const mark of marks) {
+  for (let index = 0; index < marks.length; index++) {
+    const mark = marks[index]!;
     const theta = between(mark.nodes, node, part);
     const radiusMm = (theta - startsAt) * truth.rate;
     const covered = radiusMm <= 0 ? 0 : sphere * points * radiusMm * radiusMm * radiusMm;
     const share = shareAt(covered, evenness, startShare);
-    if (mark.kind !== 'shake') {
-      if (mark.counts) seen(mark, share);
-    } else {
-      startsAt = theta + truth.recovery;
-      points = shakenPoints(share, truth.shakenPoints);
-      evenness = truth.shakenEvenness;
-      startShare = share;
-    }
+    shares[index] = share;
+    if (mark.kind !== 'shake') continue;
+    startsAt = theta + truth.recovery;
+    points = shakenPoints(share, truth.shakenPoints);
+    evenness = truth.shakenEvenness;
+    startShare = share;
   }
 }

@@ -7,11 +7,11 @@ import { reachesAt, readyIfShaken, type Spells, shareOf } from './spells.ts';
 export interface Targets {
   opens: Float64Array;
   best: Float64Array;
-  /** Where a shake no longer gains enough; NaN for a particle that no shake helps. */
-  closes: Float64Array;
   ready: Float64Array;
   /** Thermal days that a shake at the best time gains. */
   gainAtBest: Float64Array;
+  /** Thermal days that a shake must gain to be worth it. */
+  worth: number;
 }
 
 const halvings = 12;
@@ -27,22 +27,23 @@ function gainOf(
   return readyUntouched - readyIfShaken(particles, i, theta, shareOf(spells, particles, i, theta));
 }
 
-function closesAt(
+/** Thermal times at which a shake no longer gains enough; NaN for a particle that no shake helps. */
+export function closesOf(
   spells: Spells,
   particles: Particles,
-  i: number,
-  best: number,
-  ready: number,
-  worth: number,
-): number {
-  let low = best;
-  let high = ready;
-  for (let halving = 0; halving < halvings; halving++) {
-    const middle = (low + high) / 2;
-    if (gainOf(spells, particles, i, middle, ready) < worth) high = middle;
-    else low = middle;
-  }
-  return (low + high) / 2;
+  { best, ready, gainAtBest, worth }: Targets,
+): Float64Array {
+  return best.map((from, i) => {
+    if (gainAtBest[i]! < worth) return Number.NaN;
+    let low = from;
+    let high = ready[i]!;
+    for (let halving = 0; halving < halvings; halving++) {
+      const middle = (low + high) / 2;
+      if (gainOf(spells, particles, i, middle, ready[i]!) < worth) high = middle;
+      else low = middle;
+    }
+    return (low + high) / 2;
+  });
 }
 
 /** @param pace thermal days that a day brings, to tell what a day's gain is worth */
@@ -51,20 +52,17 @@ export function targetsOf(spells: Spells, particles: Particles, pace: number): T
   const targets: Targets = {
     opens: column(),
     best: column(),
-    closes: column(),
     ready: column(),
     gainAtBest: column(),
+    worth: shakeWorthDays * pace,
   };
-  const worth = shakeWorthDays * pace;
   for (let i = 0; i < particleCount; i++) {
     const ready = reachesAt(spells, particles, i, readyShare);
     const best = reachesAt(spells, particles, i, shakeBestAt);
     targets.opens[i] = reachesAt(spells, particles, i, shakeOpensAt);
     targets.best[i] = best;
     targets.ready[i] = ready;
-    const gain = gainOf(spells, particles, i, best, ready);
-    targets.gainAtBest[i] = gain;
-    targets.closes[i] = gain < worth ? Number.NaN : closesAt(spells, particles, i, best, ready, worth);
+    targets.gainAtBest[i] = gainOf(spells, particles, i, best, ready);
   }
   return targets;
 }

@@ -4,7 +4,7 @@ import type { AirBook } from './air-book.ts';
 import type { BatchRun } from './batch-run.ts';
 import type { CohortRun } from './cohort-run.ts';
 import { timeOf } from './grid.ts';
-import { between, middleNode, nodePlace } from './nodes.ts';
+import { between, middleNode, nodeCount, nodePlace } from './nodes.ts';
 import { hoursUntil, lookAhead, type Outlook } from './outlook.ts';
 import { futureDraws, type Particles, particleCount } from './particles.ts';
 import { type Prospects, prospectsOf } from './prospects.ts';
@@ -40,7 +40,14 @@ function thermalDaysAhead(batch: BatchRun, run: CohortRun, { targets, readyAge }
 export function viewOf(batch: BatchRun, run: CohortRun, air: AirBook, room: string, now: EpochMs): View {
   const particles = batch.particles();
   const prospects = prospectsOf(run, particles);
-  const outlook = lookAhead(run, batch.kind, air, batch.step(), thermalDaysAhead(batch, run, prospects));
+  const outlook = lookAhead(
+    run,
+    particles,
+    batch.kind,
+    air,
+    batch.step(),
+    thermalDaysAhead(batch, run, prospects),
+  );
 
   const theta = new Float64Array(particleCount);
   const share = new Float64Array(particleCount);
@@ -72,11 +79,30 @@ export function viewOf(batch: BatchRun, run: CohortRun, air: AirBook, room: stri
   };
 }
 
-/** Hours from the base until each particle reaches a thermal time of its own. */
-export function hoursTo(view: View, wanted: Float64Array): Float64Array {
+/**
+ * Hours from the base until each particle reaches a thermal time of its own.
+ * @param rows where each was found the last time, to be looked for there first; kept up to date
+ */
+export function hoursTo(view: View, wanted: Float64Array, rows?: Uint8Array): Float64Array {
   const { outlook, theta, node, part } = view;
+  const { gained, hours: ends } = outlook;
   const hours = new Float64Array(particleCount);
-  for (let i = 0; i < particleCount; i++)
-    hours[i] = hoursUntil(outlook, wanted[i]! - theta[i]!, node[i]!, part[i]!);
+  for (let i = 0; i < particleCount; i++) {
+    const gain = wanted[i]! - theta[i]!;
+    if (!(gain > 0)) continue;
+    const row = rows === undefined ? outlook.rows : rows[i]!;
+    if (row + 1 < outlook.rows) {
+      const at = row * nodeCount + node[i]!;
+      const beyond = part[i]!;
+      const from = gained[at]! + beyond * (gained[at + 1]! - gained[at]!);
+      const next = at + nodeCount;
+      const to = gained[next]! + beyond * (gained[next + 1]! - gained[next]!);
+      if (from < gain && to >= gain) {
+        hours[i] = ends[row]! + ((gain - from) / (to - from)) * (ends[row + 1]! - ends[row]!);
+        continue;
+      }
+    }
+    hours[i] = hoursUntil(outlook, gain, node[i]!, part[i]!, rows, i);
+  }
   return hours;
 }

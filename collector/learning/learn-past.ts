@@ -72,6 +72,7 @@ export function learnPast(parts: PastToLearn): LearnedPast {
     database,
     farm,
     finished: (t) => finished.filter(({ knownAt }) => knownAt <= t),
+    explain: false,
   });
 
   const putDown = (midnight: EpochMs): FinishedBatch[] =>

@@ -14,14 +14,16 @@ export interface PastParts {
   farm: Farm;
   /** Finished batches known up to an instant; asked again as time goes on. */
   finished(knownBy: EpochMs): readonly FinishedBatch[];
+  /** False leaves out of forecasts what moved them. */
+  explain?: boolean;
 }
 
 /**
  * A site's past, gone through once from its beginning: at every instant it knows what the site knew then, of
  * readings, events and finished batches, and nothing later. What it answers is what the site said then.
  */
-export function createPast({ database, farm, finished }: PastParts) {
-  const engine: Engine = createEngine();
+export function createPast({ database, farm, finished, explain = true }: PastParts) {
+  const engine: Engine = createEngine({ explain });
   engine.setFarm(farm.file);
   const air = createPastAir(database, farm);
   const batches = createPastBatches(database);

@@ -155,6 +155,29 @@ export function profilePieces(
   return { usualC: usualC(profile, hour), ratio: spreadRatio(profile, hour) };
 }
 
+/** Usual temperature and scale of departures of each hour of the day; profiles never change. */
+const hoursOf = new WeakMap<DayProfile, { usualC: number; ratio: number }[]>();
+
+/**
+ * Mean that `forecastAir` has, without its spread: for long stretches ahead, where nothing but the mean is asked.
+ * @param t an instant after the last hour learned
+ */
+export function expectedAirC(profile: DayProfile, t: EpochMs, offset: UtcOffset): number {
+  let hours = hoursOf.get(profile);
+  if (hours === undefined) {
+    hours = profile.hours.map((_, hour) => ({
+      usualC: usualC(profile, hour),
+      ratio: spreadRatio(profile, hour),
+    }));
+    hoursOf.set(profile, hours);
+  }
+  const { usualC: usual, ratio } = hours[hourOfDay(t, offset)]!;
+  const { departure } = profile;
+  if (departure.t === null) return usual;
+  const { slow, fast } = persistence(departure, Math.max(0, t - departure.t) / hourMs);
+  return usual + ratio * (departure.slowK * slow + departure.fastK * fast);
+}
+
 /**
  * Air at an instant after the last hour learned: the usual day plus what is left of the present departure,
  * with a spread that grows from the sensor's to the profile's.

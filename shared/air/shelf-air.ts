@@ -24,8 +24,15 @@ export const learnOffset = ({ differencesK }: ShelfOffset, shelfC: number, roomC
   differencesK: [...differencesK.slice(-(keptHours - 1)), shelfC - roomC],
 });
 
+/** What past differences come to, and how sure that is [K]. */
+export interface LearnedOffset {
+  offsetK: number;
+  sdK: number;
+  hours: number;
+}
+
 /** Median of past differences and how sure it is [K]; 0 within 1 K before any. */
-export function offsetOf({ differencesK }: ShelfOffset): { offsetK: number; sdK: number; hours: number } {
+export function offsetOf({ differencesK }: ShelfOffset): LearnedOffset {
   const hours = differencesK.length;
   if (hours === 0) return { offsetK: 0, sdK: unknownOffsetSdK, hours };
   const spreadVar = hours > 1 ? robustSd(differencesK) ** 2 : unknownOffsetSdK ** 2;
@@ -38,7 +45,7 @@ export interface ShelfAirQuestion {
   own: readonly number[];
   /** Fresh, good values of sensors that hang in the room at large, or on its other shelves [°C]. */
   room: readonly number[];
-  offset: ShelfOffset;
+  offset: LearnedOffset;
   /** The room's air as its day profile has it at this instant (`forecastAir`). */
   expected: AirForecast;
 }
@@ -63,7 +70,7 @@ export function shelfAir({ own, room, offset, expected }: ShelfAirQuestion): She
     const sdC = Math.hypot(sensorSdK / Math.sqrt(own.length), alongShelfSdK);
     return { tempC: mean(own), sdC, provenance: 'measured' };
   }
-  const { offsetK, sdK } = offsetOf(offset);
+  const { offsetK, sdK } = offset;
   if (room.length > 0) {
     // The offset was learned from one sensor of this shelf, so many in the room do not cancel its error.
     const sdC = Math.hypot(sensorSdK, alongShelfSdK, sdK);

@@ -178,7 +178,7 @@ export async function run(): Promise<Figure[]> {
     const finished = ledger.finished();
     const times = Array.from(
       { length: instants },
-      (_, index) => Math.floor(from + ((index + 0.5) * days * dayMs) / instants / minuteMs) * minuteMs,
+      (_, index) => Math.floor((from + ((index + 0.5) * days * dayMs) / instants) / minuteMs) * minuteMs,
     );
     let answers = 0;
     const asking = await secondsOf(() => {

@@ -69,12 +69,10 @@ function shareThen(run: BatchRun, truth: Truth): number {
     counts: true,
     nodes: nodes.slice(),
   };
-  let share = 0;
   const { node, part } = placeOf(truth);
-  follow(truth, node, part, [...marks, now], (mark, found) => {
-    if (mark === now) share = found;
-  });
-  return share;
+  const shares = new Float64Array(marks.length + 1);
+  follow(truth, node, part, [...marks, now], shares);
+  return shares[marks.length]!;
 }
 
 /** Draws a truth from the prior, lets it grow in the model's own air and warmth, and looks at it. */

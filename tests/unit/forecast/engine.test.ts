@@ -59,7 +59,8 @@ describe('an engine', () => {
 
   test('a curve runs from inoculation through now to past ready, and fits the contract', () => {
     const engine = engineWith([batchOf({ shakes: [7] })], steady);
-    engine.advance(at(9));
+    // Its turn has come by the end of the step, whichever minute it is at.
+    engine.advance(at(9) + stepMs - 1);
     const curve = cohortCurve.parse(engine.curve('b1/1'));
     expect(curve.points[0]!.t).toBe(at(0));
     expect(curve.points.some((point) => point.t === at(9))).toBe(true);

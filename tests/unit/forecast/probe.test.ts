@@ -37,8 +37,9 @@ function engineWithProbe(file: FarmFile, probeAt: (day: number) => number, late 
   engine.addReadings('stick.probe-temperature', probe.t, probe.value);
   return engine;
 }
+/** At the end of a step, when every batch has taken its turn. */
 const coresOf = (engine: ReturnType<typeof createEngine>, day = days): number[] =>
-  engine.advance(at(day)).forecasts.map((one) => one.coreTempC);
+  engine.advance(at(day) + stepMs - 1).forecasts.map((one) => one.coreTempC);
 
 /** What the model says without a probe, and a bag 1.5 K above it that swings half as much. */
 const plain = coresOf(engineWithProbe(probedFarm(), () => 0))[0]!;

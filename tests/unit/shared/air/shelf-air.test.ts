@@ -9,22 +9,22 @@ const warmTop = Array.from({ length: 100 }, (_, hour) => 1.5 + 0.1 * Math.sin(ho
 
 describe('air at a shelf', () => {
   it('is its own sensors mean when it has any', () => {
-    const air = shelfAir({ own: [22, 23], room: [30], offset: warmTop, expected });
+    const air = shelfAir({ own: [22, 23], room: [30], offset: offsetOf(warmTop), expected });
     expect(air).toMatchObject({ tempC: 22.5, provenance: 'measured' });
-    expect(air.sdC).toBeLessThan(shelfAir({ own: [22], room: [], offset: warmTop, expected }).sdC);
+    expect(air.sdC).toBeLessThan(shelfAir({ own: [22], room: [], offset: offsetOf(warmTop), expected }).sdC);
   });
   it('is the room plus what the shelf has been over it before', () => {
-    const air = shelfAir({ own: [], room: [22, 24], offset: warmTop, expected });
+    const air = shelfAir({ own: [], room: [22, 24], offset: offsetOf(warmTop), expected });
     expect(air.provenance).toBe('neighbour');
     expect(air.tempC).toBeCloseTo(24.5, 1);
   });
   it('is the room s usual day plus the offset when nothing is measured', () => {
-    const air = shelfAir({ own: [], room: [], offset: warmTop, expected });
+    const air = shelfAir({ own: [], room: [], offset: offsetOf(warmTop), expected });
     expect(air.provenance).toBe('filled');
     expect(air.tempC).toBeCloseTo(22.5, 1);
   });
   it('each step down is less sure, a shelf never measured least of all', () => {
-    for (const offset of [warmTop, newShelfOffset()]) {
+    for (const offset of [warmTop, newShelfOffset()].map(offsetOf)) {
       const sds = [
         shelfAir({ own: [22], room: [22], offset, expected }),
         shelfAir({ own: [], room: [22, 22, 22, 22], offset, expected }),
@@ -33,10 +33,10 @@ describe('air at a shelf', () => {
       expect(sds[1]!).toBeGreaterThan(sds[0]!);
       expect(sds[2]!).toBeGreaterThan(sds[1]!);
     }
-    const known = shelfAir({ own: [], room: [22], offset: warmTop, expected }).sdC;
-    expect(shelfAir({ own: [], room: [22], offset: newShelfOffset(), expected }).sdC).toBeGreaterThan(
-      2 * known,
-    );
+    const known = shelfAir({ own: [], room: [22], offset: offsetOf(warmTop), expected }).sdC;
+    expect(
+      shelfAir({ own: [], room: [22], offset: offsetOf(newShelfOffset()), expected }).sdC,
+    ).toBeGreaterThan(2 * known);
   });
 });
 
