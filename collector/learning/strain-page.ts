@@ -5,9 +5,8 @@ import type { Farm } from '../../shared/farm/farm.ts';
 import type { Species, Strain } from '../../shared/farm/schema.ts';
 import type { Band } from '../../shared/forecasts.ts';
 import { firstBelief, type Trait, type TraitBelief, traits } from '../../shared/growth/belief.ts';
-import { evennessOf } from '../../shared/growth/points.ts';
-import { createResponse } from '../../shared/growth/response.ts';
-import type { ResponseSpec } from '../../shared/growth/response-spec.ts';
+import { evennessOf, lagPartOf } from '../../shared/growth/points.ts';
+import { createResponse, responseSpecOf } from '../../shared/growth/response.ts';
 import { shakeRecoveryDays } from '../../shared/growth/shake.ts';
 import { type FinishedBatch, occasions } from '../../shared/learning.ts';
 import { dayMs } from '../../shared/time.ts';
@@ -44,7 +43,7 @@ function tableOf(trait: Trait, strain: Strain, species: Species, way: Inoculatio
     case 'rate':
       return species.rateMmPerDay * strain.rateFactor;
     case 'lag':
-      return strain.lagDays ?? species.lagDays;
+      return lagPartOf[way] * (strain.lagDays ?? species.lagDays);
     case 'evenness':
       return evennessOf[way];
     case 'recovery':
@@ -142,12 +141,7 @@ export function strainPageOf(farm: Farm, finished: readonly FinishedBatch[], id:
   const learned = learnedFrom(finished);
   const ofWay = (way: InoculationWay) => own.filter((batch) => batch.way === way).length;
   const ways = [...inoculationWay.options].sort((a, b) => ofWay(b) - ofWay(a));
-  const spec: ResponseSpec = {
-    form: 'cardinal',
-    tMinC: species.tMinC,
-    tOptC: species.tOptC,
-    tMaxC: species.tMaxC,
-  };
+  const spec = responseSpecOf(species, strain);
   const response = createResponse(spec);
   const steps = Math.round((species.tMaxC - species.tMinC + 6) * 2);
   const sayings = sayingsOf(finished, baseOf(farm));

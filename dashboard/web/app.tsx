@@ -16,6 +16,7 @@ const AcknowledgePage = lazyPage(
 );
 const RoomsPage = lazyPage(async () => (await import('./rooms/rooms-page.tsx')).RoomsPage);
 const BatchPage = lazyPage(async () => (await import('./batch/batch-page.tsx')).BatchPage);
+const StrainPage = lazyPage(async () => (await import('./strain/strain-page.tsx')).StrainPage);
 const ChartsPage = lazyPage(async () => (await import('./charts/charts-page.tsx')).ChartsPage);
 const AlarmsPage = lazyPage(async () => (await import('./alarms/alarms-page.tsx')).AlarmsPage);
 const AlarmPage = lazyPage(async () => (await import('./alarms/alarm-page.tsx')).AlarmPage);
@@ -84,6 +85,8 @@ function pageOf(): ComponentChildren {
       return <ChartsPage />;
     case 'batch':
       return <BatchPage id={page.id} key={page.id} />;
+    case 'strain':
+      return <StrainPage id={page.id} key={page.id} />;
     default:
       return (
         <div class="page-note">
@@ -101,7 +104,12 @@ function useTitle(): void {
   const { page, site: name } = place.value;
   const live = site.value.state.value;
   const ringing = shownAlarms(live?.alarms ?? []).find((alarm) => alarm.ringing);
-  const where = page.name === 'batch' ? page.id : page.name === 'unknown' ? '' : common.pageName[page.name];
+  const where =
+    page.name === 'batch' || page.name === 'strain'
+      ? page.id
+      : page.name === 'unknown'
+        ? ''
+        : common.pageName[page.name];
   const plain = [where, live?.farm.site.name ?? common.product].filter((part) => part !== '').join(' · ');
   const marked = name === 'training' ? `${common.training} · ${plain}` : plain;
   const title = ringing === undefined ? marked : wall.alarmTitle(ringing.title);

@@ -5,6 +5,7 @@ export type Page =
   | { name: 'wall' }
   | { name: 'rooms' }
   | { name: 'batch'; id: string }
+  | { name: 'strain'; id: string }
   | { name: 'alarms' }
   | { name: 'alarm'; id: string }
   | { name: 'journal' }
@@ -57,6 +58,8 @@ export function placeOf(path: string, search = ''): Place {
   const [first = '', second] = parts;
   if (first === 'batches' && second !== undefined && parts.length === 2)
     return { site, page: { name: 'batch', id: decoded(second) } };
+  if (first === 'strains' && second !== undefined && parts.length === 2)
+    return { site, page: { name: 'strain', id: decoded(second) } };
   if (first === 'acknowledge' && second !== undefined && site === 'farm' && parts.length === 2)
     return { site, page: { name: 'acknowledge', token: decoded(second) } };
   if (first === 'alarms' && parts.length === 2) {
@@ -77,6 +80,7 @@ export function pathOf({ site, page }: Place): string {
   if (page.name === 'acknowledge') return `/acknowledge/${encodeURIComponent(page.token)}`;
   const base = site === 'training' ? '/training' : '';
   if (page.name === 'batch') return `${base}/batches/${encodeURIComponent(page.id)}`;
+  if (page.name === 'strain') return `${base}/strains/${encodeURIComponent(page.id)}`;
   if (page.name === 'alarm') return `${base}/alarms/one?id=${encodeURIComponent(page.id)}`;
   for (const [part, { name }] of alarmPages) if (name === page.name) return `${base}/alarms/${part}`;
   if (page.name === 'wall' || page.name === 'unknown') return base === '' ? '/' : base;

@@ -46,6 +46,9 @@ export function BatchPage({ id }: { id: string }) {
           <h1>{what}</h1>
           <p class="quiet">{subtitle(live, batch, names.container(batch.container))}</p>
           <Lineage live={live} batch={batch} />
+          <p class="lineage">
+            <a href={link({ name: 'strain', id: batch.strain })}>{text.aboutStrain}</a>
+          </p>
         </div>
         <p class="page-acts">
           <button type="button" class="button button-chief" onClick={() => openRecord({ batch: batch.id })}>

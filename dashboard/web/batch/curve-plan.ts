@@ -48,10 +48,13 @@ export function sharePlan({ curve, cohort, forecast, now, zone }: Input): ChartP
   };
 }
 
-/** The core's temperature, and the air that it follows as far as it was measured. */
+/** The core's temperature, and the air that it follows; air that no sensor told has a line of its own. */
 export function corePlan({ curve, now, zone }: Input, writing: Writing): ChartPlan {
   const [from, to] = spanOf(curve);
   const { points } = curve;
+  const guessed = (at: number): boolean => points[at]?.air === 'filled';
+  const airOf = (draws: (at: number) => boolean) =>
+    points.map(({ airTempC }, at) => (airTempC === null || !draws(at) ? null : writing.shown(airTempC)));
   return {
     ...emptyPlan(zone, from, to),
     x: points.map(({ t }) => t),
@@ -69,9 +72,17 @@ export function corePlan({ curve, now, zone }: Input, writing: Writing): ChartPl
       {
         label: text.airLine,
         scale: 'core',
-        values: points.map(({ airTempC }) => (airTempC === null ? null : writing.shown(airTempC))),
+        values: airOf((at) => !guessed(at)),
         band: null,
         hand: 2,
+      },
+      {
+        label: text.airGuessed,
+        scale: 'core',
+        // Reaches to the measured points on either side of a gap.
+        values: airOf((at) => guessed(at - 1) || guessed(at) || guessed(at + 1)),
+        band: null,
+        hand: 3,
       },
     ],
     moments: [{ t: now, text: '' }],

@@ -1,6 +1,7 @@
 import type { FarmView } from '../../../shared/live.ts';
 import { charts } from '../text/charts.ts';
 import { common } from '../text/common.ts';
+import { channelsOf } from './series-plan.ts';
 import { mostChannels } from './span.ts';
 
 interface Props {
@@ -20,7 +21,7 @@ export function ChannelChoice({ farm, chosen, onChange }: Props) {
       {farm.rooms.map((room) => (
         <fieldset key={room.id}>
           <legend>{room.name}</legend>
-          {farm.channels
+          {channelsOf(farm)
             .filter((channel) => channel.room === room.id)
             .map((channel) => (
               <label class="channel" key={channel.id}>

@@ -15,7 +15,7 @@ import { common } from '../text/common.ts';
 import { ChannelChoice } from './channel-choice.tsx';
 import { csvOf } from './csv.ts';
 import { pictureOf, saveFile } from './save.ts';
-import { channelName, seriesPlan, ticksOf } from './series-plan.ts';
+import { channelName, channelsOf, seriesPlan, ticksOf } from './series-plan.ts';
 import { SeriesTable } from './series-table.tsx';
 import { moved, rangeOf, searchOf, spanMs, spanOf, spans, type View, viewOf, zoomed } from './span.ts';
 import { useSeries } from './use-series.ts';
@@ -25,7 +25,8 @@ export function ChartsPage() {
   const { state, base, now } = site.value;
   const live = state.value!;
   const { farm } = live;
-  const known = farm.channels.map(({ id }) => id);
+  const all = channelsOf(farm);
+  const known = all.map(({ id }) => id);
   const view = useSignal<View>(startView(known));
   const present = useSignal(now.peek());
   const canvas = useRef<HTMLCanvasElement | null>(null);
@@ -45,7 +46,7 @@ export function ChartsPage() {
 
   const [from, to] = rangeOf(view.value, present.value);
   const { channels } = view.value;
-  const chosen = farm.channels.filter(({ id }) => channels.includes(id));
+  const chosen = all.filter(({ id }) => channels.includes(id));
   const { loaded, failed } = useSeries(base, channels, from, to);
   const journal = useAnswer<AlarmJournalEntry[]>(`${base}/alarms/journal?from=${from}&to=${to}&limit=500`);
   const temperature = settings.value.temperature;
@@ -150,7 +151,7 @@ export function ChartsPage() {
                   onClick={() =>
                     saveFile(
                       'readings.csv',
-                      new Blob([csvOf(loaded?.series ?? [], farm.channels)], { type: 'text/csv' }),
+                      new Blob([csvOf(loaded?.series ?? [], all)], { type: 'text/csv' }),
                     )
                   }
                 >

@@ -1,5 +1,4 @@
 import { textCell } from '../../../shared/csv.ts';
-import type { FarmView } from '../../../shared/live.ts';
 import type { Series } from '../../../shared/readings.ts';
 
 const head = ['time', 'channel', 'unit', 'mean', 'lowest', 'highest', 'last', 'readings', 'marked'];
@@ -8,7 +7,7 @@ const head = ['time', 'channel', 'unit', 'mean', 'lowest', 'highest', 'last', 'r
  * Series as CSV (RFC 4180), a row for each point; values in the SI unit named in the row.
  * A text that a spreadsheet would take for a formula is quoted with an apostrophe.
  */
-export function csvOf(series: readonly Series[], channels: FarmView['channels']): string {
+export function csvOf(series: readonly Series[], channels: readonly { id: string; unit: string }[]): string {
   const units = new Map(channels.map(({ id, unit }) => [id, unit]));
   const rows = series.flatMap(({ channel, points }) =>
     points.map(({ t, mean, min, max, last, count, marked }) =>

@@ -1,14 +1,17 @@
 import type { AlarmJournalEntry } from '../../../shared/alarms.ts';
 import type { FarmView, LiveState } from '../../../shared/live.ts';
-import type { Quantity, Series } from '../../../shared/readings.ts';
+import type { Series } from '../../../shared/readings.ts';
 import { type EpochMs, minuteMs, secondMs } from '../../../shared/time.ts';
 import { columnsOf, joinColumns } from '../chart/gaps.ts';
 import { type ChartPlan, type ChartTick, emptyPlan } from '../chart/plan.ts';
-import { limitOf, type TemperatureUnit, writingOf } from '../format/value.ts';
+import { limitOf, type Shown, type TemperatureUnit, writingOf } from '../format/value.ts';
 import { charts } from '../text/charts.ts';
 import { common } from '../text/common.ts';
 
-type Channel = FarmView['channels'][number];
+type Channel = FarmView['channels'][number] | FarmView['derived'][number];
+
+/** All series that there are: measured, then computed. */
+export const channelsOf = (farm: FarmView): Channel[] => [...farm.channels, ...farm.derived];
 
 interface Input {
   farm: FarmView;
@@ -26,11 +29,12 @@ export function channelName(farm: FarmView, channel: Channel): string {
 }
 
 /** The same axis serves everything in one unit; the first unit stands left, another right. */
-const scaleOf = (quantity: Quantity): string => (quantity === 'probe-temperature' ? 'temperature' : quantity);
+const scaleOf = (quantity: Shown): string =>
+  quantity === 'probe-temperature' || quantity === 'dew-point' ? 'temperature' : quantity;
 
 /** Series of several channels as one chart, with the limits that hold where they hang. */
 export function seriesPlan({ farm, series, from, to, ticks, temperature }: Input): ChartPlan {
-  const channels = new Map(farm.channels.map((channel) => [channel.id, channel]));
+  const channels = new Map(channelsOf(farm).map((channel) => [channel.id, channel]));
   const found = series.flatMap((one) => {
     const channel = channels.get(one.channel);
     return channel === undefined ? [] : [{ one, channel, writing: writingOf(channel.quantity, temperature) }];

@@ -5,7 +5,7 @@ import { datedMomentOf } from '../format/time.ts';
 import { numberOf, writingOf } from '../format/value.ts';
 import { settings } from '../settings.ts';
 import { charts } from '../text/charts.ts';
-import { channelName } from './series-plan.ts';
+import { channelName, channelsOf } from './series-plan.ts';
 
 interface Props {
   farm: FarmView;
@@ -32,7 +32,7 @@ export function SeriesTable({ farm, series }: Props) {
 }
 
 function OneTable({ farm, one }: { farm: FarmView; one: Series }) {
-  const channel = farm.channels.find(({ id }) => id === one.channel);
+  const channel = channelsOf(farm).find(({ id }) => id === one.channel);
   if (channel === undefined) return null;
   const writing = writingOf(channel.quantity, settings.value.temperature);
   const number = (value: number) => numberOf(writing.shown(value), Math.max(1, writing.decimals));

@@ -1,3 +1,4 @@
+import type { DerivedQuantity } from '../../../shared/air/derived.ts';
 import type { Quantity } from '../../../shared/readings.ts';
 
 export type TemperatureUnit = 'C' | 'F';
@@ -22,15 +23,20 @@ const fahrenheit: Writing = {
   shownStep: (si) => si * 1.8,
 };
 
-const fixed: Record<Exclude<Quantity, 'temperature' | 'probe-temperature'>, Writing> = {
+/** What a chart may show: what is measured, and what is computed of it. */
+export type Shown = Quantity | DerivedQuantity;
+
+const fixed: Record<Exclude<Shown, 'temperature' | 'probe-temperature' | 'dew-point'>, Writing> = {
   humidity: { unit: '%', decimals: 0, shown: same, shownStep: same },
   co2: { unit: 'ppm', decimals: 0, shown: same, shownStep: same },
   pressure: { unit: 'hPa', decimals: 1, shown: (si) => si / 100, shownStep: (si) => si / 100 },
   battery: { unit: '%', decimals: 0, shown: same, shownStep: same },
+  vpd: { unit: 'kPa', decimals: 2, shown: same, shownStep: same },
+  'moisture-ratio': { unit: 'g/kg', decimals: 1, shown: same, shownStep: same },
 };
 
-export function writingOf(quantity: Quantity, temperature: TemperatureUnit): Writing {
-  if (quantity === 'temperature' || quantity === 'probe-temperature')
+export function writingOf(quantity: Shown, temperature: TemperatureUnit): Writing {
+  if (quantity === 'temperature' || quantity === 'probe-temperature' || quantity === 'dew-point')
     return temperature === 'F' ? fahrenheit : celsius;
   return fixed[quantity];
 }

@@ -2,6 +2,7 @@ import type { BagEventKind, Inoculation } from '../../../shared/bags.ts';
 
 /** English for a batch's own page. */
 export const batch = {
+  aboutStrain: 'What this strain has taught',
   missing: (id: string) =>
     `There is no batch ${id} here. It may be of another farm, or its name was mistyped.`,
   toRooms: 'To the rooms',
@@ -63,6 +64,7 @@ export const batch = {
   shareLine: 'colonized',
   coreLine: 'core',
   airLine: 'air',
+  airGuessed: 'air, guessed',
   curveKey: 'Dots: what a person saw. Ticks below: shaken. The bar at the top: ready, earliest to latest.',
   noCurve: 'No curve yet: it comes with the first forecast.',
   table: 'The curve as a table',

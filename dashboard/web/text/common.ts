@@ -1,3 +1,4 @@
+import type { DerivedQuantity } from '../../../shared/air/derived.ts';
 import type { AlarmState } from '../../../shared/alarms.ts';
 import type { BagMark } from '../../../shared/forecasts.ts';
 import type { Quantity } from '../../../shared/readings.ts';
@@ -59,7 +60,10 @@ export const common = {
     pressure: 'air pressure',
     battery: 'battery',
     'probe-temperature': 'probe temperature',
-  } satisfies Record<Quantity, string>,
+    'dew-point': 'dew point',
+    vpd: 'vapour pressure deficit',
+    'moisture-ratio': 'moisture ratio',
+  } satisfies Record<Quantity | DerivedQuantity, string>,
   alarmState: {
     normal: 'normal',
     unacknowledged: 'not acknowledged',

@@ -10,6 +10,8 @@ describe('routes', () => {
     '/farm',
     '/train',
     '/batches/K701',
+    '/strains/larch-2',
+    '/training/strains/larch-2',
     '/acknowledge/abc.def-_1',
     '/alarms/journal',
     '/alarms/how-often',
@@ -34,8 +36,9 @@ describe('routes', () => {
     expect(placeOf('/alarms/')).toEqual({ site: 'farm', page: { name: 'alarms' } });
   });
 
-  it.each(['/nowhere', '/rooms/3', '/batches', '/training/train', '/batches/a/b'])('%s is no page', (path) =>
-    expect(placeOf(path).page.name).toBe('unknown'),
+  it.each(['/nowhere', '/rooms/3', '/batches', '/strains', '/training/train', '/batches/a/b'])(
+    '%s is no page',
+    (path) => expect(placeOf(path).page.name).toBe('unknown'),
   );
 
   it('takes an address that is wrongly encoded as it stands', () => {

@@ -45,6 +45,48 @@ describe('what a chart looks at', () => {
   });
 });
 
+describe('a computed series', () => {
+  const derived = [
+    ['dew-point', 'degC'],
+    ['vpd', 'kPa'],
+    ['moisture-ratio', 'g/kg'],
+  ] as const;
+  const farm = {
+    ...fernhollow,
+    derived: derived.map(([quantity, unit]) => ({
+      ...fernhollow.channels[0]!,
+      id: `warm-air.${quantity}`,
+      quantity,
+      unit,
+    })),
+  };
+  const like = seriesOf({
+    channel: 'warm-air.temperature',
+    from: fixtureNow - dayMs,
+    to: fixtureNow,
+    maxPoints: 100,
+  });
+
+  it('is drawn like a measured one, a dew point on the scale of temperatures', () => {
+    const plan = seriesPlan({
+      farm,
+      series: [like, ...derived.map(([quantity]) => ({ ...like, channel: `warm-air.${quantity}` }))],
+      from: fixtureNow - dayMs,
+      to: fixtureNow,
+      ticks: [],
+      temperature: 'C',
+    });
+    expect(plan.lines.map(({ scale }) => scale)).toEqual([
+      'temperature',
+      'temperature',
+      'vpd',
+      'moisture-ratio',
+    ]);
+    expect(plan.scales.vpd).toMatchObject({ unit: 'kPa', decimals: 2 });
+    expect(plan.lines[1]!.label).toContain('dew point');
+  });
+});
+
 describe('the plan of a chart', () => {
   const series = ['warm-air.temperature', 'warm-air.humidity', 'cool-air.temperature'].map((channel) =>
     seriesOf({ channel, from: fixtureNow - 7 * dayMs, to: fixtureNow, maxPoints: 500 }),
