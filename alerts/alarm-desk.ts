@@ -42,19 +42,23 @@ export function createAlarmDesk(needs: AlarmDeskNeeds) {
   const { database, clock, outward, transport, digestContent, progress, onHeartbeat } = needs;
   let { farm } = needs;
   const links = outward && createAckLinks(database, clock, outward.linkKey);
-  const onQueued = () => delivery.wake();
+  // The book may speak while it is made: of hours without a watch, and alarms that a restart closes.
+  let delivery: ReturnType<typeof createDelivery> | undefined;
+  let announcer: ReturnType<typeof createAnnouncer> | undefined;
+  const onQueued = () => delivery?.wake();
   const onChange = () => {
     needs.onChange();
     announcer?.changed();
   };
   const book = createAlarmBook({ database, farm, clock, links, onChange, onQueued });
-  const delivery = createDelivery({
+  const sender = createDelivery({
     ...needs,
     webhooks: outward?.webhooks ?? null,
     links,
     raise: book.raise,
   });
-  const announcer = outward && createAnnouncer({ database, clock, farm, transport, views: book.views });
+  delivery = sender;
+  announcer = outward ? createAnnouncer({ database, clock, farm, transport, views: book.views }) : undefined;
   const companions: Companion[] = outward
     ? [
         announcer!,
@@ -64,8 +68,8 @@ export function createAlarmDesk(needs: AlarmDeskNeeds) {
         }),
         createHeartbeat({
           ...{ clock, farm, transport, onState: onHeartbeat },
-          progress: () => ({ ...progress(), outbox: delivery.rounds() }),
-          overdue: delivery.overdue,
+          progress: () => ({ ...progress(), outbox: sender.rounds() }),
+          overdue: sender.overdue,
         }),
       ]
     : [];
@@ -84,24 +88,24 @@ export function createAlarmDesk(needs: AlarmDeskNeeds) {
 
   return {
     book,
-    delivery,
+    delivery: sender,
     /** What a link of a message stands for; changes nothing. */
     lookAtLink: (token: string): AcknowledgeLinkView => withLinks().look(token),
     /** Acknowledges by a link, once. Throws AppError 'conflict' with why it cannot be. */
     useLink: (token: string): AcknowledgeLinkView => withLinks().use(token),
     start(): void {
-      delivery.start();
+      sender.start();
       for (const companion of companions) companion.start();
     },
     setFarm(next: Farm): void {
       farm = next;
       book.setFarm(next);
-      delivery.setFarm(next);
+      sender.setFarm(next);
       for (const companion of companions) companion.setFarm(next);
     },
     async stop(): Promise<void> {
       for (const companion of companions) await companion.stop();
-      await delivery.stop();
+      await sender.stop();
     },
   };
 }
