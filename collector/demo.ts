@@ -17,7 +17,7 @@ import { createSnapshotFile } from './snapshot-file.ts';
 export const fernhollowYaml = fernhollowFarmYaml;
 
 /** Fixed, so that every first start shows the same farm. */
-const seed = 7;
+const demoSeed = 7;
 /** The longest that a sensor is quiet in the history that is made. */
 const historyEveryS = 900;
 
@@ -25,13 +25,15 @@ interface DemoPlaces {
   snapshotPath: string;
   now: EpochMs;
   log: Log;
+  /** Another farm of the same kind, for studies; leave it out for the one that everybody sees. */
+  seed?: number;
 }
 
 /**
  * The demo farm as it was put away at the last stop, or a new one whose three weeks are still to be made.
  * A snapshot that cannot be used is left out of account; the farm then begins anew.
  */
-export function openDemo({ snapshotPath, now, log }: DemoPlaces) {
+export function openDemo({ snapshotPath, now, log, seed = demoSeed }: DemoPlaces) {
   const file = createSnapshotFile<DemoSnapshot>(snapshotPath);
   const kept = file.read();
   let demo: Demo | undefined;

@@ -161,8 +161,7 @@ export function openSite(parts: SiteParts) {
       clock,
       ledger: createLedger(database),
       farm: () => farm,
-      wholeBatches: (except) =>
-        bags.batches().flatMap(({ id }) => (except.has(id) ? [] : (bags.wholeBatch(id) ?? []))),
+      wholeBatches: () => bags.batches().flatMap(({ id }) => bags.wholeBatch(id) ?? []),
       traits: forecaster.traits,
       onBeliefs: forecaster.setBeliefs,
       onProblem: (thrown) => log('error', 'Finished batches could not be put down', thrown),
@@ -263,12 +262,11 @@ export function openSite(parts: SiteParts) {
     const since = Math.min(now, ...standingAndBefore().map((batch) => batch.madeAt)) - dayMs;
     for (const { id, quantity } of farm.channels.values()) {
       if (quantity !== 'temperature' && quantity !== 'probe-temperature') continue;
-      const { t, mean, count } = ownHistory.readMinutes(
-        id,
-        Math.max(since, now - airMemoryMs),
-        now + minuteMs,
-      );
-      forecaster?.loadHistory(id, t, mean, count);
+      for (const estimated of [false, true]) {
+        const from = Math.max(since, now - airMemoryMs);
+        const { t, mean, count } = ownHistory.readMinutes(id, from, now + minuteMs, { estimated });
+        if (t.length > 0) forecaster?.loadHistory(id, t, mean, count, estimated);
+      }
     }
   };
 

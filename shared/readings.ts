@@ -26,7 +26,8 @@ export const siUnitOf: Record<Quantity, string> = {
  * How a value may be used. `good` feeds everything; the others are kept and shown, marked. `clock-skew`: the
  * sensor's own time was more than 2 min ahead or never set, so the receive time stands; it measures well all
  * the same and feeds alarms and forecasts. `suspect` and `out-of-range` feed neither.
- * `estimated`: drawn from a hand-written minimum and maximum; kept and shown, feeds no alarm and no forecast yet.
+ * `estimated`: drawn from a hand-written minimum and maximum; kept and shown, feeds no alarm, and forecasts only as
+ * roughly known air where no sensor told it.
  */
 export const quality = z.enum(['good', 'clock-skew', 'suspect', 'out-of-range', 'estimated']);
 export type Quality = z.infer<typeof quality>;

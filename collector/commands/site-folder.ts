@@ -61,13 +61,14 @@ export function openSiteFolder(values: OptionValues): { farm: Farm; folder: stri
 /** Learns from finished batches that the database does not hold the lessons of yet, and puts them down. */
 export function learnInto(database: Database, farm: Farm, progress: Progress): number {
   const ledger = createLedger(database);
-  const { fresh, kept } = learnPast({
+  const { stale, fresh, kept } = learnPast({
     database,
     farm,
     finished: ledger.finished(),
     now: systemClock.now(),
     onShare: (share) => progress.at(() => `learning from finished batches: ${Math.floor(share * 100)} %`),
   });
+  ledger.withdraw(stale);
   ledger.finish(fresh);
   ledger.keep(kept);
   progress.end();

@@ -2,15 +2,15 @@ import type { Farm } from '../../shared/farm/farm.ts';
 import type { EpochMs } from '../../shared/time.ts';
 import { type Future, futureOf, shifted } from './future.ts';
 import { stepOf, timeOf } from './grid.ts';
-import { createRoomTrack, nothingLearned, type RoomTrack } from './room-track.ts';
+import { createRoomTrack, nothingLearned, type RoomTrack, unmeasured } from './room-track.ts';
 import { createShelfTrack, nowhere, type ShelfTrack, type StepAir } from './shelf-track.ts';
 import { createStepSeries, meanOf, type StepSeries } from './step-series.ts';
 
 /** What the air was and will be on each shelf. A later reading changes it from its own step on only. */
 export interface AirBook {
   setFarm(farm: Farm): void;
-  /** A reading [°C], or the mean of `count` readings. */
-  add(channel: string, t: EpochMs, value: number, count?: number): void;
+  /** A reading [°C], or the mean of `count` readings; `byHand` when it was estimated from what somebody wrote down. */
+  add(channel: string, t: EpochMs, value: number, count?: number, byHand?: boolean): void;
   /**
    * Air during a step that is over. A null shelf is nowhere: nothing is known of its air. The answer is
    * overwritten by the next one.
@@ -79,6 +79,16 @@ interface Probe {
   series: StepSeries;
 }
 
+/** What was estimated by hand is kept apart from what the channel measured. */
+const handOf = (channel: string): string => `${channel} by hand`;
+
+/** Probes in bags that nobody named. */
+const strangeProbes = (farm: Farm) =>
+  [...farm.channels.values()].filter(
+    ({ quantity, sensor, shelf }) =>
+      quantity === 'probe-temperature' && sensor.inBag === undefined && shelf !== null,
+  );
+
 function probesOf(farm: Farm, seriesOf: (channel: string) => StepSeries): Map<string, Probe[]> {
   const probes = new Map<string, Probe[]>();
   for (const { id, quantity, sensor, shelf } of farm.channels.values()) {
@@ -138,28 +148,43 @@ export function createAirBook(): AirBook {
   return {
     setFarm(farm) {
       const temperature = [...farm.channels.values()].filter((one) => one.quantity === 'temperature');
+      const strange = strangeProbes(farm);
       tracks = new Map();
       rooms = [];
       roomOf = new Map();
       probed.clear();
-      for (const { id: roomId } of farm.rooms.values()) {
+      for (const { id: roomId, limits } of farm.rooms.values()) {
         const inRoom = temperature.filter((one) => one.room === roomId);
-        const seriesAt = (fits: (shelf: string | null) => boolean) =>
-          inRoom.filter((one) => fits(one.shelf)).map((one) => seriesOf(one.id));
+        const bags = strange.filter((one) => one.room === roomId);
+        const seriesAt = (fits: (shelf: string | null) => boolean, hand = false) =>
+          inRoom.filter((one) => fits(one.shelf)).map((one) => seriesOf(hand ? handOf(one.id) : one.id));
         const track = createRoomTrack(
           seriesAt((shelf) => shelf === null),
           seriesAt((shelf) => shelf !== null),
+          {
+            atLarge: seriesAt((shelf) => shelf === null, true),
+            onShelves: seriesAt((shelf) => shelf !== null, true),
+          },
+          unmeasured(limits),
         );
         const shelves = [...farm.shelves.values()]
           .filter((shelf) => shelf.room === roomId)
           .map(({ id }) => id);
         const room: Room = { track, shelves, news: Number.POSITIVE_INFINITY, futures: lately() };
         rooms.push(room);
-        for (const { id } of inRoom) roomOf.set(id, room);
-        const all = seriesAt(() => true);
+        for (const { id } of [...inRoom, ...bags]) roomOf.set(id, room);
+        const all = [...seriesAt(() => true), ...seriesAt(() => true, true)];
         for (const id of shelves) {
-          const own = seriesAt((shelf) => shelf === id);
-          tracks.set(id, { track: createShelfTrack(own, track, all), room, futures: lately() });
+          const here = (shelf: string | null) => shelf === id;
+          const strangeBags = bags.filter((one) => here(one.shelf)).map((one) => seriesOf(one.id));
+          const shelfTrack = createShelfTrack({
+            own: seriesAt(here),
+            room: track,
+            all: [...all, ...strangeBags],
+            byHand: seriesAt(here, true),
+            strangeBags,
+          });
+          tracks.set(id, { track: shelfTrack, room, futures: lately() });
         }
       }
       probes = probesOf(farm, seriesOf);
@@ -168,10 +193,10 @@ export function createAirBook(): AirBook {
       for (const shelf of tracks.keys()) change(shelf, Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY);
     },
 
-    add(channel, t, value, count = 1) {
+    add(channel, t, value, count = 1, byHand = false) {
       if (!Number.isFinite(value)) return;
       const step = stepOf(t);
-      seriesOf(channel).add(step, value, count);
+      seriesOf(byHand ? handOf(channel) : channel).add(step, value, count);
       const shelf = probed.get(channel);
       if (shelf !== undefined && tracks.get(shelf)!.track.told() > step) change(shelf, step, step);
       const room = roomOf.get(channel);

@@ -18,8 +18,8 @@ export function createAnswerer(reply: (message: FromEngine) => void): (message: 
         engine.setBeliefs(message.beliefs);
         break;
       case 'readings':
-        for (const { channel, t, value, count } of message.readings)
-          engine.addReadings(channel, t, value, count);
+        for (const { channel, t, value, count, byHand } of message.readings)
+          engine.addReadings(channel, t, value, count, byHand);
         break;
       case 'advance':
         reply({ kind: 'advanced', ...engine.advance(message.now) });

@@ -1,5 +1,5 @@
 import type { BatchState, Cohort } from '../../shared/batches.ts';
-import { type Eye, lookError } from '../../shared/growth/look.ts';
+import { batchLeanSd, type Eye, lookError } from '../../shared/growth/look.ts';
 import { effectiveSampleSize } from '../../shared/stats/quantiles.ts';
 import type { AirBook } from './air-book.ts';
 import { eventsOf, type RunEvent } from './batch-events.ts';
@@ -131,15 +131,15 @@ export function createBatchRun(parts: BatchParts, from: readonly Saved[] = []): 
     for (let i = 0; i < particleCount; i++) {
       const theta = between(run.nodes, particles.node[i]!, particles.part[i]!);
       const share = shareOf(run.spells, particles, i, theta);
-      weight[i] = particles.weight[i]! * likelihoodOf(seen, share);
+      weight[i] = particles.weight[i]! * likelihoodOf(seen, share, particles.lean[i]!);
       total += weight[i]!;
-      slips += weight[i]! * slipOf(seen, share);
+      slips += weight[i]! * slipOf(seen, share, particles.lean[i]!);
       likely += particles.weight[i]! * share;
       square += particles.weight[i]! * share * share;
     }
     for (let i = 0; i < particleCount; i++) weight[i]! /= total;
     const errorSd = Math.hypot(
-      lookError(likely) * seen.eye.noise,
+      lookError(likely) * Math.hypot(seen.eye.noise, batchLeanSd),
       Math.sqrt(Math.max(0, square - likely * likely)),
     );
     const isOdd = slips > total / 2 || Math.abs(event.judged - likely) > oddErrors * errorSd;

@@ -22,7 +22,7 @@ export const slot = {
   memory: 6,
   /** Worth of one node's width [K] times thermal days. */
   spread: 7,
-  /** Steps in which some sensor told the air. */
+  /** Steps in which something told the air. */
   told: 8,
 } as const;
 const firstNode = 9;
@@ -89,7 +89,7 @@ export function stepCohort(
   const { species, response } = kind;
   if (step % stepsPerDay === 0) run.daily.push(nodes[middleNode]!);
   const shelf = shelfAt(run.cohort, step);
-  const { tempC, sdK, source } = air.at(shelf, step);
+  const { tempC, sdK, source, told } = air.at(shelf, step);
   run.source = source;
 
   const heating =
@@ -110,7 +110,7 @@ export function stepCohort(
   // A probe has seen what the air did to the core: its error no longer adds.
   const spread = probed ? run.offsetK.sd : Math.hypot(run.offsetK.sd, sdK);
   state[slot.spread]! += spread * days * response(core);
-  if (source !== 'filled') state[slot.told]!++;
+  if (told) state[slot.told]!++;
   for (let node = 0; node < nodeCount; node++)
     nodes[node]! += days * response(core + spread * nodeError(node));
 }

@@ -51,12 +51,16 @@ export interface Engine {
    * may be among them, for those that were poured from them (`withAncestors`).
    */
   setBatches(batches: readonly BatchState[], whole?: boolean): void;
-  /** Good readings of one channel [°C], in any order, each once; or means of `count` readings each. */
+  /**
+   * Good readings of one channel [°C], in any order, each once; or means of `count` readings each. With `byHand`
+   * they were estimated from a minimum and maximum that somebody wrote down.
+   */
   addReadings(
     channel: string,
     t: ArrayLike<EpochMs>,
     value: ArrayLike<number>,
     count?: ArrayLike<number>,
+    byHand?: boolean,
   ): void;
   /** Brings all batches to an instant. Never goes back. */
   advance(now: EpochMs): Advanced;
@@ -205,6 +209,14 @@ export function createEngine({ explain = true } = {}): Engine {
       }
       const news = new Set(batches.map(({ id }) => id));
       for (const batch of batches) {
+        const was = known(batch.id);
+        if (was?.endedAt === batch.endedAt && apartFrom(was, batch) === Number.POSITIVE_INFINITY) {
+          news.delete(batch.id);
+          const one = standing.get(batch.id);
+          if (one !== undefined) Object.assign(one, { batch, told: false });
+          else past.get(batch.id)!.batch = batch;
+          continue;
+        }
         const run = wentOn(batch);
         if (batch.cohorts.length > 0 && !stands(batch)) past.set(batch.id, { batch, run });
         if (!stands(batch)) standing.delete(batch.id);
@@ -216,9 +228,9 @@ export function createEngine({ explain = true } = {}): Engine {
         if (ancestorsOf(one.batch, known).some(({ id }) => news.has(id))) workAgain(one);
     },
 
-    addReadings(channel, t, value, count) {
+    addReadings(channel, t, value, count, byHand = false) {
       for (let index = 0; index < t.length; index++)
-        air.add(channel, t[index]!, value[index]!, count?.[index] ?? 1);
+        air.add(channel, t[index]!, value[index]!, count?.[index] ?? 1, byHand);
     },
 
     advance(to) {

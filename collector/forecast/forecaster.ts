@@ -40,9 +40,15 @@ export interface Forecaster {
   air(points: readonly { channel: string; t: EpochMs; value: number; quality: Quality }[]): void;
   /**
    * Past good readings [°C] of a channel, before it is first advanced; with `count`, means of so many readings
-   * each, which come to the same.
+   * each, which come to the same; `byHand` for what was estimated from a written minimum and maximum.
    */
-  loadHistory(channel: string, t: Float64Array, value: Float64Array, count?: Float64Array): void;
+  loadHistory(
+    channel: string,
+    t: Float64Array,
+    value: Float64Array,
+    count?: Float64Array,
+    byHand?: boolean,
+  ): void;
   /** Brings forecasts to an instant, or to the newest one asked for while it was still at work. */
   advance(now: EpochMs): void;
   /** Throws AppError 'not-found' for a cohort that has no forecast, 'unavailable' while the thread is away. */
@@ -205,9 +211,9 @@ export function createForecaster(options: ForecasterOptions): Forecaster {
         if (isUsable(quality) && isWarmth(id)) buffer.add(id, t, value);
       if (buffer.size() >= flushAt) flush();
     },
-    loadHistory(id, t, value, count) {
+    loadHistory(id, t, value, count, byHand = false) {
       if (!isWarmth(id)) return;
-      post({ kind: 'readings', readings: [{ channel: id, t, value, ...(count ? { count } : {}) }] });
+      post({ kind: 'readings', readings: [{ channel: id, t, value, ...(count ? { count } : {}), byHand }] });
     },
     advance: want,
     curve: (cohort) => ask((question) => ({ kind: 'curve', question, cohort })),

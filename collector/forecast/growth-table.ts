@@ -16,21 +16,48 @@ export interface GrowthTable {
   readonly perDay: Float64Array;
 }
 
-/** Tabulates the mean growth ahead, for self-heating; made anew at each look and shake. */
+/** Of so many particles one is asked: a mean needs no more. */
+const every = 2;
+
+const made = new WeakMap<Particles, { spells: Spells; nodes: Float64Array; table: GrowthTable }>();
+
+/**
+ * Tabulates the mean growth ahead, for self-heating; made anew at each look and shake. Bags that stood side by side
+ * so far have one in common.
+ */
 export function growthTable(spells: Spells, particles: Particles, nodes: Float64Array): GrowthTable {
+  const last = made.get(particles);
+  if (last !== undefined && sameNumbers(last.nodes, nodes) && sameSpells(last.spells, spells))
+    return last.table;
+  const table = tabulate(spells, particles, nodes);
+  made.set(particles, { spells, nodes: nodes.slice(), table });
+  return table;
+}
+
+function sameNumbers(one: Float64Array, other: Float64Array): boolean {
+  for (let i = 0; i < one.length; i++) if (one[i] !== other[i]) return false;
+  return true;
+}
+
+const sameSpells = (one: Spells, other: Spells): boolean =>
+  sameNumbers(one.startsAt, other.startsAt) && sameNumbers(one.startShare, other.startShare);
+
+function tabulate(spells: Spells, particles: Particles, nodes: Float64Array): GrowthTable {
   const from = nodes[middleNode]!;
   let ahead = 0;
-  for (let i = 0; i < particleCount; i++) {
+  let total = 0;
+  for (let i = 0; i < particleCount; i += every) total += particles.weight[i]!;
+  for (let i = 0; i < particleCount; i += every) {
     const now = between(nodes, particles.node[i]!, particles.part[i]!);
-    ahead += particles.weight[i]! * Math.max(0, reachesAt(spells, particles, i, 0.97) - now);
+    ahead += (particles.weight[i]! / total) * Math.max(0, reachesAt(spells, particles, i, 0.97) - now);
   }
   // Past 1.6 times the mean little is left to grow, and what is counts as done.
   const spacing = Math.min(60, Math.max(1, 1.6 * ahead)) / knots;
 
   const share = new Float64Array(knots + 1);
   const perDay = new Float64Array(knots + 1);
-  for (let i = 0; i < particleCount; i++) {
-    const weight = particles.weight[i]!;
+  for (let i = 0; i < particleCount; i += every) {
+    const weight = particles.weight[i]! / total;
     const now = between(nodes, particles.node[i]!, particles.part[i]!);
     for (let knot = 0; knot <= knots; knot++)
       share[knot]! += weight * shareOf(spells, particles, i, now + knot * spacing);

@@ -65,7 +65,7 @@ function posteriorOf(run: BatchRun): TraitBelief {
 }
 
 function looksOf(run: BatchRun): BatchTraits['looks'] {
-  const { z, weight, node, part } = run.particles();
+  const { z, weight, node, part, lean } = run.particles();
   const looks: { mark: Mark; mean: number; square: number; slip: number }[] = [];
   for (const { marks } of run.cohorts()) {
     const found = marks
@@ -78,7 +78,7 @@ function looksOf(run: BatchRun): BatchTraits['looks'] {
         const share = shares[look.index]!;
         look.mean += weight[i]! * share;
         look.square += weight[i]! * share * share;
-        look.slip += weight[i]! * slipOf(look.mark, share);
+        look.slip += weight[i]! * slipOf(look.mark, share, lean[i]!);
       }
     }
     looks.push(...found);

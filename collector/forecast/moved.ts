@@ -89,24 +89,35 @@ export function whatMoved(
   const past = run.fork(without(run.batch, since, kept), since);
   const first = likely(past, since);
   const hours = hoursOfAir(past, index, air, since, at);
-  let before = likely(past, at);
-  const parts: Part[] = [{ by: 'air', days: before - first, hours }];
 
   const cohort = run.batch.cohorts[index]!;
   const lately = (t: number): boolean => stepOf(t) > since && stepOf(t) <= at;
-  const add = (what: keyof Kept, part: Omit<Part, 'days'>): void => {
-    kept[what] = true;
-    const next = likely(run.fork(without(run.batch, since, kept), since), at);
-    parts.push({ ...part, days: next - before } as Part);
-    before = next;
-  };
-  const moved = cohort.stays.filter(({ from }, i) => i > 0 && lately(from));
-  if (moved.length > 0) add('stays', { by: 'move', shelf: moved.at(-1)!.shelf } as Part);
-  if (cohort.shakes.some(lately)) add('shakes', { by: 'shake' });
+  const moves = cohort.stays.filter(({ from }, i) => i > 0 && lately(from));
   const looks = run.batch.cohorts.flatMap(({ checks }) => checks).filter(({ t }) => lately(t));
   const own = cohort.checks.filter(({ t }) => lately(t));
-  if (looks.length > 0 || run.batch.cohorts.some(({ left }) => left?.how === 'used' && lately(left.t)))
-    add('looks', { by: 'look', judged: own.at(-1)?.share ?? null } as Part);
+  const used = run.batch.cohorts.some(({ left }) => left?.how === 'used' && lately(left.t));
+  const causes: { what: keyof Kept; part: Omit<Part, 'days'> }[] = [];
+  if (moves.length > 0)
+    causes.push({ what: 'stays', part: { by: 'move', shelf: moves.at(-1)!.shelf } as Part });
+  if (cohort.shakes.some(lately)) causes.push({ what: 'shakes', part: { by: 'shake' } });
+  if (looks.length > 0 || used)
+    causes.push({ what: 'looks', part: { by: 'look', judged: own.at(-1)?.share ?? null } as Part });
+
+  // With all that happened it is the batch as it was run already.
+  const others = run.batch.cohorts.some(
+    (one) =>
+      one !== cohort && (one.shakes.some(lately) || one.stays.some(({ from }, i) => i > 0 && lately(from))),
+  );
+  const asItWas = () => likely(run.fork(run.batch, at), at);
+  let before = causes.length === 0 && !others ? asItWas() : likely(past, at);
+  const parts: Part[] = [{ by: 'air', days: before - first, hours }];
+  causes.forEach(({ what, part }, order) => {
+    kept[what] = true;
+    const all = order === causes.length - 1 && !others;
+    const next = all ? asItWas() : likely(run.fork(without(run.batch, since, kept), since), at);
+    parts.push({ ...part, days: next - before } as Part);
+    before = next;
+  });
 
   const days = before - first;
   if (!Number.isFinite(days) || parts.some((part) => !Number.isFinite(part.days))) return undefined;

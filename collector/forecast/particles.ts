@@ -8,16 +8,19 @@ import type { TraitPrior } from './traits.ts';
 const particleBits = 8;
 export const particleCount = 2 ** particleBits;
 
-/** Standard normal coordinates of a particle: its traits, then its temperature error. */
-export const stateDimensions = traitCount + 1;
+/** Standard normal coordinates of a particle: its traits, its temperature error, how looks at it err together. */
+export const stateDimensions = traitCount + 2;
 const drawDimensions = stateDimensions + 1;
+/** Coordinate of the draws that each of a particle's own comes from; the one left out is the future's. */
+const futureDimension = traitCount + 1;
+const drawOf = (dimension: number): number => (dimension < futureDimension ? dimension : dimension + 1);
 
 const draws = sobolPoints(particleBits, drawDimensions).map(normalQuantile);
 
 /** How warm the future of each particle turns out, in standard deviations; the same for all cohorts of a room. */
 export const futureDraws = Float64Array.from(
   { length: particleCount },
-  (_, i) => draws[i * drawDimensions + stateDimensions]!,
+  (_, i) => draws[i * drawDimensions + futureDimension]!,
 );
 
 /** Possible truths about a batch, with what each means. Never changed once made: a look makes new ones. */
@@ -33,6 +36,8 @@ export interface Particles {
   readonly recovery: Float64Array;
   readonly shakenPoints: Float64Array;
   readonly shakenEvenness: Float64Array;
+  /** How far all looks at the batch err together [sd]. */
+  readonly lean: Float64Array;
   /** Where its temperature error lies among the nodes: index of the lower node, and the part beyond it. */
   readonly node: Uint8Array;
   readonly part: Float64Array;
@@ -49,6 +54,8 @@ export interface Truth {
   shakenEvenness: number;
   /** Temperature error [sd]. */
   warmth: number;
+  /** How far all looks at the batch err together [sd]. */
+  lean: number;
 }
 
 const logs = new Float64Array(traitCount);
@@ -71,6 +78,7 @@ export function truthAt({ mean, root }: TraitPrior, z: Float64Array, offset: num
     // A bag that was more uneven than others of its kind stays so in part.
     shakenEvenness: evennessAfterShake * Math.exp((logs[3]! - mean[3]!) / 2),
     warmth: z[offset + traitCount]!,
+    lean: z[offset + traitCount + 1]!,
   };
 }
 
@@ -83,6 +91,7 @@ export function particlesAt(prior: TraitPrior, z: Float64Array, weight: Float64A
   const recovery = new Float64Array(particleCount);
   const shakenPoints = new Float64Array(particleCount);
   const shakenEvenness = new Float64Array(particleCount);
+  const lean = new Float64Array(particleCount);
   const part = new Float64Array(particleCount);
   const node = new Uint8Array(particleCount);
   for (let i = 0; i < particleCount; i++) {
@@ -94,18 +103,19 @@ export function particlesAt(prior: TraitPrior, z: Float64Array, weight: Float64A
     recovery[i] = truth.recovery;
     shakenPoints[i] = truth.shakenPoints;
     shakenEvenness[i] = truth.shakenEvenness;
+    lean[i] = truth.lean;
     const place = nodePlace(truth.warmth);
     node[i] = Math.floor(place);
     part[i] = place - node[i]!;
   }
-  return { z, weight, rate, lag, points, evenness, recovery, shakenPoints, shakenEvenness, node, part };
+  return { z, weight, rate, lag, points, evenness, recovery, shakenPoints, shakenEvenness, lean, node, part };
 }
 
 const evenWeight = new Float64Array(particleCount).fill(1 / particleCount);
 const firstZ = new Float64Array(particleCount * stateDimensions);
 for (let i = 0; i < particleCount; i++)
   for (let dimension = 0; dimension < stateDimensions; dimension++)
-    firstZ[i * stateDimensions + dimension] = draws[i * drawDimensions + dimension]!;
+    firstZ[i * stateDimensions + dimension] = draws[i * drawDimensions + drawOf(dimension)]!;
 
 /** The particles of a batch that nobody looked at yet. */
 export const priorParticles = (prior: TraitPrior): Particles => particlesAt(prior, firstZ, evenWeight);

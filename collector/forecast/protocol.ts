@@ -12,6 +12,8 @@ export interface ChannelReadings {
   value: Float64Array;
   /** Readings that each value is the mean of; one each without it. */
   count?: Float64Array;
+  /** Estimated from what somebody wrote down. */
+  byHand?: boolean;
 }
 
 /** What the site tells the computation, wherever that runs. */

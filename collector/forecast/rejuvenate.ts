@@ -27,7 +27,8 @@ export function logLikelihood(
     follow(truth, node, place - node, marks, shares);
     for (let index = 0; index < marks.length; index++) {
       const mark = marks[index]!;
-      if (mark.kind !== 'shake' && mark.counts) sum += Math.log(likelihoodOf(mark, shares[index]!));
+      if (mark.kind !== 'shake' && mark.counts)
+        sum += Math.log(likelihoodOf(mark, shares[index]!, truth.lean));
     }
   }
   return sum;

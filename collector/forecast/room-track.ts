@@ -1,4 +1,5 @@
 import { type DayProfile, learnHour, newDayProfile } from '../../shared/air/day-profile.ts';
+import type { Limits } from '../../shared/farm/schema.ts';
 import { stepsPerHour, timeOf } from './grid.ts';
 import { firstOf, meanOf, type StepSeries } from './step-series.ts';
 
@@ -12,10 +13,27 @@ export const utc = (): number => 0;
 
 export const nothingLearned: DayProfile = newDayProfile(unknownAir);
 
+/** A room is seldom kept closer than this to the middle of its limits [K, 1 sd]. Assumed. */
+const leastBandSdK = 1;
+
+/**
+ * What is thought of a room's air before anything is measured: people set limits about the air that they keep, and
+ * it lies between them nearly always (2 sd either way, assumed).
+ */
+export function unmeasured(limits: Limits): DayProfile {
+  const { low, high } = limits.temperature ?? {};
+  if (low === undefined || high === undefined) return nothingLearned;
+  return newDayProfile({ meanC: (low + high) / 2, sdC: Math.max(leastBandSdK, (high - low) / 4) });
+}
+
 /** What a room's sensors say together, and the usual day that was learned from it up to any step. */
 export interface RoomTrack {
   /** Mean of the room's sensors in a step; NaN without a reading. */
   mean(step: number): number;
+  /** Mean that was estimated by hand for a step; NaN without one. */
+  estimated(step: number): number;
+  /** Usual day before anything is measured. */
+  unmeasured: DayProfile;
   /** Usual day as learned from all whole hours before a step. */
   profile(step: number): DayProfile;
   /** Something before or in this step is known otherwise now. */
@@ -26,8 +44,16 @@ export interface RoomTrack {
 /**
  * @param atLarge sensors that hang in the room itself
  * @param onShelves sensors on its shelves, which stand for the room while no other speaks
+ * @param byHand what was estimated by hand of the room itself, and of its shelves; teaches the usual day of hours
+ * that no sensor tells
+ * @param first what is thought before anything is measured
  */
-export function createRoomTrack(atLarge: readonly StepSeries[], onShelves: readonly StepSeries[]): RoomTrack {
+export function createRoomTrack(
+  atLarge: readonly StepSeries[],
+  onShelves: readonly StepSeries[],
+  byHand: { atLarge: readonly StepSeries[]; onShelves: readonly StepSeries[] },
+  first: DayProfile,
+): RoomTrack {
   /** Usual day as known at the start of each hour from `base`; profiles never change, so keeping them costs little. */
   let profiles: DayProfile[] = [];
   let base = Number.NaN;
@@ -37,11 +63,20 @@ export function createRoomTrack(atLarge: readonly StepSeries[], onShelves: reado
     return Number.isNaN(own) ? meanOf(onShelves, step) : own;
   };
 
+  const estimated = (step: number): number => meanOf(byHand.atLarge, step);
+
+  const roughMean = (step: number): number => {
+    const told = mean(step);
+    if (!Number.isNaN(told)) return told;
+    const written = estimated(step);
+    return Number.isNaN(written) ? meanOf(byHand.onShelves, step) : written;
+  };
+
   const hourMean = (hour: number): number => {
     let sum = 0;
     let count = 0;
     for (let step = hour * stepsPerHour; step < (hour + 1) * stepsPerHour; step++) {
-      const value = mean(step);
+      const value = roughMean(step);
       if (Number.isNaN(value)) continue;
       sum += value;
       count++;
@@ -52,9 +87,11 @@ export function createRoomTrack(atLarge: readonly StepSeries[], onShelves: reado
   /** Learns hour by hour up to the start of one. */
   const learn = (until: number): void => {
     if (profiles.length === 0) {
-      base = Math.floor(firstOf([...atLarge, ...onShelves]) / stepsPerHour);
+      base = Math.floor(
+        firstOf([...atLarge, ...onShelves, ...byHand.atLarge, ...byHand.onShelves]) / stepsPerHour,
+      );
       if (!(base <= until)) return;
-      profiles.push(nothingLearned);
+      profiles.push(first);
     }
     for (let hour = base + profiles.length - 1; hour < until; hour++) {
       const before = profiles.at(-1)!;
@@ -66,10 +103,12 @@ export function createRoomTrack(atLarge: readonly StepSeries[], onShelves: reado
 
   return {
     mean,
+    unmeasured: first,
+    estimated,
     profile(step) {
       const hour = Math.floor(step / stepsPerHour);
       if (!(hour < base + profiles.length)) learn(hour);
-      return profiles[Math.max(0, hour - base)] ?? nothingLearned;
+      return profiles[Math.max(0, hour - base)] ?? first;
     },
     reopen(step) {
       const hour = Math.floor(step / stepsPerHour);

@@ -1,11 +1,15 @@
 import { forecastAir } from '../../shared/air/day-profile.ts';
 import {
+  handWrittenSdK,
   type LearnedOffset,
   learnOffset,
   newShelfOffset,
   offsetOf,
+  type RoughAir,
   type ShelfOffset,
   shelfAir,
+  strangeBagOverK,
+  strangeBagSdK,
 } from '../../shared/air/shelf-air.ts';
 import type { Provenance } from '../../shared/forecasts.ts';
 import type { EpochMs } from '../../shared/time.ts';
@@ -13,13 +17,18 @@ import { stepsPerDay, stepsPerHour, timeOf } from './grid.ts';
 import { freshSteps, nothingLearned, type RoomTrack, utc } from './room-track.ts';
 import { firstOf, meanOf, type StepSeries } from './step-series.ts';
 
-const sources: readonly Provenance[] = ['measured', 'neighbour', 'filled'];
+const sources: readonly Provenance[] = ['measured', 'neighbour', 'filled', 'filled'];
+/** The third: filled with what is usual, which tells nothing of that day. */
+const usual = 2;
+const roughly = 3;
 
 /** Air of a shelf in one step. */
 export interface StepAir {
   tempC: number;
   sdK: number;
   source: Provenance;
+  /** Something told the air of that step, if only roughly. */
+  told: boolean;
 }
 
 /** What is carried from step to step; a copy of it starts any stretch again. */
@@ -28,6 +37,8 @@ interface Carried {
   ownAge: number;
   roomC: number;
   roomAge: number;
+  rough: RoughAir | null;
+  roughAge: number;
   differences: ShelfOffset;
   offset: LearnedOffset;
 }
@@ -37,6 +48,8 @@ const atFirst: Carried = {
   ownAge: freshSteps,
   roomC: Number.NaN,
   roomAge: freshSteps,
+  rough: null,
+  roughAge: freshSteps,
   differences: newShelfOffset(),
   offset: offsetOf(newShelfOffset()),
 };
@@ -46,7 +59,20 @@ export const nowhere: StepAir = {
   tempC: nothingLearned.prior.meanC,
   sdK: nothingLearned.prior.sdC,
   source: 'filled',
+  told: false,
 };
+
+/** What tells the air of a shelf. */
+export interface ShelfSources {
+  own: readonly StepSeries[];
+  room: RoomTrack;
+  /** All that bears on the shelf, the room's other sensors included. */
+  all: readonly StepSeries[];
+  /** Estimated by hand of this shelf. */
+  byHand: readonly StepSeries[];
+  /** Probes in bags that nobody named. */
+  strangeBags: readonly StepSeries[];
+}
 
 /** Air of one shelf step by step, worked out once and kept until a late reading changes it. */
 export interface ShelfTrack {
@@ -68,11 +94,7 @@ export interface ShelfTrack {
   dropBefore(step: number): void;
 }
 
-export function createShelfTrack(
-  own: readonly StepSeries[],
-  room: RoomTrack,
-  all: readonly StepSeries[],
-): ShelfTrack {
+export function createShelfTrack({ own, room, all, byHand, strangeBags }: ShelfSources): ShelfTrack {
   let base = Number.POSITIVE_INFINITY;
   /** Steps worked out, from `base`. */
   let known = 0;
@@ -98,6 +120,18 @@ export function createShelfTrack(
     source.set(wasSource);
   };
 
+  /** What is roughly known of a step: of this shelf by hand, from a bag on it, of the room by hand. */
+  const roughIn = (step: number): RoughAir | null => {
+    const here = meanOf(byHand, step);
+    if (!Number.isNaN(here)) return { tempC: here, sdC: handWrittenSdK };
+    const bag = meanOf(strangeBags, step);
+    if (!Number.isNaN(bag)) return { tempC: bag - strangeBagOverK, sdC: strangeBagSdK };
+    const inRoom = room.estimated(step);
+    if (Number.isNaN(inRoom)) return null;
+    const { offsetK, sdK: offsetSdK } = carried.offset;
+    return { tempC: inRoom + offsetK, sdC: Math.hypot(handWrittenSdK, offsetSdK) };
+  };
+
   const takeIn = (step: number): void => {
     const ownC = meanOf(own, step);
     const roomC = room.mean(step);
@@ -109,6 +143,9 @@ export function createShelfTrack(
       carried.differences = learnOffset(carried.differences, ownC, roomC);
       carried.offset = offsetOf(carried.differences);
     }
+    const rough = roughIn(step);
+    carried.roughAge = rough === null ? carried.roughAge + 1 : 0;
+    if (rough !== null) carried.rough = rough;
     if (step === base || step % stepsPerHour === 0) offsets.push(carried.offset);
   };
 
@@ -128,20 +165,23 @@ export function createShelfTrack(
       takeIn(step);
       const ownFresh = carried.ownAge < freshSteps;
       const roomFresh = carried.roomAge < freshSteps;
+      const rough = carried.roughAge < freshSteps ? carried.rough : null;
       const expected =
-        ownFresh || roomFresh
+        ownFresh || roomFresh || rough !== null
           ? { meanC: Number.NaN, sdC: Number.NaN }
           : forecastAir(room.profile(step), timeOf(step), utc);
       const air = shelfAir({
         own: ownFresh ? [carried.ownC] : [],
         room: roomFresh ? [carried.roomC] : [],
         offset: carried.offset,
+        rough,
         expected,
       });
       grow();
       tempC[known] = air.tempC;
       sdK[known] = air.sdC;
-      source[known] = sources.indexOf(air.provenance);
+      source[known] =
+        air.provenance === 'filled' && rough !== null ? roughly : sources.indexOf(air.provenance);
       known++;
     }
   };
@@ -163,14 +203,16 @@ export function createShelfTrack(
       if (known === 0 || step >= base + known) workOut(step + 1);
       const index = step - base;
       if (!(index >= 0 && index < known)) {
-        air.tempC = nowhere.tempC;
-        air.sdK = nowhere.sdK;
-        air.source = nowhere.source;
+        air.tempC = room.unmeasured.prior.meanC;
+        air.sdK = room.unmeasured.prior.sdC;
+        air.source = 'filled';
+        air.told = false;
         return;
       }
       air.tempC = tempC[index]!;
       air.sdK = sdK[index]!;
       air.source = sources[source[index]!]!;
+      air.told = source[index] !== usual;
     },
     expected(step, t) {
       const expected = forecastAir(room.profile(step), t, utc);

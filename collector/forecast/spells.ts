@@ -84,12 +84,13 @@ export interface Mark {
   counts: boolean;
 }
 
-/** Likelihood of what was seen or done, given the true share. */
-export const likelihoodOf = ({ kind, judged, eye }: Mark, share: number): number =>
-  kind === 'used' ? usedLikelihood(share) : lookLikelihood(judged, share, eye);
+/** Likelihood of what was seen or done, given the true share and how looks at the batch err together. */
+export const likelihoodOf = ({ kind, judged, eye }: Mark, share: number, lean: number): number =>
+  kind === 'used' ? usedLikelihood(share) : lookLikelihood(judged, share, eye, lean);
 
-/** Probability that a look was about something else, given the true share. */
-export const slipOf = ({ judged, eye }: Mark, share: number): number => slipProbability(judged, share, eye);
+/** Probability that a look was about something else, given the same. */
+export const slipOf = ({ judged, eye }: Mark, share: number, lean: number): number =>
+  slipProbability(judged, share, eye, lean);
 
 /**
  * Runs one truth through a cohort's marks.

@@ -1,7 +1,7 @@
 import type { Inoculation } from '../../shared/bags.ts';
 import type { Container, Species, Strain } from '../../shared/farm/schema.ts';
 import { choleskyRoot, type Gaussian, type TraitBelief } from '../../shared/growth/belief.ts';
-import { evennessOf, headStartDays, pointsPerCm3 } from '../../shared/growth/points.ts';
+import { evennessOf, headStartDays, lagPartOf, pointsPerCm3 } from '../../shared/growth/points.ts';
 import { shakeRecoveryDays } from '../../shared/growth/shake.ts';
 
 /**
@@ -27,7 +27,7 @@ export function tableMeans(
   how: Inoculation,
 ): Float64Array {
   const rate = species.rateMmPerDay * strain.rateFactor;
-  const lag = (strain.lagDays ?? species.lagDays) - headStartDays(how, rate);
+  const lag = lagPartOf[how.way] * (strain.lagDays ?? species.lagDays) - headStartDays(how, rate);
   return Float64Array.of(
     Math.log(rate),
     Math.log(Math.max(0.2, lag)),

@@ -66,12 +66,13 @@ export function beliefsOf(farm: Farm, finished: readonly FinishedBatch[]): Belie
 
 /** Works beliefs out anew when more batches are finished than before. */
 export function createBeliefKeeper(farm: Farm) {
-  let known = -1;
+  let known = '';
   return {
     /** @returns undefined while nothing new is known. */
     after(finished: readonly FinishedBatch[]): Beliefs | undefined {
-      if (finished.length === known) return undefined;
-      known = finished.length;
+      const now = `${finished.length} ${finished.at(-1)?.knownAt ?? ''}`;
+      if (now === known) return undefined;
+      known = now;
       return beliefsOf(farm, finished);
     },
   };

@@ -44,7 +44,8 @@ export function learnApart({
   if (!lacksLearning({ database, farm, finished, now })) return async () => {};
   const order: ThreadOrder = { file, farm: farm.file, finished, now };
   const worker = startThread('learning/thread', 'learning', order);
-  worker.on('message', ({ fresh, kept }: LearnedPast) => {
+  worker.on('message', ({ stale, fresh, kept }: LearnedPast) => {
+    ledger.withdraw(stale);
     ledger.finish(fresh);
     ledger.keep(kept);
     onLearned(fresh.length);

@@ -1,11 +1,10 @@
 import type { Database } from 'better-sqlite3';
-import type { BatchState } from '../../shared/batches.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { FinishedBatch, KeptForecast } from '../../shared/learning.ts';
 import { dayMs, type EpochMs, secondMs } from '../../shared/time.ts';
 import { finishedBatchOf } from './finish.ts';
 import { keptOf } from './kept.ts';
-import { outcomeOf } from './outcome.ts';
+import { outcomeOf, outdated } from './outcome.ts';
 import { createPast } from './past.ts';
 import { createPastBatches } from './past-batches.ts';
 
@@ -30,6 +29,8 @@ export interface PastToLearn {
 }
 
 export interface LearnedPast {
+  /** Batches of which something else was put down than their record says now: to be withdrawn first. */
+  stale: string[];
   /** Batches that were not put down yet. */
   fresh: FinishedBatch[];
   /** Forecasts of batches that still stand, by cohort, for scoring them once they are finished. */
@@ -38,19 +39,28 @@ export interface LearnedPast {
 
 const midnightBy = (t: EpochMs): EpochMs => Math.floor(t / dayMs) * dayMs;
 
-/** Batches that were finished by an instant, as known then, and are not put down. */
-function missing({ database, finished }: PastToLearn, t: EpochMs): BatchState[] {
+/** What is put down wrongly, and batches that were finished by an instant, as known then, and are not put down. */
+function lackingBy({ database, finished }: PastToLearn, t: EpochMs) {
   const batches = createPastBatches(database);
   batches.moveTo(t);
+  const states = batches.states();
+  const stale = outdated(
+    finished.filter(({ knownAt }) => knownAt <= t),
+    states,
+  );
   const there = new Set(finished.map(({ batch }) => batch));
-  return [...batches.states().values()].filter(
+  for (const batch of stale) there.delete(batch);
+  const missing = [...states.values()].filter(
     (batch) => !there.has(batch.id) && outcomeOf(batch) !== undefined,
   );
+  return { stale, missing };
 }
 
-/** True when `learnPast` would put some batch down; found out quickly. */
-export const lacksLearning = (parts: PastToLearn): boolean =>
-  missing(parts, midnightBy(parts.now)).length > 0;
+/** True when `learnPast` would change what is put down; found out quickly. */
+export function lacksLearning(parts: PastToLearn): boolean {
+  const { stale, missing } = lackingBy(parts, midnightBy(parts.now));
+  return stale.length > 0 || missing.length > 0;
+}
 
 /**
  * Learns from batches that were finished before the site ran or while it was away: goes through the past as a
@@ -60,13 +70,14 @@ export const lacksLearning = (parts: PastToLearn): boolean =>
 export function learnPast(parts: PastToLearn): LearnedPast {
   const { database, farm, now, onShare = () => {} } = parts;
   const until = midnightBy(now);
-  const lacking = missing(parts, until);
-  if (lacking.length === 0) return { fresh: [], kept: [] };
-  const from = midnightBy(Math.min(...lacking.map(({ madeAt }) => madeAt)));
+  const { stale, missing } = lackingBy(parts, until);
+  if (missing.length === 0) return { stale, fresh: [], kept: [] };
+  const from = midnightBy(Math.min(...missing.map(({ madeAt }) => madeAt)));
 
   const there = new Set(parts.finished.map(({ batch }) => batch));
+  for (const batch of stale) there.delete(batch);
   const kept = new Map<string, (KeptForecast & { cohort: string })[]>();
-  let finished = parts.finished;
+  let finished = parts.finished.filter(({ batch }) => there.has(batch));
   let fresh: FinishedBatch[] = [];
   const past = createPast({
     database,
@@ -107,5 +118,5 @@ export function learnPast(parts: PastToLearn): LearnedPast {
     }
     onShare((t - from) / Math.max(1, until - from));
   }
-  return { fresh, kept: [...kept.values()].flat() };
+  return { stale, fresh, kept: [...kept.values()].flat() };
 }

@@ -10,7 +10,7 @@ import { finishedBatchOf } from './finish.ts';
 import { keptOf } from './kept.ts';
 import { keptEveryMs, knownAfterMs } from './learn-past.ts';
 import type { Ledger } from './ledger.ts';
-import { outcomeOf } from './outcome.ts';
+import { outcomeOf, outdated } from './outcome.ts';
 
 /** Kept forecasts older than this are of no batch that still stands. */
 const thinAfterMs = 200 * dayMs;
@@ -19,8 +19,8 @@ export interface LearnerParts {
   clock: Clock;
   ledger: Ledger;
   farm: () => Farm;
-  /** Batches, but for these, with all their cohorts, those that left included. */
-  wholeBatches: (except: ReadonlySet<string>) => readonly BatchState[];
+  /** Batches with all their cohorts, those that left included. */
+  wholeBatches: () => readonly BatchState[];
   /** What a batch teaches; see `Forecaster.traits`. */
   traits: (batch: BatchState) => Promise<BatchTraits>;
   onBeliefs: (beliefs: Beliefs) => void;
@@ -40,9 +40,13 @@ export function createLearner(parts: LearnerParts) {
   let cancel: Cancel = () => {};
 
   const putDown = async (midnight: EpochMs): Promise<void> => {
+    const batches = wholeBatches();
+    const stale = outdated(finished, new Map(batches.map((batch) => [batch.id, batch])));
+    ledger.withdraw(stale);
     const there = ledger.names();
     const fresh: FinishedBatch[] = [];
-    for (const batch of wholeBatches(there)) {
+    for (const batch of batches) {
+      if (there.has(batch.id)) continue;
       const outcome = outcomeOf(batch);
       if (outcome === undefined) continue;
       let taught: BatchTraits | string;
@@ -65,7 +69,7 @@ export function createLearner(parts: LearnerParts) {
       );
     }
     ledger.thin(midnight - thinAfterMs);
-    if (fresh.length === 0) return;
+    if (fresh.length === 0 && stale.length === 0) return;
     ledger.finish(fresh);
     finished = ledger.finished();
     onBeliefs(beliefsOf(farm(), finished));

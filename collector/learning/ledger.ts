@@ -13,6 +13,7 @@ export function createLedger(database: Database) {
     .prepare<[number], string>('SELECT body FROM finished_batch WHERE known_at <= ? ORDER BY known_at, batch')
     .pluck();
   const names = database.prepare<[], string>('SELECT batch FROM finished_batch').pluck();
+  const withdraw = database.prepare('DELETE FROM finished_batch WHERE batch = ?');
   const thin = database.prepare('DELETE FROM kept_forecast WHERE as_of < ?');
   const forgetKept = database.prepare('DELETE FROM kept_forecast WHERE as_of >= ?');
   const forgetFinished = database.prepare('DELETE FROM finished_batch WHERE known_at >= ?');
@@ -28,6 +29,10 @@ export function createLedger(database: Database) {
       for (const batch of batches) {
         insertFinished.run(batch.batch, batch.knownAt, JSON.stringify(batch));
       }
+    }),
+    /** Takes back what was put down of batches whose record says something else now. */
+    withdraw: database.transaction((batches: readonly string[]): void => {
+      for (const batch of batches) withdraw.run(batch);
     }),
     /** Batches that were known to be finished at an instant, in the order in which that became known. */
     finished: (knownBy: EpochMs = Number.MAX_SAFE_INTEGER): FinishedBatch[] =>

@@ -1,6 +1,6 @@
 import type { BatchState, Cohort } from '../../shared/batches.ts';
 import { fullFrom } from '../../shared/growth/look.ts';
-import type { Outcome } from '../../shared/learning.ts';
+import type { FinishedBatch, Outcome } from '../../shared/learning.ts';
 
 /** When these bags were first seen full, and when last not. */
 function seenFull({ bags, checks }: Cohort, madeAt: number): Extract<Outcome, { kind: 'seen' }> | undefined {
@@ -26,6 +26,27 @@ export function outcomeOf({ cohorts, madeAt, endedAt, discarded }: BatchState): 
     from: Math.max(madeAt, ...looks),
     reason: discarded.at(-1)?.reason ?? 'used before it was seen full',
   };
+}
+
+/** Bags that part later tell nothing else of when they were full. */
+const isSame = (one: Outcome | undefined, other: Outcome): boolean =>
+  one?.kind === other.kind &&
+  one.from === other.from &&
+  (one.kind === 'seen' ? one.to : null) === (other.kind === 'seen' ? other.to : null);
+
+/**
+ * Batches that were put down as finished and whose record says something else now: a look that found them full
+ * was taken back, or one was brought in afterwards.
+ * @param states batches as known now, with all their cohorts; those not among them are left as they are
+ */
+export function outdated(
+  finished: readonly Pick<FinishedBatch, 'batch' | 'outcome'>[],
+  states: ReadonlyMap<string, BatchState>,
+): string[] {
+  return finished.flatMap(({ batch, outcome }) => {
+    const state = states.get(batch);
+    return state === undefined || isSame(outcomeOf(state), outcome) ? [] : batch;
+  });
 }
 
 /** The instant that forecasts are measured against: half-way between the look that found it full and the one before. */

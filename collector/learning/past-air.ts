@@ -12,7 +12,11 @@ interface Track {
   rawFrom: EpochMs;
 }
 
+/** What forecasts are made of: air, and probes in bags. */
+const warmth = new Set<string | undefined>(['temperature', 'probe-temperature']);
 const feeding = [codeOfQuality('good'), codeOfQuality('clock-skew')].join(', ');
+
+const byHandCode = codeOfQuality('estimated');
 
 /**
  * The temperatures that a database holds, handed to an engine in the order in which they became known. A
@@ -25,14 +29,19 @@ export function createPastAir(database: Database, farm: Farm) {
     .raw()
     .all();
   const tracks: Track[] = marks
-    .filter(([channel]) => farm.channels.get(channel)?.quantity === 'temperature')
+    .filter(([channel]) => warmth.has(farm.channels.get(channel)?.quantity))
     .map(([channel, series, rawFrom]) => ({ channel, series, rawFrom }));
-  const prompt = database
-    .prepare<[number, number, number], [number, number]>(
-      `SELECT t, value FROM reading
-       WHERE series = ? AND t > ? AND t <= ? AND received IS NULL AND quality IN (${feeding}) ORDER BY t`,
-    )
-    .raw();
+  const promptOf = (qualities: string) =>
+    database
+      .prepare<[number, number, number], [number, number]>(
+        `SELECT t, value FROM reading
+         WHERE series = ? AND t > ? AND t <= ? AND received IS NULL AND quality IN (${qualities}) ORDER BY t`,
+      )
+      .raw();
+  const kinds = [
+    { byHand: false, prompt: promptOf(feeding) },
+    { byHand: true, prompt: promptOf(String(byHandCode)) },
+  ];
   const lateOf = database
     .prepare<[number], [number, number, number]>(
       `SELECT received, t, value FROM reading
@@ -45,27 +54,39 @@ export function createPastAir(database: Database, farm: Farm) {
   return {
     /** Hands over what became known after the last call and up to an instant. */
     feed(engine: Pick<Engine, 'addReadings'>, upTo: EpochMs): void {
+      const add = (
+        channel: string,
+        rows: readonly (readonly [t: number, value: number])[],
+        byHand: boolean,
+      ) => {
+        if (rows.length === 0) return;
+        const t = Float64Array.from(rows, ([at]) => at);
+        engine.addReadings(
+          channel,
+          t,
+          Float64Array.from(rows, ([, value]) => value),
+          undefined,
+          byHand,
+        );
+      };
       tracks.forEach(({ channel, series, rawFrom }, index) => {
-        if (fedTo < rawFrom) {
-          const { t, mean } = history.readMinutes(
-            channel,
-            Math.max(0, fedTo + 1),
-            Math.min(rawFrom, upTo + 1),
-          );
-          engine.addReadings(channel, t, mean);
+        for (const { byHand, prompt } of kinds) {
+          if (fedTo < rawFrom) {
+            const [from, to] = [Math.max(0, fedTo + 1), Math.min(rawFrom, upTo + 1)];
+            const { t, mean, count } = history.readMinutes(channel, from, to, { estimated: byHand });
+            engine.addReadings(channel, t, mean, count, byHand);
+          }
+          add(channel, prompt.all(series, Math.max(fedTo, rawFrom - 1), upTo), byHand);
         }
-        const rows = prompt.all(series, Math.max(fedTo, rawFrom - 1), upTo);
-        const { rows: lateRows, ...place } = late[index]!;
-        let end = place.next;
-        while (end < lateRows.length && lateRows[end]![0] <= upTo) end++;
-        const all = [...rows, ...lateRows.slice(place.next, end).map(([, t, value]) => [t, value] as const)];
+        const { rows, next } = late[index]!;
+        let end = next;
+        while (end < rows.length && rows[end]![0] <= upTo) end++;
         late[index]!.next = end;
-        if (all.length > 0)
-          engine.addReadings(
-            channel,
-            Float64Array.from(all, ([t]) => t),
-            Float64Array.from(all, ([, value]) => value),
-          );
+        add(
+          channel,
+          rows.slice(next, end).map(([, t, value]) => [t, value] as const),
+          false,
+        );
       });
       fedTo = Math.max(fedTo, upTo);
     },

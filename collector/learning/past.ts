@@ -5,6 +5,7 @@ import type { CohortForecast } from '../../shared/forecasts.ts';
 import type { FinishedBatch } from '../../shared/learning.ts';
 import type { EpochMs } from '../../shared/time.ts';
 import { createEngine, type Engine } from '../forecast/engine.ts';
+import { withAncestors } from '../forecast/lineage.ts';
 import { createBeliefKeeper } from './beliefs-of.ts';
 import { createPastAir } from './past-air.ts';
 import { createPastBatches } from './past-batches.ts';
@@ -38,7 +39,8 @@ export function createPast({ database, farm, finished, explain = true }: PastPar
       air.feed(engine, t);
       const next = beliefs.after(finished(t));
       if (next !== undefined) engine.setBeliefs(next);
-      engine.setBatches(batches.moveTo(t));
+      // Those that bags were poured from may have ended long ago.
+      engine.setBatches(withAncestors(batches.moveTo(t), (id) => batches.states().get(id)));
       const advanced = engine.advance(t);
       for (const cohort of advanced.ended) forecasts.delete(cohort);
       for (const forecast of advanced.forecasts) forecasts.set(forecast.cohort, forecast);

@@ -40,12 +40,25 @@ export function offsetOf({ differencesK }: ShelfOffset): LearnedOffset {
   return { offsetK: median(differencesK), sdK: Math.sqrt(variance), hours };
 }
 
+/** Air that no sensor of it tells, with its standard deviation. */
+export interface RoughAir {
+  tempC: number;
+  sdC: number;
+}
+/** A curve drawn from a hand-written minimum and maximum lies this far from the air [K, 1 sd]. Assumed. */
+export const handWrittenSdK = 0.8;
+/** A probe in a bag of which nobody knows: growth keeps bags about this much over the air, give or take. Assumed. */
+export const strangeBagOverK = 1;
+export const strangeBagSdK = 1.5;
+
 export interface ShelfAirQuestion {
   /** Fresh, good values of the shelf's own sensors [°C]. */
   own: readonly number[];
   /** Fresh, good values of sensors that hang in the room at large, or on its other shelves [°C]. */
   room: readonly number[];
   offset: LearnedOffset;
+  /** What is known of the air where no sensor tells it; it stands before what is usual. */
+  rough?: RoughAir | null;
   /** The room's air as its day profile has it at this instant (`forecastAir`). */
   expected: AirForecast;
 }
@@ -62,10 +75,10 @@ const mean = (values: readonly number[]): number =>
 
 /**
  * The air at a shelf: its own sensors' mean; without one, the room's plus the learned offset; without any,
- * what the room's day profile expects plus the offset. Never without an answer, and each step down is less
+ * what is roughly known of it, and at last what the room's day profile expects plus the offset. Never without an answer, and each step down is less
  * sure than the one before.
  */
-export function shelfAir({ own, room, offset, expected }: ShelfAirQuestion): ShelfAir {
+export function shelfAir({ own, room, offset, rough = null, expected }: ShelfAirQuestion): ShelfAir {
   if (own.length > 0) {
     const sdC = Math.hypot(sensorSdK / Math.sqrt(own.length), alongShelfSdK);
     return { tempC: mean(own), sdC, provenance: 'measured' };
@@ -76,6 +89,8 @@ export function shelfAir({ own, room, offset, expected }: ShelfAirQuestion): She
     const sdC = Math.hypot(sensorSdK, alongShelfSdK, sdK);
     return { tempC: mean(room) + offsetK, sdC, provenance: 'neighbour' };
   }
+  if (rough !== null)
+    return { tempC: rough.tempC, sdC: Math.hypot(rough.sdC, alongShelfSdK), provenance: 'filled' };
   const sdC = Math.hypot(expected.sdC, alongShelfSdK, sensorSdK, sdK);
   return { tempC: expected.meanC + offsetK, sdC, provenance: 'filled' };
 }

@@ -51,14 +51,18 @@ export const beliefs = z.strictObject({
 });
 export type Beliefs = z.infer<typeof beliefs>;
 
-/** Spread (1 sd of the log) of a batch of a strain that this farm has never finished. Assumed. */
+/**
+ * Spread (1 sd of the log) of a batch of a strain that this farm has never finished. Assumed. What a shake does is
+ * known least: some only turn a bag, some break it up whole, and the trade says no more than 'full within a few
+ * days'.
+ */
 const firstSpread: Record<Trait, number> = {
   rate: 0.25,
   lag: 0.35,
   points: 0.4,
   evenness: 0.35,
-  recovery: 0.4,
-  shakenPoints: 0.4,
+  recovery: 0.6,
+  shakenPoints: 1.1,
 };
 /** How far a core may lie off what shape and air say [K, 1 sd], apart from the air's own error. Assumed. */
 const firstCoreSdK = 0.5;

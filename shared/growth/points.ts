@@ -44,6 +44,17 @@ export const evennessOf: Record<Inoculation['way'], number> = {
 };
 export const evennessAfterShake = 6;
 
+/**
+ * Part of a species' lag that is left when spawn that grows on grain already is mixed into fresh grain: it leaps
+ * off in a day or two where a culture from agar or broth takes its time to adapt. Common practice, no source;
+ * with it a fast reishi fills in the 5 to 6 days that the trade sees.
+ */
+export const lagPartOf: Record<Inoculation['way'], number> = {
+  'agar-wedges': 1,
+  'liquid-culture': 1,
+  'grain-to-grain': 0.6,
+};
+
 /** Radius of an agar wedge [mm]: it need not grow from a point. Assumed. */
 const wedgeRadiusMm = 4;
 

@@ -8,6 +8,7 @@ await runNamed({
   training: () => import('./training.ts'),
   forecast: () => import('./forecast.ts'),
   calibration: () => import('./calibration.ts'),
+  scores: () => import('./scores.ts'),
   prediction: () => import('./prediction.ts'),
   alarms: () => import('./alarms.ts'),
 });

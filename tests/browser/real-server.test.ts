@@ -56,6 +56,7 @@ it('the demo as it is started shows live values on every screen, loses contact a
     ['/', '.room'],
     ['/rooms', '.shelf'],
     [`/batches/${live.batches[0]!.id}`, 'canvas'],
+    ['/strains/larch-2', '.strain-plot'],
     ['/charts', 'canvas'],
     ['/alarms', '.journal'],
     ['/farm', 'table'],

@@ -86,7 +86,7 @@ function simulate(seed: string, lookDays: readonly number[], shakeDay: number | 
     until.advance(stepOf(at(day)));
     const truth = truthAt(until.prior, z, 0);
     const share = shareThen(until, truth);
-    looks.push([day, judge(share, draws.even(), draws.even(), draws.normal())]);
+    looks.push([day, judge(share, draws.even(), draws.even(), draws.normal(), unknownEye, truth.lean)]);
   }
   const lastDay = lookDays.at(-1)! + 0.1;
   const run = runOf(batchOf({ checks: looks, shakes }));
@@ -95,7 +95,12 @@ function simulate(seed: string, lookDays: readonly number[], shakeDay: number | 
 }
 
 /** Thermal day on which an untouched truth fills: what a forecast is about. */
-const fillsAt = ({ rate, lag, points, evenness }: Omit<Truth, 'warmth'>): number =>
+const fillsAt = ({
+  rate,
+  lag,
+  points,
+  evenness,
+}: Pick<Truth, 'rate' | 'lag' | 'points' | 'evenness'>): number =>
   lag + (10 * Math.cbrt(coverageFor(readyShare, evenness) / ((4 / 3) * Math.PI * points))) / rate;
 
 /** Likely day on which the untouched batch fills, in thermal days. */
@@ -136,6 +141,7 @@ function ranks({ run, truth }: Simulated): Record<string, number> {
     evenness: (one) => one.evenness,
     recovery: (one) => one.recovery,
     warmth: (one) => one.warmth,
+    lean: (one) => one.lean,
     fills: fillsAt,
   };
   return Object.fromEntries(

@@ -88,20 +88,22 @@ const airC = (place: string, t: number): number =>
 test('what is asked as of an instant is what the running site said then, to the last digit', async () => {
   const clock = createManualClock(startAt);
   const database = openDatabase({ file: ':memory:', migrations, clock });
-  const site = openSite({
-    kind: 'farm',
-    farm,
-    clock,
-    pace: clock,
-    transport: createInProcessTransport({ clock }),
-    database,
-    mailer: createNoMailer(),
-    forecasts: { inThread: false },
-    tickMs: hourMs,
-    log: (level, text, error) => {
-      if (level === 'error') throw new Error(text, { cause: error });
-    },
-  });
+  const open = () =>
+    openSite({
+      kind: 'farm',
+      farm,
+      clock,
+      pace: clock,
+      transport: createInProcessTransport({ clock }),
+      database,
+      mailer: createNoMailer(),
+      forecasts: { inThread: false },
+      tickMs: hourMs,
+      log: (level, text, error) => {
+        if (level === 'error') throw new Error(text, { cause: error });
+      },
+    });
+  const site = open();
   await site.start();
   // What was forecast at each instant at which anything was forecast anew.
   const said = new Map<number, Map<string, CohortForecast>>();
@@ -169,5 +171,26 @@ test('what is asked as of an instant is what the running site said then, to the 
   );
   expect(problems).toEqual([]);
   expect(compared).toBeGreaterThan(60);
+
+  // A restart says what the site before it would have said, had it run on.
+  const again = open();
+  await again.start();
+  const restarted = again.desk.live().forecasts;
+  tellAsOf(
+    { database, farm, finished: (t) => finished.filter(({ knownAt }) => knownAt <= t) },
+    [clock.now()],
+    (answers, t) => {
+      const known = restarted.map((forecast) => answerOf(t, forecast));
+      expect(known.map(({ id, bags }) => [id, bags])).toEqual(answers.map(({ id, bags }) => [id, bags]));
+      for (const [index, answer] of answers.entries()) {
+        const { ready, share, coreTempC } = known[index]!;
+        // From means by the minute: the same but for rounding.
+        expect(Math.abs(ready!.likely - answer.ready!.likely)).toBeLessThan(1000);
+        expect(share.likely).toBeCloseTo(answer.share.likely, 8);
+        expect(coreTempC).toBeCloseTo(answer.coreTempC, 6);
+      }
+    },
+  );
+  await again.close();
   database.close();
 }, 180_000);

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { finishedBatchOf } from '../../../../collector/learning/finish.ts';
-import { observedReady, outcomeOf } from '../../../../collector/learning/outcome.ts';
+import { observedReady, outcomeOf, outdated } from '../../../../collector/learning/outcome.ts';
 import type { BagEvent } from '../../../../shared/bags.ts';
 import { deriveBatch } from '../../../../shared/batches/derive-batch.ts';
 import type { KeptForecast } from '../../../../shared/learning.ts';
@@ -38,6 +38,18 @@ test('what nobody saw full is censored when its last bag left, with why; until t
   expect(outcomeOf(batchOf(looked, event('used', 9, {})))).toMatchObject({
     reason: 'used before it was seen full',
   });
+});
+
+test('what was put down is out of date once the look that found it full was taken back, and not when bags part', () => {
+  const early = event('checked', 4, { share: 0.4 });
+  const full = event('checked', 9, { share: 1 });
+  const batch = batchOf(early, full);
+  const row = { batch: batch.id, outcome: outcomeOf(batch)! };
+  const now = (...events: BagEvent[]) => new Map([[batch.id, batchOf(early, full, ...events)]]);
+  expect(outdated([row], now())).toEqual([]);
+  expect(outdated([row], now(event('used', 10, { bags: [1, 2] })))).toEqual([]);
+  expect(outdated([row], now(event('undone', 11, { event: full.id })))).toEqual([batch.id]);
+  expect(outdated([row], new Map())).toEqual([]);
 });
 
 test('each occasion takes the first forecast after it, three days before the last one until then', () => {
