@@ -43,13 +43,13 @@ export function ResponsePlot({ page }: { page: StrainPage }) {
         ))}
         {(
           [
-            [warmLimitC, text.warm],
-            [heatLimitC, text.heat],
+            [warmLimitC, text.warm, 'end'],
+            [heatLimitC, text.heat, 'start'],
           ] as const
-        ).map(([tempC, words]) => (
+        ).map(([tempC, words, anchor]) => (
           <g key={words}>
             <line class="strain-limit" x1={x(tempC)} x2={x(tempC)} y1={edge.top} y2={height - edge.bottom} />
-            <text x={x(tempC)} y={edge.top - 8} text-anchor="middle">
+            <text x={x(tempC)} y={edge.top - 8} text-anchor={anchor}>
               {words}
             </text>
           </g>

@@ -54,17 +54,25 @@ export function Scores({ page }: { page: StrainPage }) {
                     >
                       <td>{text.occasion[occasion]}</td>
                       <td>{text.contestant[contestant]}</td>
-                      <td class="number">{count}</td>
-                      <td class="number">
+                      <td class="number" data-label={text.scoreHead.count}>
+                        {count}
+                      </td>
+                      <td class="number" data-label={text.scoreHead.crps}>
                         {numberOf(crpsDays, 2)}
                         {all === undefined ? null : (
                           <span class="quiet"> {text.site(numberOf(all.crpsDays, 2))}</span>
                         )}
                       </td>
-                      <td class="number">{numberOf(maeDays, 2)}</td>
-                      <td class="number">{numberOf(biasDays, 2)}</td>
-                      <td class="number">{percentOf(share)}</td>
-                      <td>
+                      <td class="number" data-label={text.scoreHead.error}>
+                        {numberOf(maeDays, 2)}
+                      </td>
+                      <td class="number" data-label={text.scoreHead.bias}>
+                        {numberOf(biasDays, 2)}
+                      </td>
+                      <td class="number" data-label={text.scoreHead.held}>
+                        {percentOf(share)}
+                      </td>
+                      <td data-label={text.scoreHead.band}>
                         {percentOf(band.low)} – {percentOf(band.high)}
                         {holds ? '' : `, ${text.missed}`}
                       </td>
