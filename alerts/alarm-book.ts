@@ -3,9 +3,11 @@ import type { AlarmDetail } from '../shared/alarm-detail.ts';
 import type { AlarmAct, AlarmJournalEntry, AlarmState, AlarmView, Priority } from '../shared/alarms.ts';
 import { AppError } from '../shared/errors.ts';
 import type { Farm } from '../shared/farm/farm.ts';
+import type { CohortForecast } from '../shared/forecasts.ts';
 import type { JournalQuestion } from '../shared/ports.ts';
 import type { Reading } from '../shared/readings.ts';
 import { type Clock, type EpochMs, minuteMs } from '../shared/time.ts';
+import { createBagWatch } from './bag-watch.ts';
 import { createCauses } from './causes.ts';
 import { createCommitGuard } from './commit-guard.ts';
 import type { AckLinks } from './delivery/ack-links.ts';
@@ -32,6 +34,8 @@ export interface AlarmBookNeeds {
   database: Database;
   farm: Farm;
   clock: Clock;
+  /** All bags as they are forecast now; null while nobody knows. */
+  bags?: () => Iterable<CohortForecast> | null;
   /** For links in messages by which an alarm is acknowledged. */
   links?: AckLinks | null;
   /** Alarms look different now; called after the commit. */
@@ -73,6 +77,7 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
   const silence = createSilenceWatch(roster, apply);
   const signals = createSignalJudge({ records, transitions, guard, apply });
   const health = createSensorHealth(signals.count);
+  const bagWatch = createBagWatch(signals.count);
   /** Of the alarm's own curves, or of those that warn before it. */
   const predictionFor = (entry: AlarmEntry) => {
     const { id } = entry.definition;
@@ -82,7 +87,7 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
       .flatMap(({ entry: { definition }, signal }) => {
         const outlook = signals.outlook(signal);
         const channel = definition.watched.get(signal)?.channel;
-        return outlook && channel !== undefined ? { channel, ...outlook } : [];
+        return outlook && channel ? { channel, ...outlook } : [];
       });
     return found.sort((a, b) => a.crosses.likely - b.crosses.likely)[0] ?? null;
   };
@@ -95,6 +100,7 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
     roster.load(farm);
     signals.index(farm, roster.entries);
     health.setFarm(farm);
+    bagWatch.setFarm(farm);
   };
 
   const runTimers = (entry: AlarmEntry, now: EpochMs) => {
@@ -216,10 +222,12 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
       lastTick = now;
       const stepped = gap < 0 || gap > longestTickGapMs;
       if (stepped) clockMoved(gap, now);
-      if (now - lastMark >= minuteMs || now < lastMark) {
+      const newMinute = now - lastMark >= minuteMs || now < lastMark;
+      if (newMinute) {
         records.markWatched(now);
         lastMark = now;
       }
+      const bags = newMinute ? needs.bags?.() : null;
       for (const id of passing) {
         const entry = roster.entries.get(id);
         if (entry?.kind === 'system' && entry.memory.holds && now - (entry.memory.raisedAt ?? 0) >= passingMs)
@@ -235,10 +243,11 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
         writeSystem(id, words, true, now);
         roster.unwritten.forget(id);
       }
-      if (due.length + silent.length === 0) return;
+      if (due.length + silent.length === 0 && !bags) return;
       guard.run(() => {
         for (const entry of due) runTimers(entry, now);
         for (const write of silent) write();
+        if (bags) bagWatch.note(bags, now);
       });
     },
 

@@ -2,7 +2,7 @@ import type { AcknowledgeLinkView } from '../shared/alarms.ts';
 import { AppError } from '../shared/errors.ts';
 import type { Farm } from '../shared/farm/farm.ts';
 import type { Transport, Webhooks } from '../shared/ports.ts';
-import { createAlarmBook } from './alarm-book.ts';
+import { type AlarmBookNeeds, createAlarmBook } from './alarm-book.ts';
 import { createAckLinks } from './delivery/ack-links.ts';
 import { createAcknowledgeLinks } from './delivery/acknowledge-link.ts';
 import { createAnnouncer } from './delivery/announcer.ts';
@@ -22,6 +22,7 @@ export interface Outward {
 export interface AlarmDeskNeeds extends Omit<DeliveryNeeds, 'links' | 'raise' | 'webhooks'> {
   outward: Outward | null;
   transport: Transport;
+  bags: AlarmBookNeeds['bags'];
   digestContent: () => Omit<DigestContent, 'link' | 'alarms'>;
   /** Readings stored and rounds of evaluation so far. */
   progress: () => Omit<ChainProgress, 'outbox'>;
@@ -50,7 +51,7 @@ export function createAlarmDesk(needs: AlarmDeskNeeds) {
     needs.onChange();
     announcer?.changed();
   };
-  const book = createAlarmBook({ database, farm, clock, links, onChange, onQueued });
+  const book = createAlarmBook({ database, farm, clock, bags: needs.bags, links, onChange, onQueued });
   const sender = createDelivery({
     ...needs,
     webhooks: outward?.webhooks ?? null,

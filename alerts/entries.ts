@@ -141,7 +141,7 @@ export function refresh(entry: SignalEntry): boolean {
   if (worst === null && entry.watches.some((watch) => watch.memory.on)) return false;
   const shown = worst ?? furthest(entry, () => true);
   if (shown === null) return false;
-  entry.value = shown.lastValue;
+  entry.value = Number.isFinite(shown.lastValue) ? shown.lastValue : null;
   if (worst && (entry.peak === null || further(entry, worst.lastValue!, entry.peak)))
     entry.peak = worst.lastValue;
   const before = entry.title;

@@ -7,7 +7,9 @@ export type Measure =
   | 'pressure'
   | 'battery'
   | 'dew-point'
-  | 'vpd';
+  | 'vpd'
+  /** Computed core temperature of the bags. */
+  | 'core';
 
 export type Side = 'low-low' | 'low' | 'high' | 'high-high';
 
@@ -37,6 +39,7 @@ const warmth = (what: string): Record<Side, string> => ({
 const facts: Record<Measure, MeasureFacts> = {
   temperature: { unit: ' °C', digits: 1, words: warmth(''), resolution: 0.1, usualRange: 20 },
   'probe-temperature': { unit: ' °C', digits: 1, words: warmth('probe '), resolution: 0.1, usualRange: 20 },
+  core: { unit: ' °C', digits: 1, words: warmth('bag cores '), resolution: 0.2, usualRange: 20 },
   'dew-point': { unit: ' °C', digits: 1, words: sides('dew point'), resolution: 0.3, usualRange: 20 },
   humidity: {
     unit: ' %',

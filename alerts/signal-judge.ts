@@ -192,8 +192,8 @@ export function createSignalJudge({ records, transitions, guard, apply }: JudgeN
     /** Where the value that a signal watches goes, or null while it goes nowhere that matters. */
     outlook: (signal: string) => signals.get(signal)?.outlook?.() ?? null,
 
-    /** Something counted about a channel, held against its limit like a reading. */
-    count: (name: string, t: EpochMs, value: number): void =>
-      feed(name, { t, fresh: true, usable: true }, value, null),
+    /** Something counted or computed elsewhere, held against its limit like a reading. */
+    count: (name: string, t: EpochMs, value: number, detail: string | null = null): void =>
+      feed(name, { t, fresh: true, usable: true }, value, detail),
   };
 }

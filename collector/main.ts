@@ -37,6 +37,7 @@ import { keepCertificates } from './keep-certificates.ts';
 import { learnApart } from './learning/learn-apart.ts';
 import { learningMigrations } from './learning/migrations.ts';
 import { readLinkKey } from './link-key.ts';
+import { watchDisk } from './live/disk-space.ts';
 import { createLogger } from './logger.ts';
 import { readMailAccess } from './mail-access.ts';
 import { screenNames } from './screen-names.ts';
@@ -188,7 +189,7 @@ export async function openCollector(options: RunOptions) {
       }),
     );
 
-    const health = ({ part, state, text: words }: PartHealth) => site.board.report(part, state, words);
+    const health = ({ part, state, text: words }: PartHealth) => site.report(part, state, words);
     const { influx, store, screens } = farm.file;
     if (influx !== undefined) {
       const forwarder = createForwarder({
@@ -217,6 +218,12 @@ export async function openCollector(options: RunOptions) {
       onHealth: health,
     });
     closers.push(() => upkeep.stop());
+    const disk = watchDisk({
+      folder: dataFolder,
+      clock,
+      onHealth: (state, words) => site.report('disk', state, words),
+    });
+    closers.push(() => disk.stop());
 
     const training = createTrainingDesk({ pace: clock, migrations, log });
     closers.push(() => training.stop());

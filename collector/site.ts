@@ -7,16 +7,17 @@ import type { BatchState } from '../shared/batches.ts';
 import { AppError } from '../shared/errors.ts';
 import type { Farm } from '../shared/farm/farm.ts';
 import type { CohortForecast } from '../shared/forecasts.ts';
-import type { RunState, SiteKind } from '../shared/live.ts';
+import type { PartHealth, RunState, SiteKind } from '../shared/live.ts';
 import type { FarmEdits, Mailer, SiteDesk, Transport, TransportStatus } from '../shared/ports.ts';
 import type { LiveValue, Reading, ReadingsHistory } from '../shared/readings.ts';
-import { type Cancel, type Clock, dayMs, type EpochMs, minuteMs, secondMs } from '../shared/time.ts';
+import { type Cancel, type Clock, type EpochMs, minuteMs, secondMs } from '../shared/time.ts';
 import { today } from '../shared/today.ts';
 import { createBagBook } from './bags/bag-book.ts';
 import { noEdits } from './farm/farm-edits.ts';
 import { speciesViews } from './farm/species-view.ts';
 import { farmView } from './farm/view.ts';
 import { createForecaster } from './forecast/forecaster.ts';
+import { handOverAir } from './forecast/hand-over-air.ts';
 import { withAncestors } from './forecast/lineage.ts';
 import { createIntake } from './intake/intake.ts';
 import { createLearner } from './learning/learner.ts';
@@ -26,7 +27,9 @@ import { bagsAtStake } from './live/bags-at-stake.ts';
 import { createChangeFeed } from './live/change-feed.ts';
 import { createHealthBoard } from './live/health-board.ts';
 import { createSiteMetrics } from './live/metrics.ts';
-import { adviceFor } from './live/part-advice.ts';
+import { isAdvised } from './live/part-advice.ts';
+import { createPartAlarms } from './live/part-alarms.ts';
+import { recallValues } from './live/recall-values.ts';
 import { createStoreTrouble } from './live/store-trouble.ts';
 import { createDerivedHistory } from './store/derived-history.ts';
 import { explainStoreError } from './store/explain.ts';
@@ -66,9 +69,6 @@ export interface SiteParts {
 /** Least time between two tellings of how deliveries stand, ms. */
 const deliveriesGapMs = 200;
 
-/** Air older than this no longer moves any standing batch. */
-const airMemoryMs = 120 * dayMs;
-
 /**
  * Builds a whole site: intake, store, forecasts, alarms and delivery, on the clock, transport, database
  * and mailer given. The farm, the demo and a training run are each one call. Nothing runs until `start`.
@@ -99,9 +99,12 @@ export function openSite(parts: SiteParts) {
   const history = parts.history ?? ownHistory;
   const bags = createBagBook({ database, farm: () => farm, clock });
 
-  /** A part of the tool itself that fails is an alarm like any other. */
-  const trouble = (part: keyof typeof adviceFor, abnormal: boolean, title: string, detail: string) =>
-    alarms.system(part, { abnormal, title: `${title}: ${detail}`, ...adviceFor[part] });
+  const partAlarms = createPartAlarms({ clock, tell: (part, alarm) => alarms.system(part, alarm) });
+  /** How a part of the tool is: on the health page, and an alarm when it fails. */
+  const report = (part: string, state: PartHealth['state'], text: string) => {
+    board.report(part, state, text);
+    if (isAdvised(part)) partAlarms.report(part, state, text);
+  };
 
   /** Deliveries come in bursts: screens are told of them together. */
   let cancelTelling: Cancel | undefined;
@@ -116,6 +119,7 @@ export function openSite(parts: SiteParts) {
     ...{ database, farm, clock, mailer, transport },
     outward: parts.outward ?? null,
     roundMs: parts.tickMs && 30 * parts.tickMs,
+    bags: () => (forecasts.size > 0 || standing().length === 0 ? forecasts.values() : null),
     progress: () => ({ intake: storedSoFar, evaluation: evaluations }),
     digestContent() {
       const view = farmView(farm, farmVersion);
@@ -129,8 +133,7 @@ export function openSite(parts: SiteParts) {
     onHeartbeat: (state, text) => board.report('heartbeat', state, text),
     onChange: feed.alarmsMoved,
     onState({ state, text }) {
-      board.report('delivery', state, text);
-      trouble('delivery', state === 'failed', 'Messages are not delivered', text);
+      report('delivery', state, text);
       tellDeliveries();
     },
     onGone: (text) => board.notice('webhooks', text),
@@ -149,10 +152,7 @@ export function openSite(parts: SiteParts) {
         learner?.onForecasts(list, ended);
         feed.change({ forecasts: list, endedCohorts: ended });
       },
-      onState: (state, text) => {
-        board.report('forecasts', state, text);
-        trouble('forecasts', state === 'failed', 'Forecasts have stopped', text);
-      },
+      onState: (state, text) => report('forecasts', state, text),
     });
 
   const learner =
@@ -167,10 +167,9 @@ export function openSite(parts: SiteParts) {
       onProblem: (thrown) => log('error', 'Finished batches could not be put down', thrown),
     });
 
-  const storeWorks = createStoreTrouble((problem) => {
-    board.report('store', problem === null ? 'ok' : 'failed', problem ?? 'writing');
-    trouble('store', problem !== null, 'Readings cannot be stored', problem ?? '');
-  });
+  const storeWorks = createStoreTrouble((problem) =>
+    report('store', problem === null ? 'ok' : 'failed', problem ?? 'writing'),
+  );
 
   const storeAndJudge = database.transaction((fresh: readonly Reading[]): readonly Reading[] => {
     const added = readings.append(fresh);
@@ -234,9 +233,8 @@ export function openSite(parts: SiteParts) {
 
   const brokerStatus = ({ state, text }: TransportStatus) => {
     const connected = state === 'connected';
-    board.report('broker', connected ? 'ok' : state === 'away' ? 'failed' : 'waiting', text);
+    report('broker', connected ? 'ok' : state === 'away' ? 'failed' : 'waiting', text);
     board.notice('broker', state === 'away' ? `No contact with the broker: ${text}` : null);
-    trouble('broker', state === 'away', 'No contact with the broker', text);
   };
 
   const tuning = createTuningDesk({
@@ -258,37 +256,14 @@ export function openSite(parts: SiteParts) {
 
   /** Hands the air that standing batches have breathed to a forecaster that knows none yet. */
   const rememberAir = () => {
-    const now = clock.now();
-    const since = Math.min(now, ...standingAndBefore().map((batch) => batch.madeAt)) - dayMs;
-    for (const { id, quantity } of farm.channels.values()) {
-      if (quantity !== 'temperature' && quantity !== 'probe-temperature') continue;
-      for (const estimated of [false, true]) {
-        const from = Math.max(since, now - airMemoryMs);
-        const { t, mean, count } = ownHistory.readMinutes(id, from, now + minuteMs, { estimated });
-        if (t.length > 0) forecaster?.loadHistory(id, t, mean, count, estimated);
-      }
-    }
+    if (forecaster !== null)
+      handOverAir({ farm, now: clock.now(), history: ownHistory, forecaster, batches: standingAndBefore() });
   };
 
   /** So that a restart begins with values, trends and forecasts instead of an empty wall. */
   const recall = async () => {
     const now = clock.now();
-    for (const channel of farm.channels.keys()) {
-      const { points } = await ownHistory.series({
-        channel,
-        from: now - 40 * minuteMs,
-        to: now + 1,
-        maxPoints: 10_000,
-      });
-      intake.live.restore(
-        points.map(({ t, last, marked }) => ({
-          channel,
-          t,
-          value: last,
-          quality: marked > 0 ? 'suspect' : 'good',
-        })),
-      );
-    }
+    await recallValues({ channels: farm.channels.keys(), now, history: ownHistory, live: intake.live });
     if (forecaster === null) return;
     forecaster.setFarm(farm.file);
     learner?.start();
@@ -354,6 +329,8 @@ export function openSite(parts: SiteParts) {
   return {
     desk,
     board,
+    /** How a part that runs beside the site is: on the health page, and an alarm when it fails. */
+    report,
     /** The readings log, for those who follow it or drop what is old. */
     readings,
     /** Takes what is known from the store, then opens the door to readings. */
@@ -418,6 +395,7 @@ export function openSite(parts: SiteParts) {
     recordPast: (event: BagEvent): void => void bags.recordPast(event),
     async close(): Promise<void> {
       for (const cancel of cancels) cancel();
+      partAlarms.close();
       await transport.stop();
       intake.close();
       cancelTelling?.();

@@ -36,6 +36,10 @@ export const cohortForecast = z.object({
     /** Equivalent hours at the species' heat limit. */
     equivalentHours: z.number(),
     hoursAboveWarm: z.number(),
+    /** Of the exposure, what has not faded yet: within some days of cooling, all does. Equivalent hours. */
+    recentHours: z.number(),
+    /** Equivalent hours that an hour at the core's temperature of now adds; 0 up to the warm limit. */
+    perHour: z.number(),
     /** Equivalent hours that the bags poured from had; absent without any. */
     inheritedHours: z.number().optional(),
   }),

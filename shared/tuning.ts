@@ -76,6 +76,7 @@ const measure = z.enum([
   'co2',
   'pressure',
   'probe-temperature',
+  'core',
 ]);
 
 const level = z.number().min(-1e6).max(1e6).nullable();

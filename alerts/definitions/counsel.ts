@@ -121,6 +121,7 @@ const byMeasure: Partial<Record<Measure, Record<Side, Counsel>>> = {
   temperature,
   humidity,
   battery,
+  core,
   'probe-temperature': core,
 };
 

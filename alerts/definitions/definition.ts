@@ -38,8 +38,8 @@ export interface Evidence {
 
 /** One signal as an alarm watches it. */
 export interface Watched {
-  /** Channel whose curve shows it. */
-  channel: string;
+  /** Channel whose curve shows it; null where no sensor measures it. */
+  channel: string | null;
   at: string | null;
 }
 

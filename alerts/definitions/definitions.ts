@@ -1,4 +1,5 @@
 import type { Farm } from '../../shared/farm/farm.ts';
+import { bagAlarms } from './bags.ts';
 import type { SignalDefinition, SilenceDefinition, SilenceGroupDefinition } from './definition.ts';
 import { equipmentAlarms } from './equipment.ts';
 import { healthAlarms } from './health.ts';
@@ -26,6 +27,7 @@ export function definitionsOf(farm: Farm): Definitions {
     signals: [
       ...places.flatMap((place) => placeAlarms(farm, place)),
       ...places.flatMap((place) => predictedAlarms(place, limitAlarms(farm, place))),
+      ...bagAlarms(farm),
       ...equipmentAlarms(farm),
       ...healthAlarms(farm),
     ],

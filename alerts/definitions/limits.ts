@@ -2,6 +2,7 @@ import type { Priority } from '../../shared/alarms.ts';
 import type { Channel, Farm } from '../../shared/farm/farm.ts';
 import type { LimitBand, Limits } from '../../shared/farm/limits-schema.ts';
 import { secondMs } from '../../shared/time.ts';
+import { coreSignal } from '../bag-watch.ts';
 import { dewPointPlan, vpdPlan } from '../conditions/air.ts';
 import type { LimitRule } from '../conditions/limit.ts';
 import type { SignalPlan } from '../conditions/signal.ts';
@@ -23,8 +24,10 @@ export interface Source {
   measure: Exclude<Measure, 'battery'>;
   room: string;
   shelf: string | null;
-  /** Channel whose curve shows it. */
-  channel: string;
+  /** Channel whose curve shows it; null where no sensor measures it. */
+  channel: string | null;
+  /** It says only how far its values go to this side. */
+  side?: 'above' | 'below';
   plan: SignalPlan | null;
 }
 
@@ -105,12 +108,24 @@ function* sourcesOf(farm: Farm): Generator<Source> {
     ] as const)
       yield { signal: plan.out, measure, room, shelf, channel: humidity.id, plan };
   }
+  for (const { id: shelf, room } of farm.shelves.values())
+    for (const side of ['above', 'below'] as const)
+      yield {
+        signal: coreSignal(shelf, side),
+        measure: 'core',
+        room,
+        shelf,
+        side,
+        channel: null,
+        plan: null,
+      };
 }
 
 /** The limit alarms of a place: low-low, low, high and high-high, as far as it has them. */
 export function limitAlarms(farm: Farm, place: LimitedPlace): SignalDefinition[] {
-  const localTime = createLocalTime(farm.file.site.timeZone);
   const { key, measure, band, name, room, shelf } = place;
+  // Made only where it is asked for: a formatter of its own costs most of a definition.
+  const localTime = band.during && createLocalTime(farm.file.site.timeZone);
   return sides.flatMap(({ side, level, beyond }) => {
     if (levelsOf(band, level).length === 0) return [];
     const counsel = limitCounsel(measure, side);
@@ -137,11 +152,11 @@ export function limitAlarms(farm: Farm, place: LimitedPlace): SignalDefinition[]
       route: band.route ?? null,
       causes: [],
       ruleAt:
-        times.length === 0
+        localTime === undefined
           ? () => base
           : (t) => times.find(({ span }) => inSpan(span, localTime(t)))?.rule ?? base,
       rules: [base, ...times.map(({ rule }) => rule)],
-      watched: watchedOf(place),
+      watched: watchedOf(place, beyond),
       plans: place.sources.flatMap(({ plan }) => plan ?? []),
       raised: (evidence) => limitTitle(name, measure, side, evidence),
       over: (evidence) => backInLimitsTitle(name, measure, evidence),
@@ -149,16 +164,21 @@ export function limitAlarms(farm: Farm, place: LimitedPlace): SignalDefinition[]
   });
 }
 
-/** Signals of a place, each naming its shelf unless the whole place is that shelf. */
-export const watchedOf = ({ sources, shelf }: LimitedPlace): Map<string, Watched> =>
+/** Signals of a place that may pass a limit on a side, each naming its shelf unless the place is that shelf. */
+export const watchedOf = (
+  { sources, shelf }: LimitedPlace,
+  beyond: 'above' | 'below',
+): Map<string, Watched> =>
   new Map(
-    sources.map((source) => [
-      source.signal,
-      {
-        channel: source.channel,
-        at: shelf === null && source.shelf !== null ? `shelf ${source.shelf}` : null,
-      },
-    ]),
+    sources
+      .filter(({ side = beyond }) => side === beyond)
+      .map((source) => [
+        source.signal,
+        {
+          channel: source.channel,
+          at: shelf === null && source.shelf !== null ? `shelf ${source.shelf}` : null,
+        },
+      ]),
   );
 
 /** A band's priority is that of its plain limits; the outer ones are one step more urgent. */
@@ -173,11 +193,15 @@ const limitName = (place: string, measure: Measure, side: Side, limit: number) =
 };
 
 /** `Warm room too warm: 29.6 °C, limit 28`; where a shelf is worst, `Warm room, shelf A3 too warm: ...`. */
-const limitTitle = (place: string, measure: Measure, side: Side, { at, value, limit }: Evidence) =>
-  `${at === null ? place : `${place}, ${at}`} ${factsOf(measure).words[side]}: ${spoken(measure, value)}, limit ${limit}`;
+const limitTitle = (place: string, measure: Measure, side: Side, { at, value, limit, detail }: Evidence) => {
+  const where = at === null ? place : `${place}, ${at}`;
+  const whose = detail === null ? '' : ` (${detail})`;
+  return `${where} ${factsOf(measure).words[side]}: ${spoken(measure, value)}, limit ${limit}${whose}`;
+};
 
 /** `Warm room back in limits: 27.4 °C, limit 28, reached 29.6`. */
 const backInLimitsTitle = (place: string, measure: Measure, { value, limit, peak }: Evidence) => {
   const reached = peak === null ? '' : `, reached ${peak.toFixed(factsOf(measure).digits)}`;
+  if (!Number.isFinite(value)) return `${place}: the bags have left${reached}`;
   return `${place} back in limits: ${spoken(measure, value)}, limit ${limit}${reached}`;
 };

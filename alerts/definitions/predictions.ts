@@ -36,7 +36,7 @@ export function predictedAlarms(
       predictedPlan({ channel: signal, side: beyond, name: limitName, limitAt }),
     );
     const watched = new Map(
-      [...watchedOf(place)].map(([signal, shown]) => [
+      [...watchedOf(place, beyond)].map(([signal, shown]) => [
         plans.find(({ sources: [source] }) => source === signal)!.out,
         shown,
       ]),

@@ -9,9 +9,6 @@ export function rateAlarms(place: LimitedPlace): SignalDefinition[] {
   const { key, measure, band, name, room, shelf, sources } = place;
   const { unit, digits } = factsOf(measure);
   const plans = new Map(sources.map((source) => [source.signal, ratePlan(source.signal)]));
-  const watched = new Map(
-    [...watchedOf(place)].map(([signal, watched]) => [plans.get(signal)!.out, watched]),
-  );
   return (['rises', 'falls'] as const).flatMap((way) => {
     const perH = way === 'rises' ? band.risePerH : band.fallPerH;
     if (perH === undefined) return [];
@@ -37,7 +34,9 @@ export function rateAlarms(place: LimitedPlace): SignalDefinition[] {
       causes: (way === 'rises' ? ['high', 'high-high'] : ['low', 'low-low']).map((side) => `${side}/${key}`),
       ruleAt: () => base,
       rules: [base],
-      watched,
+      watched: new Map(
+        [...watchedOf(place, base.side)].map(([signal, watched]) => [plans.get(signal)!.out, watched]),
+      ),
       plans: [...sources.flatMap(({ plan }) => plan ?? []), ...plans.values()],
       raised: ({ value, at }) =>
         `${at === null ? name : `${name}, ${at}`} ${way} fast: ${speed(value)}, limit ${speed(limit)}`,

@@ -54,7 +54,9 @@ export async function backTest(input: BackTestInput): Promise<BackTest> {
   if (channels.length === 0)
     throw new AppError(
       'not-found',
-      `Nothing in ${room} measures ${measure}, so there is no past to try it on.`,
+      measure === 'core'
+        ? 'Core temperatures are computed, not recorded, so there is no past to try their limits on. Save what you think right; the journal will tell.'
+        : `Nothing in ${room} measures ${measure}, so there is no past to try it on.`,
     );
   const kept = channels.flatMap((channel) => recorded.keptFrom(channel) ?? []);
   const [from, to] = [Math.max(input.from, Math.min(...kept)), input.to];

@@ -29,7 +29,7 @@ function bandView(farm: Farm, place: LimitedPlace): LimitedBand {
   return {
     ...{ at, measure, name, room, shelf, written },
     unit: factsOf(measure).unit.trim(),
-    channels: [...new Set(sources.map(({ channel }) => channel))],
+    channels: [...new Set(sources.flatMap(({ channel }) => channel ?? []))],
     holds: {
       lowLow: band.lowLow ?? null,
       low: band.low ?? null,

@@ -1,4 +1,5 @@
 import type { CohortForecast } from '../../shared/forecasts.ts';
+import { doseRate } from '../../shared/growth/dose.ts';
 import { shelfAt, slot } from './cohort-run.ts';
 import { middleNode } from './nodes.ts';
 import { threePoints } from './quantiles.ts';
@@ -15,6 +16,8 @@ import { marksFor, notesFor } from './words.ts';
 export function forecastOf(view: View, moved: string | undefined): CohortForecast {
   const { run, batch, now, particles } = view;
   const { state } = run;
+  const { warmLimitC, heatLimitC } = batch.kind.species;
+  const coreTempC = state[slot.core]! + run.offsetK.mean;
   const share = threePoints(view.share, particles.weight, view.prospects.ranked.share);
   const ready = readyOf(view);
   const forecast: CohortForecast = {
@@ -24,12 +27,14 @@ export function forecastOf(view: View, moved: string | undefined): CohortForecas
     shelf: shelfAt(run.cohort, batch.step()),
     asOf: now,
     share,
-    coreTempC: state[slot.core]! + run.offsetK.mean,
+    coreTempC,
     thermalDays: run.nodes[middleNode]!,
     degreeDays: state[slot.degreeDays]!,
     heat: {
       equivalentHours: state[slot.dose]!,
       hoursAboveWarm: state[slot.warmHours]!,
+      recentHours: state[slot.memory]!,
+      perHour: doseRate(coreTempC, warmLimitC, heatLimitC),
       ...(batch.inherited.doseHours > 0 ? { inheritedHours: batch.inherited.doseHours } : {}),
     },
     shake: shakeWindow(view, share, ready),

@@ -52,7 +52,8 @@ export const limitBand = z.strictObject({
 export type LimitBand = z.infer<typeof limitBand>;
 
 /**
- * Limits of a place: temperatures and dew point in °C, humidity in %, VPD in kPa, CO₂ in ppm, pressure in Pa.
+ * Limits of a place: temperatures and dew point in °C, humidity in %, VPD in kPa, CO₂ in ppm, pressure in Pa,
+ * `core` (computed core temperature of the bags) in °C.
  */
 export const limits = z.strictObject({
   temperature: limitBand.optional(),
@@ -62,5 +63,6 @@ export const limits = z.strictObject({
   co2: limitBand.optional(),
   pressure: limitBand.optional(),
   'probe-temperature': limitBand.optional(),
+  core: limitBand.optional(),
 });
 export type Limits = z.infer<typeof limits>;

@@ -7,6 +7,9 @@ export const recoveryDays = 2;
 /** Equivalent hours in memory that halve growth. Assumed. */
 export const halvingHours = 4;
 
+/** Exposure in memory that bags are held to stand [equivalent h]: so much halves their growth. Assumed. */
+export const heatAllowanceHours = halvingHours;
+
 /**
  * Hours at the heat limit that an hour at this temperature is worth, as by `lethalRate`.
  * Nothing below the warm limit: long ordinary days are no exposure. Capped at 1e6.

@@ -8,6 +8,7 @@ import { createAckLinks } from '../../alerts/delivery/ack-links.ts';
 import { alertMigrations } from '../../alerts/migrations.ts';
 import { buildFarm } from '../../shared/farm/farm.ts';
 import { type FarmFileInput, farmFile } from '../../shared/farm/schema.ts';
+import type { CohortForecast } from '../../shared/forecasts.ts';
 import { createManualClock } from '../../shared/manual-clock.ts';
 import type { Reading } from '../../shared/readings.ts';
 
@@ -106,9 +107,11 @@ export function alarmSite(
 ) {
   const clock = createManualClock(startAt);
   const told = { changes: 0, queued: 0 };
+  const forecasts: { bags: CohortForecast[] | null } = { bags: null };
   const needs = {
     database: databaseGiven,
     clock,
+    bags: () => forecasts.bags,
     links: linkKey && createAckLinks(databaseGiven, clock, linkKey),
     onChange: () => {
       told.changes += 1;
@@ -123,6 +126,8 @@ export function alarmSite(
     startedAt: startAt,
     clock,
     told,
+    /** Bags as they are forecast; null while nobody knows. */
+    forecasts,
     book: createAlarmBook({ ...needs, farm }),
     restart(next = farm) {
       site.book = createAlarmBook({ ...needs, farm: next });

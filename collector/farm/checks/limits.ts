@@ -13,7 +13,7 @@ interface Written {
 type Band = Partial<Record<Key, Written>>;
 
 const shelfLimits = 'racks/*/shelves/*/limits';
-const measures = 'temperature humidity dew-point vpd co2 pressure probe-temperature'.split(' ');
+const measures = 'temperature humidity dew-point vpd co2 pressure probe-temperature core'.split(' ');
 
 /** Values that a measure never leaves. */
 const reach: Partial<Record<string, { from: number; to: number; words: string }>> = {
@@ -58,6 +58,7 @@ function checkBand(place: Place, over: Band, measure: string): Finding[] {
   const band = { ...over, ...bandAt(place) };
   const spans = within(place, 'during/*');
   return [
+    ...(measure === 'core' ? withoutRate(place) : []),
     // What is wrong without this band is told where it is written.
     ...sound(band, measure).filter(({ path }) => isWithin(path, place.path)),
     ...spans.flatMap((span) => [
@@ -66,6 +67,16 @@ function checkBand(place: Place, over: Band, measure: string): Finding[] {
     ]),
   ];
 }
+
+/** Cores are computed each five minutes and follow the air by hours: a rate of theirs would ring late, if ever. */
+const withoutRate = ({ path, value }: Place): Finding[] =>
+  ['risePerH', 'fallPerH', 'predict']
+    .filter((key) => Object.hasOwn((value ?? {}) as object, key))
+    .map((key) => ({
+      ...{ path: [...path, key], place: 'key', found: `${key} of a core temperature` },
+      wanted: 'limits only: cores follow the air by hours',
+      mend: `set ${key} on temperature instead`,
+    }));
 
 const isWithin = (path: Path, outer: Path) => outer.every((step, index) => path[index] === step);
 

@@ -1,6 +1,6 @@
 import type { BagEvent } from '../../../shared/bags.ts';
+import { writeBags } from '../../../shared/batches/bag-list.ts';
 import { momentOf } from '../format/time.ts';
-import { writeBags } from '../record/bag-list.ts';
 import { batch as text } from '../text/batch.ts';
 import { common } from '../text/common.ts';
 import { eventWords, takenBack } from './event-words.ts';

@@ -1,9 +1,9 @@
 import type { BagEvent, Generation, Inoculation } from '../../../shared/bags.ts';
+import { readBags, writeBags } from '../../../shared/batches/bag-list.ts';
 import type { BatchState } from '../../../shared/batches.ts';
 import type { EpochMs } from '../../../shared/time.ts';
 import { instantOf } from '../format/zoned.ts';
 import { record } from '../text/record.ts';
-import { readBags, writeBags } from './bag-list.ts';
 import type { RecordKind } from './kinds.ts';
 
 /** What is in the form, as typed. Kept as it is until it is stored. */

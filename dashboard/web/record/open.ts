@@ -1,5 +1,5 @@
 import { signal } from '@preact/signals';
-import { writeBags } from './bag-list.ts';
+import { writeBags } from '../../../shared/batches/bag-list.ts';
 import type { Draft } from './draft.ts';
 import type { RecordKind } from './kinds.ts';
 

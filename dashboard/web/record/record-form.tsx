@@ -1,3 +1,4 @@
+import { writeBags } from '../../../shared/batches/bag-list.ts';
 import type { LiveState } from '../../../shared/live.ts';
 import { signedName } from '../doors/entry.ts';
 import { Container, ContainerClips } from '../drawing/container.tsx';
@@ -5,7 +6,6 @@ import { glyphBox } from '../drawing/container-shapes.ts';
 import { namesOf } from '../parts/names.ts';
 import { common } from '../text/common.ts';
 import { record } from '../text/record.ts';
-import { writeBags } from './bag-list.ts';
 import { type Draft, type DraftProblems, nextBatchName } from './draft.ts';
 import { type Choice, Field, SelectField, TextField } from './fields.tsx';
 import { changeDraft } from './open.ts';

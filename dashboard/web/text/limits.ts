@@ -12,6 +12,7 @@ export const limits = {
     co2: 'carbon dioxide',
     pressure: 'air pressure',
     'probe-temperature': 'probe temperature',
+    core: 'core of the bags',
   } satisfies Record<LimitedBand['measure'], string>,
   field: {
     highHigh: 'Far too high',

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { createOutbox } from '../../../alerts/delivery/outbox.ts';
 import type { AppError } from '../../../shared/errors.ts';
 import {
   alarmDatabase,
@@ -94,13 +95,13 @@ describe('a limit alarm', () => {
     expect(site.book.views().filter(({ id }) => id.startsWith('high'))).toEqual([]);
   });
 
-  test('is not raised by old readings that come at once; history is journalled, and what is so now rings', () => {
+  test('is not raised by a week of old readings that come at once; history is journalled, people are told once', () => {
     const site = alarmSite();
-    site.clock.advanceBy(48 * 3_600_000);
+    site.clock.advanceBy(7 * 24 * 3_600_000);
     const now = site.clock.now();
-    const backlog = Array.from({ length: 24 * 120 }, (_, n) => {
-      const t = startAt + n * 30_000;
-      const hot = Math.floor(n / 240) % 2 === 1 || n > 24 * 110;
+    const backlog = Array.from({ length: (7 * 24 - 1) * 30 }, (_, n) => {
+      const t = startAt + n * 120_000;
+      const hot = Math.floor(n / 240) % 2 === 1 || n > 7 * 24 * 29;
       return readingOf(warm, hot ? 30 : 25, t, { receivedAt: now });
     });
     site.read(...backlog);
@@ -111,6 +112,36 @@ describe('a limit alarm', () => {
     site.say(warm, 30);
     expect(site.state(highWarm)).toBe('unacknowledged');
     expect(site.outbox().map(({ alarm }) => alarm)).toEqual([highWarm]);
+  });
+
+  test('and a thousand at once are all written, the urgent ones first to be told', () => {
+    const rooms = Array.from({ length: 1_000 }, (_, n) => n);
+    const site = alarmSite(
+      smallFarm({
+        rooms: rooms.map((n) => ({
+          id: `r${n}`,
+          name: `Room ${n}`,
+          limits: {
+            temperature: { high: 28, onDelayS: 0, predict: false, priority: ((n % 3) + 1) as 1 | 2 | 3 },
+          },
+        })),
+        sensors: rooms.map((n) => ({
+          ...{ id: `s${n}`, topic: `s/${n}`, decoder: 'plain' as const, at: `r${n}` },
+          channels: [{ quantity: 'temperature' as const, unit: 'degC' as const }],
+        })),
+      }),
+    );
+    const now = site.clock.now();
+    site.read(...rooms.map((n) => readingOf(`s${n}.temperature`, 29, now)));
+    const views = site.book.views();
+    expect(views).toHaveLength(1_000);
+    const priorities = views.map(({ priority }) => priority);
+    expect(priorities).toEqual([...priorities].sort());
+    expect(site.events()).toEqual(rooms.map(() => 'raised'));
+    expect(new Set(site.outbox().map(({ alarm }) => alarm)).size).toBe(1_000);
+    const first = createOutbox(site.database).due('email', now, 400);
+    expect(first.slice(0, 334).every(({ priority }) => priority === 1)).toBe(true);
+    expect(first[334]!.priority).toBe(2);
   });
 });
 

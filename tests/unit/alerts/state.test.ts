@@ -192,6 +192,27 @@ test.each(refusals)('%s refuses: %s', (from, _, event, why) => {
   expect(after.journalled).toEqual([]);
 });
 
+const setBack: Event = { type: 'clock-set-back', byMs: 180 * minute };
+
+describe('a clock that is set back by three hours', () => {
+  test.each(Object.keys(into))(
+    '%s: stays as it is, and what counts by the clock comes as long after',
+    (from) => {
+      const start = into[from]!;
+      const before = play(start.rule, start.events);
+      const after = play(start.rule, [...start.events, setBack]);
+      expect(after).toMatchObject({ state: start.state, rings: null, returned: false, refused: null });
+      expect(after.journalled).toEqual([]);
+      const due = dueAt(start.rule, before.memory);
+      expect(dueAt(start.rule, after.memory)).toBe(due === null ? null : due - 180 * minute);
+      expect(after.memory.raises).toEqual(before.memory.raises.map((t) => t - 180 * minute));
+      expect({ ...after.memory, raises: [], acknowledgedAt: null, shelved: null }).toEqual({
+        ...{ ...before.memory, raises: [], acknowledgedAt: null, shelved: null },
+      });
+    },
+  );
+});
+
 test('exactly the cap may be shelved', () => {
   expect(play(plain, [on, { type: 'shelve', forMs: 480 * minute, oneShot: false }]).state).toBe('shelved');
 });

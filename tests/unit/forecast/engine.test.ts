@@ -128,6 +128,11 @@ describe('hard air', () => {
       expect(forecast.share.low).toBeGreaterThanOrEqual(0);
       if (forecast.ready.at !== null) expect(forecast.ready.at.earliest).toBeGreaterThanOrEqual(at(day));
       if (day >= 5) expect(forecast.marks).toContain('ran-hot');
+      const { equivalentHours, recentHours, perHour } = forecast.heat;
+      expect(perHour > 0).toBe(day >= 4.5);
+      expect(recentHours > 0).toBe(day >= 4.5);
+      // What is remembered fades while more comes in.
+      expect(recentHours).toBeLessThanOrEqual(equivalentHours);
     }
   });
 

@@ -34,7 +34,7 @@ function forecast(shelf: string | null, bags: number, more: Partial<CohortForeca
     coreTempC: 24,
     thermalDays: 5,
     degreeDays: 90,
-    heat: { equivalentHours: 0, hoursAboveWarm: 0 },
+    heat: { equivalentHours: 0, hoursAboveWarm: 0, recentHours: 0, perHour: 0 },
     shake: { state: 'never', opens: null, best: null, closes: null, gainDays: null },
     ready: { state: 'growing', at: null, seen: false },
     useBy: { at: null, state: 'good' },

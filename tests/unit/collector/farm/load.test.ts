@@ -223,6 +223,11 @@ describe('each problem, with its place and its mending', () => {
       ['11:20', 'high 40', '0 to 12 kPa'],
     ],
     [
+      'a rate of core temperatures',
+      [['humidity:\n        low: 40\n        high: 75', 'core: { high: 32, risePerH: 2 }']],
+      ['11:25', 'risePerH of a core temperature', 'on temperature instead'],
+    ],
+    [
       'a shelf against its room',
       [['temperature: { high: 27 }', 'temperature: { high: 20 }']],
       ['22:36', 'high 20 with low 21', 'low below high'],

@@ -63,8 +63,12 @@ describe('a cohort in words', () => {
   });
 
   it('does not count minutes above the warm limit', () => {
-    expect(words({ heat: { equivalentHours: 0, hoursAboveWarm: 0.4 } }).warmHours).toBeNull();
-    expect(words({ heat: { equivalentHours: 0, hoursAboveWarm: 5.2 } }).warmHours).toBe(5.2);
+    expect(
+      words({ heat: { equivalentHours: 0, hoursAboveWarm: 0.4, recentHours: 0, perHour: 0 } }).warmHours,
+    ).toBeNull();
+    expect(
+      words({ heat: { equivalentHours: 0, hoursAboveWarm: 5.2, recentHours: 0, perHour: 0 } }).warmHours,
+    ).toBe(5.2);
   });
 });
 

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { readBags, writeBags } from '../../../../../dashboard/web/record/bag-list.ts';
 import { type Draft, eventsOf, nextBatchName } from '../../../../../dashboard/web/record/draft.ts';
 import { fieldProblems } from '../../../../../dashboard/web/record/send.ts';
 import { bagEvent } from '../../../../../shared/bags.ts';
+import { readBags, writeBags } from '../../../../../shared/batches/bag-list.ts';
 import { hourMs } from '../../../../../shared/time.ts';
 import { fixtureNow, liveAt } from '../../../../browser/fixture/live.ts';
 
