@@ -14,13 +14,17 @@ export interface Happening {
 export interface ReportLine {
   t: EpochMs;
   what: string;
-  /** When a person acknowledged an alarm about it, and who; null when nobody did. */
+  /** When a person acknowledged an alarm about it, and who; null when nobody did. Before `t` where one warned of it. */
   seenAt: EpochMs | null;
   seenBy: string | null;
 }
 
 const ringing = new Set(['unacknowledged', 'returned-unacknowledged', 'latched-unacknowledged']);
 const quieted = new Set(['acknowledged', 'latched-acknowledged', 'normal']);
+
+/** Alarms that speak of warmth or cold, or of what makes it. */
+const ofWarmth = (alarm: string): boolean =>
+  /^(high|low|predicted|no-|rate)/.test(alarm) && !alarm.includes('humidity');
 
 /** An alarm may be late by this much and still speak of what has just passed. */
 const graceMs = 3_600_000;
@@ -40,6 +44,7 @@ function roomOfAlarm(alarm: string, farm: FarmFile): string | undefined {
   )?.id;
 }
 
+const raises = ({ from, to }: AlarmJournalEntry): boolean => !ringing.has(from) && to === 'unacknowledged';
 const minutes = (ms: number) => `${Math.round(ms / 60_000)} min`;
 
 /** Lays what happened beside the alarm journal (in any order): who saw what, and when. Oldest first. */
@@ -54,7 +59,15 @@ export function reportOf(
       (entry) =>
         entry.t >= t && entry.t <= (until ?? Infinity) + graceMs && roomOfAlarm(entry.alarm, farm) === room,
     );
-    const raised = about.find(({ from, to }) => !ringing.has(from) && to === 'unacknowledged');
+    // What an alarm that stands has warned of rings no second one.
+    const standing = new Map<string, AlarmJournalEntry>();
+    for (const entry of inOrder) {
+      if (entry.t >= t || !ofWarmth(entry.alarm) || roomOfAlarm(entry.alarm, farm) !== room) continue;
+      if (raises(entry)) standing.set(entry.alarm, entry);
+      else if (entry.to === 'normal') standing.delete(entry.alarm);
+    }
+    const [warned] = [...standing.values()].sort((a, b) => a.t - b.t);
+    const raised = warned ?? about.find(raises);
     const seen = inOrder.find(
       (entry) =>
         raised !== undefined &&
@@ -63,7 +76,12 @@ export function reportOf(
         quieted.has(entry.to) &&
         roomOfAlarm(entry.alarm, farm) === room,
     );
-    const alarm = raised === undefined ? 'no alarm' : `alarm after ${minutes(raised.t - t)}`;
+    const alarm =
+      raised === undefined
+        ? 'no alarm'
+        : raised === warned
+          ? `an alarm had warned ${minutes(t - raised.t)} before`
+          : `alarm after ${minutes(raised.t - t)}`;
     return { t, what: `${what} (${alarm})`, seenAt: seen?.t ?? null, seenBy: seen?.who ?? null };
   };
   return [...happenings].sort((a, b) => a.t - b.t).map(line);

@@ -25,6 +25,7 @@ export const train = {
     ended ? 'Nothing happened that anyone had to see.' : 'Nothing yet that anyone had to see.',
   reportHead: { when: 'When', what: 'What happened', seen: 'Seen', took: 'Seen after', by: 'By' },
   notSeen: 'not seen',
+  seenBefore: 'before it came',
   failed: (why: string) => `Not done: ${why}`,
   noRun: 'No training run is open.',
   noRunWhy: 'It was ended, or none has been started yet. The farm itself is watched as always.',

@@ -52,7 +52,9 @@ export function Report({ run, now, zone, alarms }: Props) {
                   <td class="when">
                     {seenAt === null ? <strong>{text.notSeen}</strong> : momentOf(seenAt, zone)}
                   </td>
-                  <td class="when">{seenAt === null ? '–' : spanOf(seenAt - t)}</td>
+                  <td class="when">
+                    {seenAt === null ? '–' : seenAt < t ? text.seenBefore : spanOf(seenAt - t)}
+                  </td>
                   <td>{seenBy ?? '–'}</td>
                 </tr>
               ))}

@@ -54,6 +54,30 @@ describe('report of a run', () => {
     },
   );
 
+  it('credits the alarm that stood already and had warned of it, and not one about something else', () => {
+    const journal = [
+      entry(-90, 'silent/warm-air', 'normal', 'unacknowledged'),
+      entry(-80, 'no-cooling/warm', 'normal', 'unacknowledged'),
+      entry(-20, 'no-cooling/warm', 'unacknowledged', 'acknowledged', 'Ida'),
+      entry(500, 'high/warm.temperature', 'suppressed', 'unacknowledged'),
+    ];
+    const passed = { ...failed, what: 'Warm room passed 28 °C' };
+    expect(reportOf([passed], journal, farm)).toEqual([
+      {
+        t: someMorning,
+        what: 'Warm room passed 28 °C (an alarm had warned 80 min before)',
+        seenAt: someMorning - 20 * minute,
+        seenBy: 'Ida',
+      },
+    ]);
+    const over = [
+      ...journal.slice(0, 3),
+      entry(-5, 'no-cooling/warm', 'acknowledged', 'normal'),
+      journal[3]!,
+    ];
+    expect(reportOf([passed], over, farm)[0]!.what).toBe('Warm room passed 28 °C (alarm after 500 min)');
+  });
+
   it('counts an acknowledgement after the value came back, and none before the alarm', () => {
     const journal = [
       entry(5, 'low/warm-air.humidity', 'unacknowledged', 'acknowledged', 'Runa'),
