@@ -1,11 +1,10 @@
 import { z } from 'zod';
+import { roles, scopes } from './door-names.ts';
 
-/** What a person may do: look; work with bags and alarms; change the farm and who may enter. */
-export const role = z.enum(['viewer', 'operator', 'admin']);
+export const role = z.enum(roles);
 export type Role = z.infer<typeof role>;
 
-/** What a script may do: look; record what was done to bags; act on alarms. */
-export const scope = z.enum(['read', 'bags', 'alarms']);
+export const scope = z.enum(scopes);
 export type Scope = z.infer<typeof scope>;
 
 /** Who a request comes from, once it is known. */

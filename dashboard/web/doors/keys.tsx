@@ -2,7 +2,8 @@ import { useSignal } from '@preact/signals';
 import { useMemo } from 'preact/hooks';
 import type { z } from 'zod';
 import type { madeScript, scriptView } from '../../../shared/api/doors.ts';
-import { type Scope, scope as scopes } from '../../../shared/doors.ts';
+import { scopes } from '../../../shared/door-names.ts';
+import type { Scope } from '../../../shared/doors.ts';
 import { spanOf } from '../format/time.ts';
 import { PlainField } from '../parts/plain-field.tsx';
 import { useAnswer } from '../parts/use-answer.ts';
@@ -105,7 +106,7 @@ export function Keys() {
         />
         <fieldset class="doors-choices">
           <legend>{text.keyHead.may}</legend>
-          {scopes.options.map((one) => (
+          {scopes.map((one) => (
             <label class="kind" key={one}>
               <input
                 type="checkbox"

@@ -2,7 +2,8 @@ import { useSignal } from '@preact/signals';
 import { useMemo } from 'preact/hooks';
 import type { z } from 'zod';
 import type { invited, personView } from '../../../shared/api/doors.ts';
-import { type Role, role as roles } from '../../../shared/doors.ts';
+import { roles } from '../../../shared/door-names.ts';
+import type { Role } from '../../../shared/doors.ts';
 import { PlainField } from '../parts/plain-field.tsx';
 import { useAnswer } from '../parts/use-answer.ts';
 import { doors as text } from '../text/doors.ts';
@@ -89,7 +90,7 @@ export function People() {
               role.value = event.currentTarget.value as Role;
             }}
           >
-            {roles.options.map((one) => (
+            {roles.map((one) => (
               <option key={one} value={one}>
                 {text.role[one]}: {text.roleHint[one]}
               </option>
@@ -123,7 +124,7 @@ function PersonRow({ person: { id, name, role, disabledAt, hasPassword }, act }:
           value={role}
           onChange={(event) => void act(path, { role: event.currentTarget.value })}
         >
-          {roles.options.map((one) => (
+          {roles.map((one) => (
             <option key={one} value={one}>
               {text.role[one]}
             </option>
