@@ -109,13 +109,13 @@ export async function run(): Promise<Figure[]> {
       holds: mean <= 1000,
     },
     {
-      name: name('the minute that ends a step of 5 min'),
+      name: name('the worst minute'),
       value: worst,
       unit: 'ms of a core',
-      baseline: 5 * flat,
-      ratio: worst / (5 * flat),
-      goal: null,
-      holds: null,
+      baseline: flat,
+      ratio: worst / flat,
+      goal: '<= 1000',
+      holds: worst <= 1000,
     },
     {
       name: `memory gained over ${minutes} minutes`,

@@ -38,8 +38,8 @@ export function StrainPage({ id }: { id: string }) {
       <div class="strain-grid">
         <Scores page={page} />
         <ResponsePlot page={page} />
-        <Traits page={page} />
         <Support page={page} />
+        <Traits page={page} />
         <History page={page} now={now.value} zone={live.farm.site.timeZone} />
       </div>
     </div>

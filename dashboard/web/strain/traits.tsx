@@ -32,10 +32,12 @@ export function Traits({ page }: { page: StrainPage }) {
               {traits.map(({ trait, text: words, assumed, learned, sharper, support }) => (
                 <tr key={trait}>
                   <td>{words}</td>
-                  <td>{rangeOf(assumed)}</td>
-                  <td>{rangeOf(learned)}</td>
-                  <td class="number">{percentOf(sharper)}</td>
-                  <td>{support}</td>
+                  <td data-label={text.traitHead.before}>{rangeOf(assumed)}</td>
+                  <td data-label={text.traitHead.now}>{rangeOf(learned)}</td>
+                  <td class="number" data-label={text.traitHead.sharper}>
+                    {percentOf(sharper)}
+                  </td>
+                  <td data-label={text.traitHead.support}>{support}</td>
                 </tr>
               ))}
             </tbody>
