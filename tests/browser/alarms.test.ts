@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import type { AlarmView } from '../../shared/alarms.ts';
 import { fixtureNow, warmAlarm } from './fixture/live.ts';
 import { openPage, useBrowser, withFixture } from './screens.ts';
+import { violationsOf } from './violations.ts';
 
 const browser = useBrowser();
 const alarmPath = `/alarms/one?id=${encodeURIComponent(warmAlarm(fixtureNow).id)}`;
@@ -226,6 +227,40 @@ describe('limits', () => {
       await page.getByRole('button', { name: 'Try on the past' }).click();
       await page.getByText('Deadband: give a number').waitFor();
       expect(fixture.sent).toEqual([]);
+      await page.close();
+    });
+  });
+});
+
+describe('the page behind a link of a message', () => {
+  it('asks for a tap, takes it by keyboard, and has no violation before and after', async () => {
+    await withFixture('troubled', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/acknowledge/good-link', { width: 390, height: 844 });
+      const button = page.getByRole('button', { name: 'Acknowledge' });
+      await button.waitFor();
+      expect(await violationsOf(page)).toEqual([]);
+      // Opening it, as a mail scanner does, sends nothing.
+      expect(fixture.sent).toEqual([]);
+      for (
+        let press = 0;
+        press < 10 && !(await button.evaluate((one) => one === document.activeElement));
+        press += 1
+      )
+        await page.keyboard.press('Tab');
+      expect((await button.boundingBox())!.height).toBeGreaterThanOrEqual(43.5);
+      await page.keyboard.press('Enter');
+      await page.getByText('Acknowledged. The alarm stays in view').waitFor();
+      expect(fixture.sent).toEqual([{ path: '/api/acknowledge/good-link', body: {} }]);
+      expect(await violationsOf(page)).toEqual([]);
+      await page.close();
+    });
+  });
+
+  it('says why a link that was used is of no more use', async () => {
+    await withFixture('troubled', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/acknowledge/used-link');
+      await page.getByText('This link was used already').waitFor();
+      expect(await page.getByRole('button', { name: 'Acknowledge' }).count()).toBe(0);
       await page.close();
     });
   });
