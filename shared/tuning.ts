@@ -98,6 +98,8 @@ export const limitChange = z
     onDelayS: delayS,
     offDelayS: delayS,
     latching: z.boolean().nullable(),
+    reAlarmMin: z.union([z.literal(false), z.number().positive().max(10_080)]).nullable(),
+    shelveCapMin: z.number().positive().max(10_080).nullable(),
     priority: priority.nullable(),
     advice: z.string().max(300).nullable(),
     consequence: z.string().max(300).nullable(),
@@ -127,8 +129,10 @@ export const limitedBand = z.object({
   name: z.string(),
   unit: z.string(),
   room: z.string(),
-  /** The shelf when it has limits of its own. */
+  /** The shelf when it has limits of its own, or may get some. */
   shelf: z.string().nullable(),
+  /** A shelf that goes by its room's limits, and has no alarm of its own yet. */
+  inherited: z.boolean(),
   /** Channels whose curves show it. */
   channels: z.array(z.string()),
   /** What the farm file says here. */

@@ -1,4 +1,5 @@
 import type { Priority } from '../../shared/alarms.ts';
+import type { LimitBand } from '../../shared/farm/limits-schema.ts';
 import { type EpochMs, minuteMs } from '../../shared/time.ts';
 import type { LimitRule } from '../conditions/limit.ts';
 import type { SignalPlan } from '../conditions/signal.ts';
@@ -75,11 +76,17 @@ export interface SilenceGroupDefinition extends AlarmDefinition {
   raised: string;
 }
 
-export const ruleOf = (priority: Priority, latching = false): AlarmRule => {
-  const reAlarmMin = defaultReAlarmMin[priority];
+type RuleWishes = Pick<LimitBand, 'latching' | 'reAlarmMin' | 'shelveCapMin'>;
+
+/** How an alarm moves: as the farm file wishes, else as its priority asks. */
+export const ruleOf = (
+  priority: Priority,
+  { latching = false, reAlarmMin, shelveCapMin = defaultShelveCapMin }: RuleWishes = {},
+): AlarmRule => {
+  const again = reAlarmMin ?? defaultReAlarmMin[priority];
   return {
     latching,
-    reAlarmMs: reAlarmMin === null ? null : reAlarmMin * minuteMs,
-    shelveCapMs: defaultShelveCapMin * minuteMs,
+    reAlarmMs: again === null || again === false ? null : again * minuteMs,
+    shelveCapMs: shelveCapMin * minuteMs,
   };
 };

@@ -148,7 +148,7 @@ export function limitAlarms(farm: Farm, place: LimitedPlace): SignalDefinition[]
       consequence: band.consequence ?? counsel.consequence,
       advice: band.advice ?? counsel.advice,
       respondWithinMin: band.respondWithinMin ?? counsel.respondWithinMin,
-      rule: ruleOf(priority, band.latching),
+      rule: ruleOf(priority, band),
       route: band.route ?? null,
       causes: [],
       ruleAt:

@@ -57,7 +57,7 @@ export function predictedAlarms(
       consequence: limit.consequence,
       advice: `There is still time. ${limit.advice}`,
       respondWithinMin: Math.min(30, limit.respondWithinMin),
-      rule: { ...ruleOf(limit.priority), endsItself: true },
+      rule: { ...ruleOf(limit.priority, { ...band, latching: false }), endsItself: true },
       // Once the limit is passed, that alarm says all that this one could.
       causes: side === 'high' ? [`high/${key}`, `high-high/${key}`] : [`low/${key}`, `low-low/${key}`],
       rules: [base],

@@ -28,7 +28,7 @@ export function rateAlarms(place: LimitedPlace): SignalDefinition[] {
       consequence: `It will leave its limits soon if it goes on. ${counsel.consequence}`,
       advice: counsel.advice,
       respondWithinMin: Math.min(30, counsel.respondWithinMin),
-      rule: ruleOf(priority, band.latching),
+      rule: ruleOf(priority, band),
       route: band.route ?? null,
       // Once the limit itself is reached, that alarm says all that this one could.
       causes: (way === 'rises' ? ['high', 'high-high'] : ['low', 'low-low']).map((side) => `${side}/${key}`),

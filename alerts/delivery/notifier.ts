@@ -45,7 +45,9 @@ export function createNotifier(database: Database, clock: Clock, links: AckLinks
     const news: AlarmNews = {
       ...{ ...known, site, note },
       link:
-        site.address === undefined ? null : `${site.address}/alarms?alarm=${encodeURIComponent(known.alarm)}`,
+        site.address === undefined
+          ? null
+          : `${site.address}/alarms/one?id=${encodeURIComponent(known.alarm)}`,
       acknowledge: links?.make(site.address, { alarm: known.alarm, thread, seq, person: person.id }) ?? null,
     };
     const root = messageIdOf(thread, person.id, site.id);

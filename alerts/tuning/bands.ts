@@ -20,14 +20,28 @@ export const versionOf = (band: LimitBand): string =>
 
 /** Every band of limits that holds on a farm, in the order of its rooms and shelves. */
 export const limitedBands = (farm: Farm): LimitedBand[] =>
-  limitedPlaces(farm).map((place) => bandView(farm, place));
+  limitedPlaces(farm).flatMap((place) => [
+    bandView(farm, place, false),
+    ...inheritors(place).map((shelf) => bandView(farm, shelf, true)),
+  ]);
 
-function bandView(farm: Farm, place: LimitedPlace): LimitedBand {
+/** Shelves that are measured and go by their room's limits: each may get its own. */
+function inheritors(place: LimitedPlace): LimitedPlace[] {
+  if (place.shelf !== null) return [];
+  const shelves = new Set(place.sources.flatMap(({ shelf }) => shelf ?? []));
+  return [...shelves].map((shelf) => ({
+    ...place,
+    ...{ key: `${shelf}.${place.measure}`, name: `Shelf ${shelf}`, shelf },
+    sources: place.sources.filter((source) => source.shelf === shelf),
+  }));
+}
+
+function bandView(farm: Farm, place: LimitedPlace, inherited: boolean): LimitedBand {
   const { measure, name, room, shelf, band, sources } = place;
   const at = shelf ?? room;
   const { during: _, route: __, predict: ___, ...written } = bandIn(farm, at, measure);
   return {
-    ...{ at, measure, name, room, shelf, written },
+    ...{ at, measure, name, room, shelf, inherited, written },
     unit: factsOf(measure).unit.trim(),
     channels: [...new Set(sources.flatMap(({ channel }) => channel ?? []))],
     holds: {
@@ -43,7 +57,7 @@ function bandView(farm: Farm, place: LimitedPlace): LimitedBand {
     },
     timesOfDay: band.during?.length ?? 0,
     version: versionOf(bandIn(farm, at, measure)),
-    alarms: placeAlarms(farm, place).map(
+    alarms: (inherited ? [] : placeAlarms(farm, place)).map(
       ({ id, name: what, priority, advice, consequence, respondWithinMin, rule }) => ({
         ...{ id, name: what, priority, advice, consequence, respondWithinMin },
         latching: rule.latching,

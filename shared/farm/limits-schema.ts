@@ -42,6 +42,10 @@ export const limitBand = z.strictObject({
   onDelayS: z.number().min(0).max(86_400).optional(),
   offDelayS: z.number().min(0).max(86_400).optional(),
   latching: z.boolean().optional(),
+  /** An acknowledged alarm whose condition still holds rings again after so many minutes; false: never. */
+  reAlarmMin: z.union([z.literal(false), z.number().positive().max(10_080)]).optional(),
+  /** The longest that a person may shelve it. */
+  shelveCapMin: z.number().positive().max(10_080).optional(),
   priority: z.union([z.literal(1), z.literal(2), z.literal(3)]).optional(),
   advice: z.string().max(300).optional(),
   consequence: z.string().max(300).optional(),

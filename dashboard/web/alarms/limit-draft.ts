@@ -10,9 +10,16 @@ export const numberFields = [
   'deadband',
   'onDelayS',
   'offDelayS',
+  'risePerH',
+  'fallPerH',
 ] as const;
 export type NumberField = (typeof numberFields)[number];
-export type Draft = Record<NumberField, string>;
+/** Priority is `1`, `2`, `3`, or empty for what is usual. */
+export type Draft = Record<NumberField | 'priority', string>;
+
+/** Fields that a band may have: cores follow the air by hours, so that a rate of theirs says nothing. */
+export const fieldsOf = ({ measure }: Pick<LimitedBand, 'measure'>): readonly NumberField[] =>
+  measure === 'core' ? numberFields.filter((field) => !field.endsWith('PerH')) : numberFields;
 
 const levels: ReadonlySet<NumberField> = new Set(['highHigh', 'high', 'low', 'lowLow']);
 
@@ -36,7 +43,8 @@ export function draftOf(band: LimitedBand, temperature: TemperatureUnit): Draft 
     const si = band.written[field];
     return si === undefined || si === null ? '' : String(round(inUnit(field, si, fahrenheit)));
   };
-  return Object.fromEntries(numberFields.map((field) => [field, words(field)])) as Draft;
+  const numbers = Object.fromEntries(numberFields.map((field) => [field, words(field)]));
+  return { ...numbers, priority: String(band.written.priority ?? '') } as Draft;
 }
 
 /** What holds where nothing is written, as a form shows it in an empty field; null: no such limit. */
@@ -64,6 +72,9 @@ export function changeOf(
     else if (!Number.isFinite(Number(words))) return { ok: false, field };
     else set[field] = round(inSi(field, Number(words), isFahrenheit(band, temperature)));
   }
+  const { priority } = draft;
+  if (priority !== before.priority)
+    set.priority = priority === '' ? null : (Number(priority) as NonNullable<LimitChange['priority']>);
   return { ok: true, set };
 }
 

@@ -11,7 +11,7 @@ import { alarms } from '../text/alarms.ts';
 import { common } from '../text/common.ts';
 import { limits as text } from '../text/limits.ts';
 import { BackTestView } from './back-test-view.tsx';
-import { changeOf, defaultOf, draftOf, type NumberField, numberFields } from './limit-draft.ts';
+import { changeOf, defaultOf, draftOf, fieldsOf, type NumberField } from './limit-draft.ts';
 
 interface Props {
   band: LimitedBand;
@@ -83,10 +83,10 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
   return (
     <form class="limit-editor" onSubmit={tryIt} noValidate>
       <div class="limit-fields">
-        {numberFields.map((field) => (
+        {fieldsOf(band).map((field) => (
           <div class={wrong.value === field ? 'field field-wrong' : 'field'} key={field}>
             <label for={id(field)}>
-              {text.field[field]} <span class="quiet">{field.endsWith('DelayS') ? 's' : unit}</span>
+              {text.field[field]} <span class="quiet">{unitOf(field, unit)}</span>
             </label>
             <input
               id={id(field)}
@@ -102,6 +102,23 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
             />
           </div>
         ))}
+        <div class="field">
+          <label for={id('priority')}>{text.urgency}</label>
+          <select
+            id={id('priority')}
+            value={draft.value.priority}
+            onChange={(event) => {
+              draft.value = { ...draft.value, priority: event.currentTarget.value };
+            }}
+          >
+            <option value="">{text.usual}</option>
+            {['1', '2', '3'].map((priority) => (
+              <option key={priority} value={priority}>
+                {common.priority(Number(priority))}
+              </option>
+            ))}
+          </select>
+        </div>
         <div class="field">
           <label for={id('days')}>{text.over}</label>
           <select
@@ -145,3 +162,6 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
     </form>
   );
 }
+
+const unitOf = (field: NumberField, unit: string): string =>
+  field.endsWith('DelayS') ? 's' : field.endsWith('PerH') ? `${unit}/h` : unit;

@@ -25,6 +25,35 @@ export function LimitsPage() {
   useEffect(() => {
     if (open.value !== null) document.getElementById(open.value)?.scrollIntoView({ block: 'start' });
   }, [bands.length > 0]);
+  const shelves = bands.filter(({ inherited }) => inherited);
+  const list = (some: readonly LimitedBand[]) => (
+    <ul class="band-list">
+      {some.map((band) => {
+        const anchor = anchorOf(band);
+        const isOpen = open.value === anchor;
+        return (
+          <li class="card" key={anchor} id={anchor}>
+            <div class="band-line">
+              <h2>{`${band.name}, ${text.measure[band.measure]}`}</h2>
+              <p class="quiet">{summaryOf(band)}</p>
+              <button
+                type="button"
+                class="button"
+                aria-expanded={isOpen}
+                onClick={() => {
+                  open.value = isOpen ? null : anchor;
+                }}
+              >
+                {isOpen ? text.close : text.change}
+                <span class="unseen"> {`${band.name}, ${text.measure[band.measure]}`}</span>
+              </button>
+            </div>
+            {isOpen ? <LimitEditor band={band} farm={farm} onSaved={asked.again} /> : null}
+          </li>
+        );
+      })}
+    </ul>
+  );
   return (
     <div class="alarms">
       <div class="page-head">
@@ -33,32 +62,14 @@ export function LimitsPage() {
       </div>
       <p class="quiet">{text.intro}</p>
       {asked.failed === null ? null : <p>{common.failed(asked.failed)}</p>}
-      <ul class="band-list">
-        {bands.map((band) => {
-          const anchor = anchorOf(band);
-          const isOpen = open.value === anchor;
-          return (
-            <li class="card" key={anchor} id={anchor}>
-              <div class="band-line">
-                <h2>{`${band.name}, ${text.measure[band.measure]}`}</h2>
-                <p class="quiet">{summaryOf(band)}</p>
-                <button
-                  type="button"
-                  class="button"
-                  aria-expanded={isOpen}
-                  onClick={() => {
-                    open.value = isOpen ? null : anchor;
-                  }}
-                >
-                  {isOpen ? text.close : text.change}
-                  <span class="unseen"> {`${band.name}, ${text.measure[band.measure]}`}</span>
-                </button>
-              </div>
-              {isOpen ? <LimitEditor band={band} farm={farm} onSaved={asked.again} /> : null}
-            </li>
-          );
-        })}
-      </ul>
+      {list(bands.filter(({ inherited }) => !inherited))}
+      {shelves.length === 0 ? null : (
+        <details open={shelves.some((band) => anchorOf(band) === open.value)}>
+          <summary>{text.inherited}</summary>
+          <p class="quiet">{text.inheritedHint}</p>
+          {list(shelves)}
+        </details>
+      )}
     </div>
   );
 }

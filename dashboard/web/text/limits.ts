@@ -22,7 +22,14 @@ export const limits = {
     deadband: 'Deadband',
     onDelayS: 'Rings after',
     offDelayS: 'Over after',
+    risePerH: 'Rises faster than',
+    fallPerH: 'Falls faster than',
   },
+  urgency: 'Urgency',
+  usual: 'as usual',
+  inherited: 'Shelves that go by their room',
+  inheritedHint:
+    'What you save for one of them holds there instead of its room’s limit, with an alarm of its own.',
   summary: (levels: string, unit: string, deadband: string, onDelayS: number, timesOfDay: number) =>
     `${levels} ${unit}; deadband ${deadband}, rings after ${onDelayS} s${
       timesOfDay === 0

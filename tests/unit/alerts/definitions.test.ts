@@ -1,4 +1,6 @@
 import { describe, expect, test } from 'vitest';
+import { definitionsOf } from '../../../alerts/definitions/definitions.ts';
+import { limitedBands } from '../../../alerts/tuning/bands.ts';
 import type { FarmFileInput } from '../../../shared/farm/schema.ts';
 import { alarmSite, readingOf, smallFarm } from '../../tools/alarm-site.ts';
 
@@ -106,6 +108,33 @@ test('a band says its priority for its plain limits; the outer ones are one step
   const site = alarmSite(farmWith({ temperature: { high: 28, highHigh: 32, priority: 3 } }));
   expect(site.book.view('high/warm-room.temperature').priority).toBe(3);
   expect(site.book.view('high-high/warm-room.temperature').priority).toBe(2);
+});
+
+test('how soon it rings again and how long it may be shelved are the farm’s to say, also of its warnings', () => {
+  const farm = farmWith({
+    temperature: { high: 28, reAlarmMin: 30, shelveCapMin: 90 },
+    humidity: { high: 80 },
+  });
+  const { signals } = definitionsOf(farm);
+  const ruleOf = (id: string) => signals.find((one) => one.id === id)?.rule;
+  const said = { reAlarmMs: 30 * 60_000, shelveCapMs: 90 * 60_000 };
+  expect(ruleOf('high/warm-room.temperature')).toMatchObject(said);
+  expect(ruleOf('predicted-high/warm-room.temperature')).toMatchObject({ ...said, endsItself: true });
+  expect(ruleOf('high/warm-room.humidity')).toMatchObject({ reAlarmMs: null, shelveCapMs: 480 * 60_000 });
+  const never = definitionsOf(farmWith({ temperature: { high: 28, reAlarmMin: false } })).signals;
+  expect(never.find(({ id }) => id === 'high/warm-room.temperature')?.rule.reAlarmMs).toBeNull();
+});
+
+test('a shelf that goes by its room is listed with the room’s limits, so that it may get its own', () => {
+  const bands = limitedBands(smallFarm()).filter(({ measure }) => measure === 'temperature');
+  const seen = bands.map(({ at, inherited, holds, written, alarms }) => [
+    ...[at, inherited, holds.high, written.high, alarms.length],
+  ]);
+  expect(seen).toEqual([
+    ['warm-room', false, 28, 28, 3],
+    ['A1', true, 28, undefined, 0],
+    ['A2', false, 26, 26, 3],
+  ]);
 });
 
 test('what the farm file says of an alarm stands in it', () => {

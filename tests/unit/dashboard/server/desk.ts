@@ -64,6 +64,7 @@ export const band: LimitedBand = {
     ...{ deadband: 0.2, onDelayS: 60, offDelayS: 60 },
   },
   timesOfDay: 0,
+  inherited: false,
   version: 'first',
   alarms: [],
 };

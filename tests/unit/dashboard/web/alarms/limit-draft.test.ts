@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { changeOf, defaultOf, draftOf } from '../../../../../dashboard/web/alarms/limit-draft.ts';
+import { changeOf, defaultOf, draftOf, fieldsOf } from '../../../../../dashboard/web/alarms/limit-draft.ts';
 import { band } from '../../server/desk.ts';
 
 describe('limits in a form', () => {
@@ -24,6 +24,13 @@ describe('limits in a form', () => {
       set: { high: 27, deadband: 0.5, onDelayS: 90 },
     });
     expect(changeOf(band, draft, 'F')).toEqual({ ok: true, set: {} });
+  });
+
+  it('and rates move with the step of the unit, urgency with none', () => {
+    const draft = { ...draftOf(band, 'F'), risePerH: '3.6', priority: '1' };
+    expect(changeOf(band, draft, 'F')).toEqual({ ok: true, set: { risePerH: 2, priority: 1 } });
+    expect(fieldsOf({ measure: 'temperature' })).toContain('risePerH');
+    expect(fieldsOf({ measure: 'core' })).not.toContain('risePerH');
   });
 
   it('that are no numbers are named', () => {
