@@ -76,16 +76,12 @@ export function goLive(world: World, farmhand: Farmhand, intake: LiveIntake): Li
       });
   };
 
+  const cancels = [clock.every(tickMs, () => guarded(tick)), clock.every(actEveryMs, () => guarded(act))];
   const workingOut = world.workOut();
   const cancelWorkingOut = clock.every(workOutEveryMs, () => {
     if (workingOut.next().done) cancelWorkingOut();
   });
-
-  const cancels = [
-    cancelWorkingOut,
-    clock.every(tickMs, () => guarded(tick)),
-    clock.every(actEveryMs, () => guarded(act)),
-  ];
+  cancels.push(cancelWorkingOut);
   return {
     onBagEvent(event) {
       if (own.delete(event.id)) return;
