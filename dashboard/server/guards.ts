@@ -21,6 +21,8 @@ export function addGuards(app: FastifyInstance, hostNames: readonly string[] = [
   app.addHook('onRequest', async (request, reply) => {
     // Said over TLS alone, where a browser heeds it (RFC 6797, 7.2): on plain http it would lock people out.
     if (request.protocol === 'https') reply.header('strict-transport-security', `max-age=${halfYearS}`);
+    // What is said of a farm is for whoever asked, now; it must not be found in a browser after signing out.
+    if (isApi(request.url)) reply.header('cache-control', 'no-store');
     checkHost(request, allowed);
     // What reaches no route changes nothing; its answer says what would.
     if (safeMethods.has(request.method) || request.is404) return checkReader(request);
@@ -37,10 +39,12 @@ function checkHost({ headers, host }: FastifyRequest, allowed: ReadonlySet<strin
   );
 }
 
+const isApi = (url: string): boolean => url.startsWith('/api');
+
 /** What our API answers is read by our own pages and by programs; a link elsewhere may lead to it, a script may not. */
 function checkReader({ url, headers }: FastifyRequest): void {
   const elsewhere = headers['sec-fetch-site'] === 'cross-site' || headers['sec-fetch-site'] === 'same-site';
-  if (!url.startsWith('/api') || !elsewhere || headers['sec-fetch-mode'] === 'navigate') return;
+  if (!isApi(url) || !elsewhere || headers['sec-fetch-mode'] === 'navigate') return;
   throw new AppError('refused', 'This is only read by the pages of this server itself, not by another page.');
 }
 

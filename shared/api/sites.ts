@@ -6,12 +6,12 @@ export type SiteName = z.infer<typeof siteName>;
 
 export const siteParams = z.strictObject({ site: siteName });
 
-/** A number in a query string. The empty string is nothing, not zero. */
+/** A number in a query string. The empty string is nothing, not zero; a parameter given twice is refused. */
 export const queryNumber = <S extends z.ZodType>(number: S) =>
-  z.preprocess(
-    (value) => (typeof value !== 'string' || value.trim() === '' ? undefined : Number(value)),
-    number,
-  );
+  z.preprocess((value) => {
+    if (typeof value !== 'string') return value;
+    return value.trim() === '' ? undefined : Number(value);
+  }, number);
 
 /** An instant, UTC epoch ms. */
 export const instant = z.number().int().min(0).max(8.64e15);

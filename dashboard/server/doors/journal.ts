@@ -35,6 +35,9 @@ const chainOf = (previous: string, { seq, t, who, via, address, act, subject, be
     .update(JSON.stringify([previous, seq, t, who, via, address, act, subject, before, after]))
     .digest('base64url');
 
+/** A line stays one line wherever it is read, whatever a stranger typed as a name. */
+const oneLine = (text: string): string => text.replace(/[\p{Cc}\p{Zl}\p{Zp}]+/gu, ' ');
+
 /** Keeps one line short, however large what was sent. */
 const mostChars = 4_000;
 const textOf = (value: unknown): string | null => {
@@ -95,10 +98,11 @@ export function createDoorJournal({ database, clock }: { database: Database; clo
         const previous = last.get() ?? { seq: 0, chain: '' };
         const row: Row = {
           ...doer,
+          who: oneLine(doer.who),
           seq: previous.seq + 1,
           t: clock.now(),
           act,
-          subject,
+          subject: oneLine(subject),
           before: textOf(before),
           after: textOf(after),
           chain: '',
