@@ -46,7 +46,10 @@ async function open(chromium: Browser, address: string, size: keyof typeof sizes
   return page;
 }
 
-it('walks from a new folder to the first person, a colleague and a paired wall', async () => {
+// A loaded machine takes minutes for what are seconds elsewhere.
+it('walks from a new folder to the first person, a colleague and a paired wall', {
+  timeout: 400_000,
+}, async () => {
   await withFarm(async (url) => {
     const laptop = await open(browser(), url, 'wall');
     await laptop.getByRole('heading', { name: 'Nobody is set up yet' }).waitFor();
@@ -54,6 +57,11 @@ it('walks from a new folder to the first person, a colleague and a paired wall',
     await laptop.getByLabel('Name').fill('Ida');
     await laptop.getByLabel('Password', { exact: true }).fill('password1');
     await laptop.getByLabel('The same again').fill('password1');
+    const secret = laptop.locator('#door-password');
+    expect(await secret.getAttribute('autocomplete')).toBe('new-password');
+    expect(await secret.getAttribute('type')).toBe('password');
+    await laptop.getByRole('button', { name: 'Show Password' }).click();
+    expect(await secret.getAttribute('type')).toBe('text');
     await laptop.getByRole('button', { name: 'Set up' }).click();
     await laptop.getByText('one of the first anybody would try').waitFor();
     await laptop.getByLabel('Password', { exact: true }).fill(password);

@@ -20,6 +20,13 @@ export const isOperator = computed(
   () => isAdmin.value || (entry.value?.me.kind === 'person' && entry.value.me.role === 'operator'),
 );
 
+/** False on a wall that only shows, and for viewers; true also while it is not known who sits here. */
+export const mayActOnAlarms = computed(() => {
+  const me = entry.value?.me;
+  if (me?.kind === 'wall') return me.mayAcknowledge;
+  return me?.kind !== 'person' || isOperator.value;
+});
+
 /** The name under which acts of this screen are journalled; the server takes its own word where it knows better. */
 export const whoHere = (): string => nameHere() || common.thisScreen;
 

@@ -1,3 +1,6 @@
+import { useSignal } from '@preact/signals';
+import { common } from '../text/common.ts';
+
 interface Props {
   id: string;
   label: string;
@@ -10,9 +13,10 @@ interface Props {
   maxLength?: number;
 }
 
-/** A label, its field, a hint, and what is wrong with it right below. */
+/** A label, its field, a hint, and what is wrong with it right below. A password can be looked at. */
 export function PlainField({ id, label, value, onInput, hint, problem, ...rest }: Props) {
   const { type = 'text', autocomplete = 'off', maxLength = 200 } = rest;
+  const shown = useSignal(false);
   const described = [hint && `${id}-hint`, problem && `${id}-problem`].filter(Boolean).join(' ');
   const field = {
     id,
@@ -26,7 +30,28 @@ export function PlainField({ id, label, value, onInput, hint, problem, ...rest }
   return (
     <div class={problem === undefined ? 'field' : 'field field-wrong'}>
       <label for={id}>{label}</label>
-      {type === 'password' ? <input {...field} type="password" /> : <input {...field} type="text" />}
+      {type === 'password' ? (
+        <span class="field-secret">
+          {shown.value ? (
+            <input {...field} type="text" spellcheck={false} />
+          ) : (
+            <input {...field} type="password" />
+          )}
+          <button
+            type="button"
+            class="button"
+            aria-pressed={shown.value}
+            onClick={() => {
+              shown.value = !shown.value;
+            }}
+          >
+            {common.show}
+            <span class="unseen"> {label}</span>
+          </button>
+        </span>
+      ) : (
+        <input {...field} type="text" />
+      )}
       {hint === undefined ? null : (
         <p class="field-hint" id={`${id}-hint`}>
           {hint}

@@ -50,6 +50,7 @@ export const common = {
   bags: (count: number) => (count === 1 ? '1 bag' : `${count} bags`),
   notPlaced: 'not placed',
   loading: 'Reading …',
+  show: 'Show',
   tryAgain: 'Try again',
   thisScreen: 'wall screen',
   failed: (why: string) => `This could not be read: ${why}`,

@@ -2,6 +2,7 @@ import { useSignal } from '@preact/signals';
 import type { AlarmView } from '../../../shared/alarms.ts';
 import { minuteMs } from '../../../shared/time.ts';
 import { acknowledge } from '../alarms/act.ts';
+import { mayActOnAlarms } from '../doors/entry.ts';
 import { lookOf, PriorityShape } from '../drawing/priority.tsx';
 import { inScreenUnit } from '../format/value.ts';
 import { link, site } from '../screen.ts';
@@ -54,7 +55,7 @@ export function AlarmBand({ alarm, more, held }: Props) {
         {trouble === null ? null : <strong class="band-trouble">{trouble}. </strong>}
         {failed.value === null ? inScreenUnit(alarm.advice, unit) : wall.acknowledgeFailed(failed.value)}
       </p>
-      {alarm.ringing ? (
+      {alarm.ringing && mayActOnAlarms.value ? (
         <button type="button" class="band-button" onClick={tell}>
           {wall.acknowledge}
         </button>
