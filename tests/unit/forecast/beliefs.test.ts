@@ -110,7 +110,10 @@ describe('what a batch teaches', () => {
     expect(posterior.mean[rate]!).toBeGreaterThan(0.05);
     const sd = (one: TraitBelief) => Math.sqrt(one.covariance[0]!);
     expect(sd(posterior)).toBeLessThan(sd(prior));
-    expect(posterior.coreOffsetK.mean).toBeGreaterThan(0);
+    // Looks alone hardly tell a warmer core from a quicker strain: what they leave open stays so.
+    expect(Math.abs(posterior.coreOffsetK.mean - prior.coreOffsetK.mean)).toBeLessThan(
+      prior.coreOffsetK.sd / 4,
+    );
     expect(looks.map(({ judged }) => judged)).toEqual([0.35, 0.62, 0.8]);
     for (const { share, judged, slip } of looks) {
       expect(Math.abs(share.mean - judged)).toBeLessThan(0.15);
@@ -141,7 +144,10 @@ describe('what a batch teaches', () => {
       cohorts: [{ ...standing.cohorts[0]!, left: { t: at(9), how, reason: 'contaminated' } }],
     });
     const discarded = learned(gone('discarded')).posterior;
-    expect(discarded).toEqual({ ...learned(standing, 9).posterior });
+    // But for the order in which weights are summed.
+    const rounded = (belief: object) =>
+      JSON.stringify(belief, (_, value) => (typeof value === 'number' ? Number(value.toFixed(9)) : value));
+    expect(rounded(discarded)).toBe(rounded(learned(standing, 9).posterior));
     expect(discarded.mean[0]!).toBeLessThan(learned(gone('used')).posterior.mean[0]!);
   });
 
