@@ -1,6 +1,6 @@
 import type { Database } from 'better-sqlite3';
 import type { EpochMs } from '../../shared/time.ts';
-import type { Tidings } from './notifier.ts';
+import type { Tidings } from './tidings.ts';
 
 export interface EscalationRow {
   alarm: string;
@@ -53,4 +53,3 @@ export function createEscalations(database: Database) {
     nextAt: (): EpochMs | null => nextAt.get()!.at,
   };
 }
-export type Escalations = ReturnType<typeof createEscalations>;

@@ -9,16 +9,7 @@ import { createGoneChannels } from './gone-channels.ts';
 import { createHours } from './hours.ts';
 import { createOutbox, type QueuedMessage } from './outbox.ts';
 import { channelsOf, routeSteps } from './route-plan.ts';
-
-/** What is known of a transition, before it is known who is told. */
-export interface Tidings extends Omit<AlarmNews, 'note' | 'link' | 'acknowledge' | 'site'> {
-  route: string | null;
-  /** Journal line of the transition, and its name in Message-IDs. */
-  seq: number;
-  transition: string;
-  /** Name of the raise whose messages belong together. */
-  thread: string;
-}
+import type { Tidings } from './tidings.ts';
 
 const lowPriority = 3;
 const nobodyOnCall = 'Nobody on the route is on call at this hour, so the first on it are told.';

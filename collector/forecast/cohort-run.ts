@@ -1,8 +1,6 @@
 import type { Cohort } from '../../shared/batches.ts';
 import type { Provenance } from '../../shared/forecasts.ts';
-import type { Gaussian } from '../../shared/growth/belief.ts';
 import { doseRate, remembered, slowedBy } from '../../shared/growth/dose.ts';
-import type { ProbeState } from '../../shared/heat/probe.ts';
 import type { AirBook } from './air-book.ts';
 import { applyCore } from './core-step.ts';
 import { stepDays, stepHours, stepOf, stepsPerDay } from './grid.ts';
@@ -10,7 +8,7 @@ import { type GrowthTable, growthTable, heatingAt } from './growth-table.ts';
 import type { Kind } from './kind.ts';
 import { middleNode, nodeCount, nodeError } from './nodes.ts';
 import type { Particles } from './particles.ts';
-import { stepProbe } from './probe-step.ts';
+import { type ProbedCore, stepProbe } from './probe-step.ts';
 import type { Mark, Spells } from './spells.ts';
 
 /** Numbers of a cohort's state after the core's three; thermal time at each node follows them. */
@@ -28,11 +26,10 @@ export const slot = {
 const firstNode = 9;
 
 /** A cohort on its way through time. `state` and `nodes` are two views of one buffer. */
-export interface CohortRun {
+export interface CohortRun extends ProbedCore {
   readonly cohort: Cohort;
   /** Step in which its bags left; Infinity while they stand. */
   readonly endStep: number;
-  state: Float64Array;
   /** Thermal days since inoculation at each temperature error. */
   nodes: Float64Array;
   spells: Spells;
@@ -43,12 +40,6 @@ export interface CohortRun {
   /** Middle node's thermal days at the start of each day since inoculation, for dating what has passed. */
   daily: number[];
   source: Provenance;
-  /** Core minus what shape and air say [K]: as believed of such batches, or as a probe in a bag tells. */
-  offsetK: Gaussian;
-  /** What a probe in a bag has taught; null before its first reading. */
-  probe: ProbeState | null;
-  /** Time constants over those computed; 1 without a probe. */
-  tauFactor: number;
   /** The last look, if it was more likely a slip than not or over three errors off, beside the likely share of then. */
   odd: { judged: number; likely: number } | null;
 }

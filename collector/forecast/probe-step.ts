@@ -1,7 +1,25 @@
+import type { Gaussian } from '../../shared/growth/belief.ts';
 import type { Thermal } from '../../shared/heat/container.ts';
-import { followProbe, newProbe, probeCore, probeCorrection } from '../../shared/heat/probe.ts';
-import type { CohortRun } from './cohort-run.ts';
+import {
+  followProbe,
+  newProbe,
+  type ProbeState,
+  probeCore,
+  probeCorrection,
+} from '../../shared/heat/probe.ts';
 import { stepS } from './grid.ts';
+
+/** What a probe in one of its bags teaches of a cohort's core. */
+export interface ProbedCore {
+  /** Temperatures of the core's three nodes first [°C], outermost first. */
+  state: Float64Array;
+  /** Core minus what shape and air say [K]: as believed of such batches, or as a probe in a bag tells. */
+  offsetK: Gaussian;
+  /** What a probe in a bag has taught; null before its first reading. */
+  probe: ProbeState | null;
+  /** Time constants over those computed; 1 without a probe. */
+  tauFactor: number;
+}
 
 interface ProbeStep {
   airC: number;
@@ -16,7 +34,7 @@ interface ProbeStep {
  * @returns false, with nothing moved, while no probe has spoken
  */
 export function stepProbe(
-  run: CohortRun,
+  run: ProbedCore,
   thermal: Thermal,
   { airC, heatingWPerKg, probeC }: ProbeStep,
 ): boolean {

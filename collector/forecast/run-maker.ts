@@ -5,8 +5,9 @@ import type { AirBook } from './air-book.ts';
 import { type BatchRun, createBatchRun } from './batch-run.ts';
 import { createBeliefBook } from './belief-book.ts';
 import { stepOf } from './grid.ts';
+import { handedDown } from './hand-down.ts';
 import { createKinds } from './kind.ts';
-import { type Exposure, farthest, handedDown, unexposed } from './lineage.ts';
+import { type Exposure, farthest, unexposed } from './lineage.ts';
 import { priorOf, tableMeans } from './traits.ts';
 
 export interface RunMakerParts {
