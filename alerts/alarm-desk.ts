@@ -110,4 +110,3 @@ export function createAlarmDesk(needs: AlarmDeskNeeds) {
     },
   };
 }
-export type AlarmDesk = ReturnType<typeof createAlarmDesk>;

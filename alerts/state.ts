@@ -15,7 +15,7 @@ export interface AlarmRule {
 }
 
 /** Three raises within this span are chatter; it ends when no raise has come for as long. */
-export const chatterSpanMs = minuteMs;
+const chatterSpanMs = minuteMs;
 const chatterRaises = 3;
 
 const liveState = alarmState.extract([

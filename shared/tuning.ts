@@ -5,7 +5,7 @@ import { priority } from './alarms.ts';
 export const periodMs = 600_000;
 
 /** How many 10-min periods held so many alarms. */
-export const rateDistribution = z.object({
+const rateDistribution = z.object({
   none: z.number(),
   upTo2: z.number(),
   upTo5: z.number(),
@@ -39,7 +39,7 @@ export const offender = z.object({
 export type Offender = z.infer<typeof offender>;
 
 /** An alarm that stood in view for more than a day. */
-export const staleAlarm = z.object({
+const staleAlarm = z.object({
   alarm: z.string(),
   title: z.string(),
   since: z.number(),

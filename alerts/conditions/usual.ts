@@ -61,4 +61,3 @@ export function createUsual(side: 'above' | 'below') {
     },
   };
 }
-export type Usual = ReturnType<typeof createUsual>;

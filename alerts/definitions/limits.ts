@@ -11,7 +11,7 @@ import { factsOf, type Measure, type Side, spoken } from '../measures.ts';
 import { assumedTemperature, defaultDeadband, defaultDelayS, limitCounsel } from './counsel.ts';
 import { type Evidence, ruleOf, type SignalDefinition, type Watched } from './definition.ts';
 
-export const sides = [
+const sides = [
   { side: 'high-high', level: 'highHigh', beyond: 'above' },
   { side: 'high', level: 'high', beyond: 'above' },
   { side: 'low', level: 'low', beyond: 'below' },

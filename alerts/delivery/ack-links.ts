@@ -4,7 +4,7 @@ import { z } from 'zod';
 import { type Clock, dayMs } from '../../shared/time.ts';
 
 /** A link in a message is good for so long; an alarm that is older is looked at on a screen. */
-export const linkLifeMs = dayMs;
+const linkLifeMs = dayMs;
 
 /** What a link stands for: one raise of an alarm, told to one person. */
 const linkContent = z.strictObject({

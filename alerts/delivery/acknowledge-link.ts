@@ -48,4 +48,3 @@ export function createAcknowledgeLinks({ links, farm, raise, acknowledge }: Ackn
     },
   };
 }
-export type AcknowledgeLinks = ReturnType<typeof createAcknowledgeLinks>;

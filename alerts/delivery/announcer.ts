@@ -28,7 +28,7 @@ const payloadOf = ({ id, state, priority, title, advice, ringing, since, value, 
   JSON.stringify({ alarm: id, state, priority, ringing, title, advice, since, value, limit });
 
 /** What the broker should hold: a state for each alarm, and one for a light or horn. */
-export function announcements(prefix: string, views: readonly AlarmView[]): Map<string, string> {
+function announcements(prefix: string, views: readonly AlarmView[]): Map<string, string> {
   const topics = new Map(views.map((view) => [topicOf(prefix, view.id), payloadOf(view)]));
   const ringing = views.filter((view) => view.ringing).map(({ priority }) => priority);
   const worst = ringing.length === 0 ? null : (Math.min(...ringing) as keyof typeof beacons);
@@ -123,4 +123,3 @@ export function createAnnouncer({ database, clock, farm: firstFarm, transport, v
     },
   };
 }
-export type Announcer = ReturnType<typeof createAnnouncer>;

@@ -154,7 +154,6 @@ export function createDelivery(needs: DeliveryNeeds) {
     },
   };
 }
-export type Delivery = ReturnType<typeof createDelivery>;
 
 const noLonger = (row: OutboxRow): AppError =>
   new AppError('delivery', `The farm file no longer has an email address for ${row.recipient}.`, {

@@ -94,4 +94,3 @@ export function createDigest({ database, clock, schedule, farm: firstFarm, conte
     },
   };
 }
-export type Digest = ReturnType<typeof createDigest>;

@@ -67,4 +67,3 @@ export function createEscalator({ database, clock, farm, notifier, raise }: Esca
     },
   };
 }
-export type Escalator = ReturnType<typeof createEscalator>;

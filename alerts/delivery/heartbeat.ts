@@ -92,4 +92,3 @@ export function createHeartbeat(needs: HeartbeatNeeds) {
     stop: (): void => cancel(),
   };
 }
-export type Heartbeat = ReturnType<typeof createHeartbeat>;

@@ -45,4 +45,3 @@ export function createHours(zone: string) {
     },
   };
 }
-export type Hours = ReturnType<typeof createHours>;

@@ -47,4 +47,3 @@ export function createOutboxViews(database: Database) {
     deliveries: (alarm: string, limit: number): AlarmDelivery[] => list.all(alarm, limit),
   };
 }
-export type OutboxViews = ReturnType<typeof createOutboxViews>;

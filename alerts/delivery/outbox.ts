@@ -137,4 +137,3 @@ export function createOutbox(database: Database) {
     told: (alarm: string, thread: string) => told.all(alarm, thread),
   };
 }
-export type Outbox = ReturnType<typeof createOutbox>;

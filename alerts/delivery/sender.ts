@@ -5,11 +5,11 @@ import { createOutbox, type OutboxRow } from './outbox.ts';
 import { createOutboxViews } from './outbox-views.ts';
 
 /** Waits after the first, second and third failed try; an alarm cannot wait for SMTP's own half hour. */
-export const retryDelaysMs = [5_000, 30_000, 120_000];
+const retryDelaysMs = [5_000, 30_000, 120_000];
 /** From then on, while the receiver may come back. */
-export const slowRetryMs = 5 * minuteMs;
+const slowRetryMs = 5 * minuteMs;
 /** A message older than this has nothing new to say; it is given up, and the wall says so. */
-export const giveUpAfterMs = 12 * hourMs;
+const giveUpAfterMs = 12 * hourMs;
 /** A look at the outbox at least this often, so that its standing still is noticed. */
 const usualRoundMs = 30 * secondMs;
 /** Messages under way at once, for each channel: one that hangs must not hold up the others. */
@@ -186,7 +186,6 @@ export function createSender(needs: SenderNeeds) {
     },
   };
 }
-export type Sender = ReturnType<typeof createSender>;
 
 const earliest = (...times: (EpochMs | null)[]): EpochMs | null => {
   const known = times.filter((t) => t !== null);

@@ -22,7 +22,7 @@ interface NuisanceInput {
 }
 
 /** Whether a line rang: it brought the alarm before people anew. */
-export const rang = ({ from, to }: Pick<AlarmJournalEntry, 'from' | 'to'>): boolean =>
+const rang = ({ from, to }: Pick<AlarmJournalEntry, 'from' | 'to'>): boolean =>
   to === 'unacknowledged' && from !== 'unacknowledged';
 
 /** What the alarms of a span asked of people, from the journal alone. */

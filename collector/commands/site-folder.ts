@@ -59,7 +59,7 @@ export function openSiteFolder(values: OptionValues): { farm: Farm; folder: stri
 }
 
 /** Learns from finished batches that the database does not hold the lessons of yet, and puts them down. */
-export function learnInto(database: Database, farm: Farm, progress: Progress): number {
+function learnInto(database: Database, farm: Farm, progress: Progress): number {
   const ledger = createLedger(database);
   const { stale, fresh, kept } = learnPast({
     database,

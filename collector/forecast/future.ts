@@ -16,7 +16,7 @@ export interface Future {
 const slowH = 5 * 24;
 
 /** Standard deviation of the mean over `hours` of a first-order process of unit size that begins unknown. */
-export function meanOverSd(hours: number, lastsH: number): number {
+function meanOverSd(hours: number, lastsH: number): number {
   const times = hours / lastsH;
   if (times < 1e-6) return 1;
   return Math.sqrt((2 / times) * (1 - -Math.expm1(-times) / times));

@@ -10,7 +10,7 @@ import { numberOf } from './seeded.ts';
 import { hoursTo, viewOf } from './view.ts';
 
 /** How far back a forecast is compared with what was said then. */
-export const movedDays = 3;
+const movedDays = 3;
 
 /** An hour of the past: the air that there was, and what had been expected. */
 export interface HourOfAir {

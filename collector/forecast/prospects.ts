@@ -24,7 +24,7 @@ export interface Prospects {
 const cached = new WeakMap<Spells, { pace: number; weight: Float64Array; prospects: Prospects }>();
 
 /** Thermal days that a day brought so far, in tenths from 0.1 on, as of the last midnight: it must not flicker. */
-export function paceOf({ daily }: CohortRun): number {
+function paceOf({ daily }: CohortRun): number {
   const days = daily.length;
   if (days < 2) return 0.9;
   return Math.max(0.1, Math.round((10 * (daily[days - 1]! - daily[0]!)) / (days - 1)) / 10);

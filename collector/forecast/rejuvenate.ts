@@ -11,7 +11,7 @@ const d = stateDimensions;
 let shares = new Float64Array(64);
 
 /** Log likelihood of all looks at the cohorts of a batch, for the truth whose coordinates begin at `offset`. */
-export function logLikelihood(
+function logLikelihood(
   prior: TraitPrior,
   z: Float64Array,
   offset: number,

@@ -10,7 +10,7 @@ const missedFrom = 0.5;
 const turns = Float64Array.from({ length: particleCount }, (_, i) => ((i + 0.5) * 0.6180339887498949) % 1);
 
 /** True while a shake of the cohort may still come. */
-export function mayBeShaken({ run, batch, prospects }: View): boolean {
+function mayBeShaken({ run, batch, prospects }: View): boolean {
   return (
     batch.prior.shakeChance > 0 &&
     prospects.helped !== undefined &&

@@ -2,7 +2,7 @@ import type { BagMark, CohortForecast } from '../../shared/forecasts.ts';
 import type { View } from './view.ts';
 
 /** Equivalent hours from which bags are marked as having run hot. Assumed. */
-export const hotHours = 1;
+const hotHours = 1;
 
 export function marksFor(forecast: CohortForecast, view: View): BagMark[] {
   const marks: BagMark[] = [];

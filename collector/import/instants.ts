@@ -75,4 +75,3 @@ export function createInstantReader(format: TimeFormat, timeZone: string, now: E
     return t;
   };
 }
-export type ReadInstant = ReturnType<typeof createInstantReader>;

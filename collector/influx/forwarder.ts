@@ -106,4 +106,3 @@ export function createForwarder({ site, database, follower, connection, clock, o
     forwarded: (): number => forwarded,
   };
 }
-export type Forwarder = ReturnType<typeof createForwarder>;

@@ -113,4 +113,3 @@ export function createLearner(parts: LearnerParts) {
     stop: (): void => cancel(),
   };
 }
-export type Learner = ReturnType<typeof createLearner>;

@@ -52,4 +52,3 @@ export function createPast({ database, farm, finished, explain = true }: PastPar
     problems: (): string[] => [...problems],
   };
 }
-export type Past = ReturnType<typeof createPast>;

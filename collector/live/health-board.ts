@@ -36,4 +36,3 @@ export function createHealthBoard({ clock, onParts, onNotices }: HealthBoardPart
     notices: (): Notice[] => [...notices.values()],
   };
 }
-export type HealthBoard = ReturnType<typeof createHealthBoard>;

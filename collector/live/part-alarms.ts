@@ -56,4 +56,3 @@ export function createPartAlarms({ clock, tell }: PartAlarmNeeds) {
     },
   };
 }
-export type PartAlarms = ReturnType<typeof createPartAlarms>;

@@ -8,7 +8,7 @@ import type { BackupReport } from './make-backup.ts';
 const named = /^shelfwarden-(\d{4}-\d{2}-\d{2}T\d{2}-\d{2}-\d{2})Z\.db$/;
 
 /** `shelfwarden-2026-11-25T02-30-00Z.db`: sorts by time, and is a name everywhere. */
-export const backupName = (t: EpochMs): string =>
+const backupName = (t: EpochMs): string =>
   `shelfwarden-${new Date(t).toISOString().slice(0, 19).replaceAll(':', '-')}Z.db`;
 
 /** Times of the backups in a folder, oldest first. */

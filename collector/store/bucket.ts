@@ -19,7 +19,7 @@ export const bucketStart = (t: number, widthMs: number): number => Math.floor(t 
 /** Buckets of one time that are marked differently stay apart. */
 export const keyOf = (t: number, marked: Mark): number => t * 4 + marked;
 
-export const bucketOf = (t: number, value: number, marked: Mark, widthMs: number): Bucket => ({
+const bucketOf = (t: number, value: number, marked: Mark, widthMs: number): Bucket => ({
   t: bucketStart(t, widthMs),
   marked,
   count: 1,

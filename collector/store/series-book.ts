@@ -63,4 +63,3 @@ export function createSeriesBook(database: Database) {
     },
   };
 }
-export type SeriesBook = ReturnType<typeof createSeriesBook>;

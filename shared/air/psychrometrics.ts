@@ -5,9 +5,9 @@ import { inRange } from '../stats/range.ts';
 // `isHumidAir` first where a value may come from a broken sensor.
 
 /** Temperatures that the saturation formula holds for [°C]. */
-export const saturationRangeC = { low: -100, high: 200 } as const;
+const saturationRangeC = { low: -100, high: 200 } as const;
 /** Sea level, standard atmosphere [Pa]. */
-export const standardPressurePa = 101_325;
+const standardPressurePa = 101_325;
 /** Molar mass of water over that of dry air; ASHRAE Fundamentals 2017, ch. 1. */
 const massRatio = 0.621945;
 /** Ice below, water above [°C]. */
@@ -50,7 +50,7 @@ export const saturationPressurePa = (tempC: number): number =>
   );
 
 /** Partial pressure of water vapour [Pa]; relative humidity 0 to 100 %. */
-export const vapourPressurePa = (tempC: number, rhPercent: number): number =>
+const vapourPressurePa = (tempC: number, rhPercent: number): number =>
   (saturationPressurePa(tempC) * inRange('relative humidity', rhPercent, 0, 100, '%')) / 100;
 
 /**

@@ -115,7 +115,7 @@ const deviceTopic = z
   .min(1)
   .max(100)
   .regex(/^[^+#$/\s][^+#\s]*[^+#/\s]$|^[^+#$/\s]$/, 'a topic without + and #, such as sensors/warm');
-export const deviceView = z.object({
+const deviceView = z.object({
   id: z.string(),
   name: z.string(),
   topic: z.string(),
@@ -143,7 +143,7 @@ export const doorQuery = z.strictObject({
   beforeSeq: queryNumber(z.number().int().min(1).optional()),
   limit: queryNumber(z.number().int().min(1).max(1_000).default(200)),
 });
-export const doorEntry = z.object({
+const doorEntry = z.object({
   seq: z.number(),
   t: z.number(),
   who: z.string(),

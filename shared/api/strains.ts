@@ -42,7 +42,7 @@ export const learnedTrait = z.object({
 });
 export type LearnedTrait = z.infer<typeof learnedTrait>;
 
-export const finishedLine = finishedBatch
+const finishedLine = finishedBatch
   .pick({ batch: true, way: true, generation: true, container: true, madeAt: true, knownAt: true })
   .extend({
     outcome,

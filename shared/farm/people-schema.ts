@@ -41,7 +41,6 @@ export const route = z.strictObject({
     .min(1)
     .max(10),
 });
-export type Route = z.infer<typeof route>;
 
 /** Where states of alarms are published, retained; false: nowhere. */
 export const announce = z.union([
@@ -69,4 +68,3 @@ export const heartbeat = z.strictObject({
   topic: z.string().min(1).max(200).optional(),
   everyMin: z.number().min(1).max(1440).default(5),
 });
-export type HeartbeatSettings = z.infer<typeof heartbeat>;

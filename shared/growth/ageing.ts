@@ -1,7 +1,7 @@
 /** What is left of the use-by span once a slow bag is full, as a share of the whole span. Assumed. */
-export const goodAfterReady = 0.5;
+const goodAfterReady = 0.5;
 /** Times the use-by span at which spawn can no longer be poured: 21 d where use-by is 14 d. Common practice. */
-export const unusableFactor = 1.5;
+const unusableFactor = 1.5;
 
 /**
  * Thermal age at which spawn should be used [d at the optimum since inoculation]. Spawn ages as it grows, with

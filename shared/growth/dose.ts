@@ -1,13 +1,16 @@
 import { lethalRate } from '../heat/dose.ts';
 
 /** Rise in temperature that makes exposure count ten times [K]. Assumed. */
-export const doseZK = 6;
+const doseZK = 6;
 /** Time in which the memory of an exposure falls to 1/e [d]. Assumed. */
 export const recoveryDays = 2;
 /** Equivalent hours in memory that halve growth. Assumed. */
 export const halvingHours = 4;
 
-/** Exposure in memory that bags are held to stand [equivalent h]: so much halves their growth. Assumed. */
+/**
+ * Exposure in memory that bags are held to stand [equivalent h]: so much halves their growth. Assumed.
+ * @alias
+ */
 export const heatAllowanceHours = halvingHours;
 
 /**

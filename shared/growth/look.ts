@@ -5,7 +5,7 @@ import { firstHabit, type LookHabit } from './belief.ts';
 export const saysNothingBelow = 0.03;
 export const saysFullAt = 0.975;
 /** Share of looks that are about something else: wrong bag, wrong row, a slip of the finger. Assumed. */
-export const slipShare = 0.08;
+const slipShare = 0.08;
 
 /**
  * Error of a judged share (1 sd): a percent near empty, nine at half, three near full, where only what shows
@@ -36,12 +36,6 @@ export const eyeOf = ({ mean, sd }: LookHabit): Eye => ({
 export const unknownEye: Eye = eyeOf(firstHabit);
 
 const rootTwoPi = Math.sqrt(2 * Math.PI);
-
-/** Likelihood of a look, and how much of it rests on it having been a slip. */
-export interface LookFit {
-  likelihood: number;
-  slip: number;
-}
 
 /**
  * Likelihood of a judged share given the true one: a normal error, cut off where the person says 'nothing

@@ -1,13 +1,13 @@
 import type { Inoculation } from '../bags.ts';
 
 /** Kernels in a cm³ of hydrated wheat. Assumed. */
-export const kernelsPerCm3 = 12;
+const kernelsPerCm3 = 12;
 /** Share of the spawn's kernels that start growth of their own when poured and mixed. Assumed. */
-export const pouredMixing = 0.1;
+const pouredMixing = 0.1;
 /** Share of the colonized kernels that a shake turns into new points. Assumed. */
-export const shakenMixing = 0.25;
+const shakenMixing = 0.25;
 /** Points that a mL of grown-out liquid culture makes once it has run through the grain. Assumed. */
-export const pointsPerMl = 20;
+const pointsPerMl = 20;
 
 /**
  * Points per cm³ of grain from which growth starts, before any learning.

@@ -81,7 +81,7 @@ export const briere1 = (tMinC: number, tMaxC: number): Response => briere2(tMinC
  * (horizontal), 0 (vertical), or falling as steeply as it rose (intermediate).
  * @throws AppError 'out-of-range' unless lower < upper.
  */
-export function linearThresholds(lowerC: number, upperC: number, cutoff: Cutoff): Response {
+function linearThresholds(lowerC: number, upperC: number, cutoff: Cutoff): Response {
   if (!(lowerC < upperC)) refuse('linear', 'lower < upper', { lower: lowerC, upper: upperC });
   const span = upperC - lowerC;
   return (tempC) => {

@@ -64,7 +64,7 @@ const forms: Record<Form, FormMath> = {
 };
 
 /** Biot numbers that the roots are solved for. */
-export const biotRange = { low: 1e-5, high: 1e5 } as const;
+const biotRange = { low: 1e-5, high: 1e5 } as const;
 
 /**
  * First `count` terms of the series for a body that starts even and meets air of another temperature:

@@ -10,7 +10,7 @@ const logBinomial = (hits: number, count: number, chance: number): number =>
   (count - hits) * Math.log1p(-chance);
 
 /** Least number of hits whose cumulative binomial probability reaches `share`. */
-export function binomialQuantile(share: number, count: number, chance: number): number {
+function binomialQuantile(share: number, count: number, chance: number): number {
   let cumulative = 0;
   for (let hits = 0; hits < count; hits++) {
     cumulative += Math.exp(logBinomial(hits, count, chance));

@@ -58,17 +58,6 @@ export const weightedQuantile = (sample: Weighted, share: number): number =>
 export const quantile = (values: ArrayLike<number>, share: number): number =>
   weightedQuantile({ values, weights: new Float64Array(values.length).fill(1) }, share);
 
-/** Mean of a weighted sample; NaN without weight. */
-export function weightedMean({ values, weights }: Weighted): number {
-  let sum = 0;
-  let total = 0;
-  for (let index = 0; index < values.length; index++) {
-    sum += weights[index]! * values[index]!;
-    total += weights[index]!;
-  }
-  return sum / total;
-}
-
 /** Kish's effective sample size, (sum w)^2 / sum w^2: n for equal weights, 1 when one holds all; 0 for none. */
 export function effectiveSampleSize(weights: ArrayLike<number>): number {
   let sum = 0;

@@ -17,7 +17,7 @@ const short = (value: number | null): string =>
 const word = (holds: boolean | null): string => (holds === null ? '' : holds ? 'holds' : 'FALLS SHORT');
 
 /** The figures as a table of text columns. */
-export function figureTable(figures: readonly Figure[]): string {
+function figureTable(figures: readonly Figure[]): string {
   const head = ['name', 'value', 'unit', 'baseline', 'ratio', 'goal', ''];
   const rows = figures.map((figure) => [
     figure.name,

@@ -2,7 +2,7 @@ import { type BatchTraits, firstBelief, traitCount } from '../../shared/growth/b
 import type { FinishedBatch } from '../../shared/learning.ts';
 import { dayMs } from '../../shared/time.ts';
 
-export const firstMadeAt = Date.UTC(2026, 8, 1, 9);
+const firstMadeAt = Date.UTC(2026, 8, 1, 9);
 
 interface Case {
   /** Days from the first making to this batch's. */

@@ -53,7 +53,6 @@ export async function mailServer(
       }),
   };
 }
-export type MailServerInTest = Awaited<ReturnType<typeof mailServer>>;
 
 /** A header of a mail as it went over the wire, unfolded. */
 export const header = (mail: string, name: string): string | undefined =>

@@ -96,4 +96,3 @@ export function createDevices({ database, clock }: { database: Database; clock: 
     },
   };
 }
-export type Devices = ReturnType<typeof createDevices>;

@@ -137,4 +137,3 @@ export function createDoorJournal({ database, clock }: { database: Database; clo
     },
   };
 }
-export type DoorJournal = ReturnType<typeof createDoorJournal>;

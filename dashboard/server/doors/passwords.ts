@@ -7,7 +7,7 @@ import { createGate } from './gate.ts';
 const strength = { log2N: 14, r: 8, p: 5 };
 const keyBytes = 32;
 const saltBytes = 16;
-export const passwordLength = { least: 8, most: 128 };
+const passwordLength = { least: 8, most: 128 };
 
 const pass = createGate({ atOnce: 2, waiting: 60 });
 

@@ -24,13 +24,13 @@ interface Row {
   disabled_at: EpochMs | null;
 }
 
-export const inviteMs = 3 * dayMs;
+const inviteMs = 3 * dayMs;
 
 /** What cannot be seen in a name could make one person look like another. */
 const hidden = /[\p{Cc}\p{Cf}\p{Co}\p{Cn}\p{Zl}\p{Zp}]/u;
 
 /** A name as it is shown, in any script. Throws AppError 'bad-request'. */
-export function readName(typed: string): string {
+function readName(typed: string): string {
   const name = typed.normalize('NFC').trim().replace(/\s+/gu, ' ');
   if (name === '' || [...name].length > 60)
     throw new AppError('bad-request', 'A name has 1 to 60 characters.');
@@ -193,4 +193,3 @@ export function createPeople({ database, clock }: { database: Database; clock: P
     },
   };
 }
-export type People = ReturnType<typeof createPeople>;

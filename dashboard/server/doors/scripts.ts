@@ -94,4 +94,3 @@ export function createScripts({ database, clock }: { database: Database; clock: 
     },
   };
 }
-export type Scripts = ReturnType<typeof createScripts>;

@@ -96,4 +96,3 @@ export function createSessions({ database, clock }: { database: Database; clock:
       })),
   };
 }
-export type Sessions = ReturnType<typeof createSessions>;

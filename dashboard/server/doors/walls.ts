@@ -5,7 +5,7 @@ import { type Clock, dayMs, type EpochMs, minuteMs } from '../../../shared/time.
 import { aside } from './aside.ts';
 import { digestOf, newCode, newId, newSecret, readCode } from './secrets.ts';
 
-export const codeMs = 10 * minuteMs;
+const codeMs = 10 * minuteMs;
 const mostWaiting = 50;
 const seenEveryMs = minuteMs;
 
@@ -166,4 +166,3 @@ export function createWalls({ database, clock }: { database: Database; clock: Pi
     },
   };
 }
-export type Walls = ReturnType<typeof createWalls>;

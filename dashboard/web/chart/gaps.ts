@@ -10,7 +10,7 @@ export interface Columns {
 }
 
 /** The spacing that most neighbours have, ms; 0 with fewer than two points. */
-export function usualStep(points: readonly Pick<SeriesPoint, 't'>[]): number {
+function usualStep(points: readonly Pick<SeriesPoint, 't'>[]): number {
   const steps = points.slice(1).map(({ t }, at) => t - points[at]!.t);
   return steps.sort((a, b) => a - b)[Math.floor(steps.length / 2)] ?? 0;
 }

@@ -13,13 +13,7 @@ interface Loaded {
   to: number;
 }
 
-export const seriesPath = (
-  base: string,
-  channel: string,
-  from: number,
-  to: number,
-  maxPoints = points,
-): string =>
+const seriesPath = (base: string, channel: string, from: number, to: number, maxPoints = points): string =>
   `${base}/series?channel=${encodeURIComponent(channel)}&from=${from}&to=${to}&maxPoints=${maxPoints}`;
 
 /** Reads several channels over one span. What was read stays on screen until the next has come. */

@@ -21,7 +21,7 @@ sensors:
 ${more}
 `;
 export const embedded = 'broker: { embedded: { port: 0 } }';
-export const channel = 'air.temperature';
+const channel = 'air.temperature';
 
 /** Writes a farm file with one sensor, which reports JSON `{ at, t }` on lab/air. */
 export function writeFarm(folder: string, more: string): string {

@@ -43,7 +43,7 @@ function sensor(id: string, where: string) {
   };
 }
 
-export const wedges: Inoculation = { way: 'agar-wedges', pieces: 20 };
+const wedges: Inoculation = { way: 'agar-wedges', pieces: 20 };
 
 export interface BatchOptions {
   id?: string;

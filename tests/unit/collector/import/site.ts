@@ -15,9 +15,9 @@ const sensor = (id: string, at: string, quantity: 'temperature' | 'humidity' = '
   channels: [{ quantity, unit: quantity === 'temperature' ? ('degC' as const) : ('%' as const) }],
 });
 
-export const now = Date.UTC(2026, 10, 1);
+const now = Date.UTC(2026, 10, 1);
 
-export const farm = smallFarm(
+const farm = smallFarm(
   [
     sensor('on-a1', 'A1'),
     sensor('damp-a1', 'A1', 'humidity'),

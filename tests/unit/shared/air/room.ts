@@ -11,7 +11,7 @@ export interface TestRoom {
   seed: number;
 }
 
-export const firstT = Date.UTC(2024, 2, 4);
+const firstT = Date.UTC(2024, 2, 4);
 /** Seven hours west of Greenwich. */
 export const westOffset = (): number => -7 * hourMs;
 export const at = (hour: number): number => firstT + hour * hourMs;
