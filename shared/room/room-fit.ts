@@ -1,0 +1,75 @@
+import { z } from 'zod';
+import { choleskyRoot } from '../growth/belief.ts';
+import { normalDraws } from '../stats/normal-draws.ts';
+import { inRange } from '../stats/range.ts';
+import { fromVector, type RoomParams, roomParamNames } from './params.ts';
+
+const size = roomParamNames.length;
+const paramName = z.enum(roomParamNames as [string, ...string[]]);
+
+/** What is known of a room. Plain data: store it, send it to a worker. */
+export const roomFit = z
+  .strictObject({
+    /** In the order of `roomParamNames`; temperatures as they are, logs of the rest. */
+    mean: z.array(z.number()).length(size),
+    /** Covariance of the same, row after row. */
+    covariance: z.array(z.number()).length(size * size),
+    /** How far air lies from what is predicted, and how long it stays so, as a first-order process. */
+    residual: z.strictObject({ sdK: z.number().positive(), lastsS: z.number().positive() }),
+    /** Days of history that taught it; 0 for a default. */
+    trainedDays: z.number().min(0),
+    /** Unloads among them. */
+    unloads: z.number().int().min(0),
+    /** Parameters that this history says nothing of: they stand as they were assumed. */
+    notIdentified: z.array(paramName),
+    /** Outside air by hour of the local day [°C], and where it comes from. */
+    outside: z.strictObject({
+      from: z.enum(['sensor', 'learned', 'assumed']),
+      hoursC: z.array(z.number()).length(24),
+      sdK: z.number().positive(),
+    }),
+    /** What a person should know of it, in sentences. */
+    notes: z.array(z.string()),
+  })
+  .refine(({ covariance }) => choleskyRoot(covariance) !== undefined, {
+    message: 'covariance must be symmetric and positive definite',
+    path: ['covariance'],
+  });
+export type RoomFit = z.infer<typeof roomFit>;
+
+/** The likeliest room. */
+export const meanRoom = (fit: RoomFit): RoomParams => fromVector(fit.mean);
+
+/**
+ * Rooms that this one may be, drawn in mirrored pairs so that their mean is the fit's; same seed, same rooms.
+ * @param count 1 to 10,000 @throws AppError 'out-of-range' for another, or a covariance that is none.
+ */
+export function drawRooms(fit: RoomFit, count: number, seed: number): RoomParams[] {
+  inRange('rooms to draw', count, 1, 10_000);
+  const root = choleskyRoot(fit.covariance);
+  if (root === undefined) inRange('smallest variance of the room', -1, 0, Number.POSITIVE_INFINITY);
+  const normal = normalDraws(seed);
+  const rooms: RoomParams[] = [];
+  while (rooms.length < count) {
+    const draw = roomParamNames.map(normal);
+    const away = roomParamNames.map((_, row) => {
+      let sum = 0;
+      for (let k = 0; k <= row; k++) sum += root![row * size + k]! * draw[k]!;
+      return sum;
+    });
+    for (const side of [1, -1])
+      if (rooms.length < count) rooms.push(fromVector(fit.mean.map((mean, row) => mean + side * away[row]!)));
+  }
+  return rooms;
+}
+
+/** Outside air as the fit knows it at an hour of the local day, 0 to 24, straight between the middles of hours [°C]. */
+export function usualOutsideC({ outside }: Pick<RoomFit, 'outside'>, localHour: number): number {
+  const place = (localHour + 23.5) % 24;
+  const before = Math.floor(place);
+  const { hoursC } = outside;
+  return hoursC[before]! + (place - before) * (hoursC[(before + 1) % 24]! - hoursC[before]!);
+}
+
+/** Working hours of the local day, in which lamps are on and people about (assumed). */
+export const isWorkingHour = (localHour: number): boolean => localHour >= 8 && localHour < 17;

@@ -1,0 +1,147 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { defaultRoom } from '../../../../shared/room/default-room.ts';
+import {
+  followStructure,
+  lossWPerK,
+  roomStepper,
+  settledRoom,
+  stepRoom,
+  thermostatW,
+} from '../../../../shared/room/model.ts';
+import { fromVector, type RoomParams, roomParamNames, toVector } from '../../../../shared/room/params.ts';
+import { drawRooms, meanRoom, roomFit, usualOutsideC } from '../../../../shared/room/room-fit.ts';
+
+const room = meanRoom(defaultRoom(16, 2_400));
+/** A room whose thermostat is out of reach. */
+const free: RoomParams = { ...room, coolAboveC: 58, heatBelowC: -19 };
+const runs = { seed: 20_261, numRuns: 80 };
+const anyRoom = fc.integer({ min: 1, max: 1_000 }).map((seed) => drawRooms(defaultRoom(20), 1, seed)[0]!);
+const temp = fc.double({ min: -15, max: 60, noNaN: true });
+
+describe('a room of two nodes', () => {
+  it('follows the closed solution of two capacities in a row where no thermostat acts', () => {
+    // x' = A x + b; both eigenvalues of A are real and below zero.
+    const { airToStructureWPerK: g, structureToOutsideWPerK: s, leakWPerK: l } = free;
+    const [ca, cs] = [free.airJPerK, free.structureJPerK];
+    const [a, b, c, d] = [-(g + l) / ca, g / ca, g / cs, -(g + s) / cs];
+    const heatW = 3_000;
+    const outsideC = 12;
+    const rest = { air: 0, structure: 0 };
+    const determinant = a * d - b * c;
+    const [fa, fs] = [(l * outsideC + heatW + free.gainW) / ca, (s * outsideC) / cs];
+    rest.air = -(d * fa - b * fs) / determinant;
+    rest.structure = -(a * fs - c * fa) / determinant;
+    const half = (a + d) / 2;
+    const root = Math.sqrt(half * half - determinant);
+    const [fast, slow] = [half - root, half + root];
+    const start = { airC: 21, structureC: 20 };
+    const exact = (seconds: number) => {
+      const [x, y] = [start.airC - rest.air, start.structureC - rest.structure];
+      // Spectral form of exp(A t).
+      const [ef, es] = [Math.exp(fast * seconds), Math.exp(slow * seconds)];
+      const p = (ef * (a - slow) - es * (a - fast)) / (fast - slow);
+      return rest.air + p * x + ((b * (ef - es)) / (fast - slow)) * y;
+    };
+    for (const stepS of [30, 60, 300]) {
+      let state = start;
+      for (let t = stepS; t <= 6 * 3_600; t += stepS) {
+        state = stepRoom(free, state, { outsideC, heatW }, stepS);
+        // Within 3 % of the whole rise at any time, chosen for steps of a minute against a lag of minutes.
+        expect(Math.abs(state.airC - exact(t))).toBeLessThan(0.03 * (rest.air - start.airC));
+      }
+      expect(state.airC).toBeCloseTo(exact(6 * 3_600), 0);
+    }
+  });
+
+  it('settles where its heat balance does', () => {
+    fc.assert(
+      fc.property(anyRoom, temp, fc.double({ min: 0, max: 5_000, noNaN: true }), (any, outsideC, heatW) => {
+        let state = { airC: 20, structureC: 20 };
+        const step = roomStepper(any, 3_600);
+        for (let hour = 0; hour < 24 * 120; hour += 1) state = step(state, { outsideC, heatW });
+        const lost = lossWPerK(any) * (state.airC - outsideC) + thermostatW(any, state.airC, outsideC);
+        const gained = any.gainW + heatW;
+        if (state.airC < 89) expect(Math.abs(lost - gained)).toBeLessThan(0.02 * gained + 2);
+      }),
+      { ...runs, numRuns: 25 },
+    );
+  });
+
+  it('is never colder for more heat, or warmer for more cooling', () => {
+    fc.assert(
+      fc.property(anyRoom, temp, temp, temp, (any, airC, structureC, outsideC) => {
+        const from = { airC, structureC };
+        const plain = stepRoom(any, from, { outsideC, heatW: 500 }, 300);
+        expect(stepRoom(any, from, { outsideC, heatW: 900 }, 300).airC).toBeGreaterThanOrEqual(plain.airC);
+        const failed = stepRoom(any, from, { outsideC, heatW: 500, cooling: 0 }, 300);
+        expect(failed.airC).toBeGreaterThanOrEqual(plain.airC - 1e-9);
+      }),
+      runs,
+    );
+  });
+
+  it('does not overshoot, whatever the step', () => {
+    fc.assert(
+      fc.property(anyRoom, temp, temp, fc.constantFrom(1, 60, 300, 3_600), (any, airC, outsideC, stepS) => {
+        const quiet = { ...any, gainW: 1e-9, coolAboveC: 60, heatBelowC: -20 };
+        let state = { airC, structureC: airC };
+        const low = Math.min(airC, outsideC) - 1e-6;
+        const high = Math.max(airC, outsideC) + 1e-6;
+        for (let n = 0; n < 40; n += 1) {
+          state = stepRoom(quiet, state, { outsideC, heatW: 0 }, stepS);
+          expect(state.airC).toBeGreaterThanOrEqual(low);
+          expect(state.airC).toBeLessThanOrEqual(high);
+        }
+      }),
+      runs,
+    );
+  });
+
+  it('has the same structure behind measured air as it has behind its own', () => {
+    let state = settledRoom(free, 22, 10);
+    let { structureC } = state;
+    for (let minute = 0; minute < 600; minute += 1) {
+      state = stepRoom(free, state, { outsideC: 10, heatW: 2_000, structureW: 400 }, 60);
+      structureC = followStructure(free, structureC, { airC: state.airC, outsideC: 10, structureW: 400 }, 60);
+    }
+    // The room steps by backward Euler, the structure exactly: a minute of a day-long lag lies between them.
+    expect(structureC).toBeCloseTo(state.structureC, 1);
+  });
+
+  it('refuses steps that are none', () => {
+    expect(() => roomStepper(room, -1)).toThrow(/step of a room is -1 s/);
+    expect(() => roomStepper(room, Number.NaN)).toThrow(/step of a room/);
+  });
+});
+
+describe('what is known of a room', () => {
+  it('goes to numbers and back', () => {
+    expect(fromVector(toVector(room))).toEqual(
+      Object.fromEntries(roomParamNames.map((name) => [name, expect.closeTo(room[name], 6)])),
+    );
+  });
+
+  it('is a whole fit, and its draws are rooms about its mean', () => {
+    const fit = roomFit.parse(JSON.parse(JSON.stringify(defaultRoom(16, 2_400))));
+    const rooms = drawRooms(fit, 200, 7);
+    expect(drawRooms(fit, 200, 7)).toEqual(rooms);
+    const logs = rooms.map(({ coolingW }) => Math.log(coolingW / 2_400));
+    expect(logs.reduce((sum, log) => sum + log, 0) / 200).toBeCloseTo(0, 6);
+    const sd = Math.sqrt(logs.reduce((sum, log) => sum + log * log, 0) / 200);
+    expect(sd).toBeGreaterThan(0.16);
+    expect(sd).toBeLessThan(0.24);
+    for (const drawn of rooms) expect(Math.min(...Object.values(drawn))).toBeGreaterThan(0);
+  });
+
+  it('refuses a floor area or nameplate that cannot be', () => {
+    expect(() => defaultRoom(0)).toThrow(/floor area is 0 m2/);
+    expect(() => defaultRoom(16, -2)).toThrow(/nameplate is -2 W/);
+  });
+
+  it('has outside air that goes round the day', () => {
+    const fit = defaultRoom(16);
+    expect(usualOutsideC(fit, 14.99)).toBeCloseTo(20, 1);
+    expect(usualOutsideC(fit, 0)).toBeCloseTo(usualOutsideC(fit, 24), 9);
+  });
+});
