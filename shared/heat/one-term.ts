@@ -82,6 +82,23 @@ export function seriesTerms(form: Form, biot: number, count: number): Term[] {
   });
 }
 
+/** A term with its share in the mean over the volume and on the surface; at the centre it is `c` itself. */
+export interface ShapedTerm extends Term {
+  mean: number;
+  surface: number;
+}
+
+/** As `seriesTerms`, with what each term comes to in the mean and on the surface. */
+export function shapedTerms(form: Form, biot: number, count: number): ShapedTerm[] {
+  const { profile, mean } = forms[form];
+  return seriesTerms(form, biot, count).map(({ zeta, c }) => ({
+    zeta,
+    c,
+    mean: c * mean(zeta),
+    surface: c * profile(zeta, 1),
+  }));
+}
+
 /** First root and its coefficient: good alone from Fo 0.2 on (to about 2 % of the step). */
 export function oneTerm(form: Form, biot: number): { zeta1: number; c1: number } {
   const first = seriesTerms(form, biot, 1)[0]!;

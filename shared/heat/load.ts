@@ -1,0 +1,155 @@
+import { clamp, inRange } from '../stats/range.ts';
+import type { Thermal } from './container.ts';
+import { type Film, freeFilm, scaledFilm } from './film.ts';
+import { type LoadModes, loadModes } from './load-modes.ts';
+
+export interface LoadSpec {
+  thermal: Pick<Thermal, 'axes' | 'alphaM2PerS' | 'conductivityWPerMK' | 'cpJPerKgK' | 'massKg'>;
+  /** Containers that leave the vessel together, 1 to `largestCount`. */
+  count: number;
+  /** Of one temperature throughout at first [°C], -20 to 130. */
+  startC: number;
+  /** Air that it is expected to meet [°C], for the film about which the modes are made; 22 unless given. */
+  airC?: number;
+  /** Film against one container standing free, `filmFactorRange`; 1 unless given, see `cartFilm`. */
+  filmFactor?: number;
+  /** Film of a container standing free where it is not free convection and radiation, such as a measured one. */
+  film?: Film;
+  /** Heat capacity against that computed from mass and moisture, 0.5 to 2; 1 unless given. */
+  heatFactor?: number;
+}
+
+/** A cart holds some hundreds; more than this in one unload is a slip of the finger. */
+export const largestCount = 1000;
+
+/**
+ * A hot load in air that changes as it likes. The film is that of the temperatures there are, through an
+ * effective air: modes made at one film coefficient h0 feel h (Ts - Ta) when they are given
+ * Ta + (1 - h / h0) (Ts - Ta), exactly in one direction, with the mean surface for each face in a container.
+ * Latent heat of wet surfaces is left out; `wetSurfaceShare` bounds it.
+ */
+export interface Load {
+  /** Moves on by a step with this air [°C, constant]; returns heat given to the air, mean over the step [W]. */
+  step(airC: number, dtS: number): number;
+  /** Heat that a step would give for an air [W], without taking it: cheap to ask for many airs. */
+  heatOf(dtS: number): (airC: number) => number;
+  /** Slowest point, mean over the volume, and middle of the nearest face [°C]. */
+  coreC(): number;
+  meanC(): number;
+  surfaceC(): number;
+  /** Heat that the whole load holds above a temperature [J]. */
+  heldJ(aboveC: number): number;
+  clone(): Load;
+}
+
+/** The film is taken as constant over a stretch; longer steps are taken in parts [s]. */
+const longestStretchS = 300;
+
+interface Stretch {
+  dtS: number;
+  /** Part of each mode's distance from the air that is left afterwards, and its mean meanwhile. */
+  left: Float64Array;
+  meanwhile: Float64Array;
+  /** The same for the mean surface. */
+  skinMeanwhile: number;
+}
+
+function stretchOf({ perS, skin }: LoadModes, slower: number, dtS: number): Stretch {
+  const left = perS.map((rate) => Math.exp((-rate * dtS) / slower));
+  const meanwhile = perS.map((rate, index) => ((1 - left[index]!) * slower) / (rate * dtS));
+  return { dtS, left, meanwhile, skinMeanwhile: weighed(skin, meanwhile) };
+}
+
+function weighed(weights: Float64Array, values: Float64Array): number {
+  let sum = 0;
+  for (let index = 0; index < weights.length; index++) sum += weights[index]! * values[index]!;
+  return sum;
+}
+
+/** @throws AppError 'out-of-range' that names what is too small or too large. */
+export function createLoad(spec: LoadSpec): Load {
+  const { thermal, startC, airC = 22, heatFactor = 1 } = spec;
+  const count = inRange('number of containers', spec.count, 1, largestCount);
+  inRange('start temperature', startC, -20, 130, 'degC');
+  inRange('factor on the heat capacity', heatFactor, 0.5, 2);
+  const heightM = 2 * thermal.axes[thermal.axes.length - 1]!.lengthM;
+  const film = scaledFilm(spec.film ?? freeFilm(heightM), spec.filmFactor ?? 1);
+  // About where the surface is while most of the heat leaves.
+  const madeAtWPerM2K = film(airC + (startC - airC) / 4, airC);
+  const modes = loadModes(thermal, madeAtWPerM2K);
+  const heatJPerK = count * thermal.massKg * thermal.cpJPerKgK * heatFactor;
+
+  let last = stretchOf(modes, heatFactor, 60);
+  const stretchFor = (dtS: number): Stretch => {
+    if (last.dtS !== dtS) last = stretchOf(modes, heatFactor, dtS);
+    return last;
+  };
+
+  /** Air to give the modes for the film as it is: solved for the film of the round before, which settles fast. */
+  const effectiveAirC = (airNowC: number, skinPartC: number, skinMeanwhile: number): number => {
+    let effectiveC = airNowC;
+    for (let round = 0; round < 10; round++) {
+      const skinC = skinPartC + (1 - skinMeanwhile) * effectiveC;
+      const missing = 1 - film(skinC, airNowC) / madeAtWPerM2K;
+      const nextC = ((1 - missing) * airNowC + missing * skinPartC) / (1 - missing * (1 - skinMeanwhile));
+      if (Math.abs(nextC - effectiveC) < 1e-5) return nextC;
+      effectiveC = nextC;
+    }
+    return effectiveC;
+  };
+
+  /** Modes [°C], and the coldest and warmest that load and air have been: no part of it leaves these. */
+  const from = (modeC: Float64Array, metLowC: number, metHighC: number): Load => {
+    let [lowC, highC] = [metLowC, metHighC];
+    const kept = (tempC: number): number => clamp(tempC, lowC, highC);
+    const skinPartC = ({ meanwhile }: Stretch): number => {
+      let sum = 0;
+      for (let index = 0; index < modeC.length; index++)
+        sum += modes.skin[index]! * meanwhile[index]! * modeC[index]!;
+      return sum;
+    };
+    const stretch = (airNowC: number, dtS: number): number => {
+      const known = stretchFor(dtS);
+      const effectiveC = effectiveAirC(airNowC, skinPartC(known), known.skinMeanwhile);
+      let lost = 0;
+      for (let index = 0; index < modeC.length; index++) {
+        const change = (modeC[index]! - effectiveC) * (1 - known.left[index]!);
+        modeC[index]! -= change;
+        lost += modes.mean[index]! * change;
+      }
+      lowC = Math.min(lowC, airNowC);
+      highC = Math.max(highC, airNowC);
+      return lost * heatJPerK;
+    };
+    const load: Load = {
+      step(airNowC, dtS) {
+        if (!(dtS > 0)) return 0;
+        const parts = Math.ceil(dtS / longestStretchS);
+        let givenJ = 0;
+        for (let part = 0; part < parts; part++) givenJ += stretch(airNowC, dtS / parts);
+        return givenJ / dtS;
+      },
+      heatOf(dtS) {
+        if (dtS > longestStretchS) return (airNowC) => load.clone().step(airNowC, dtS);
+        const known = stretchFor(dtS);
+        const partC = skinPartC(known);
+        let gone = 0;
+        let goneC = 0;
+        for (let index = 0; index < modeC.length; index++) {
+          const share = modes.mean[index]! * (1 - known.left[index]!);
+          gone += share;
+          goneC += share * modeC[index]!;
+        }
+        return (airNowC) =>
+          ((goneC - gone * effectiveAirC(airNowC, partC, known.skinMeanwhile)) * heatJPerK) / dtS;
+      },
+      coreC: () => kept(weighed(modes.centre, modeC)),
+      meanC: () => weighed(modes.mean, modeC),
+      surfaceC: () => kept(weighed(modes.face, modeC)),
+      heldJ: (aboveC) => heatJPerK * (weighed(modes.mean, modeC) - aboveC),
+      clone: () => from(modeC.slice(), lowC, highC),
+    };
+    return load;
+  };
+  return from(new Float64Array(modes.perS.length).fill(startC), startC, startC);
+}
