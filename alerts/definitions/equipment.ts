@@ -1,3 +1,4 @@
+import { roomAirChannels } from '../../shared/air/room-channels.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
 import { minuteMs } from '../../shared/time.ts';
 import { departurePlan } from '../conditions/departure.ts';
@@ -30,12 +31,7 @@ const counsel: Record<'cooling' | 'heating', Counsel> = {
 export function equipmentAlarms(farm: Farm): SignalDefinition[] {
   const places = limitedPlaces(farm);
   return [...farm.rooms.values()].flatMap((room) => {
-    const inRoom = [...farm.channels.values()].filter(
-      (channel) => channel.room === room.id && channel.quantity === 'temperature',
-    );
-    // The air of the room at large speaks for it; without such a sensor, all of its shelves.
-    const own = inRoom.filter(({ shelf }) => shelf === null);
-    const channels = own.length > 0 ? own : inRoom;
+    const channels = roomAirChannels(farm, room.id);
     if (channels.length === 0) return [];
     const keys = places
       .filter((place) => place.room === room.id && place.measure === 'temperature')
