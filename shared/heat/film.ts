@@ -1,8 +1,10 @@
-import { inRange } from '../stats/range.ts';
 import { freeConvectionWPerM2K, radiationWPerM2K } from './properties.ts';
 
-/** Film coefficient of a surface in air [W/(m2 K)], both temperatures in °C. */
-export type Film = (surfaceC: number, airC: number) => number;
+/** How a surface sheds heat [W/(m2 K)]: into the air and, past it, to the walls; temperatures in °C. */
+export interface Film {
+  convection(surfaceC: number, airC: number): number;
+  radiation(surfaceC: number, airC: number): number;
+}
 
 /**
  * Containers on a cart hide each other from the room's walls and stand in each other's warm air: their film
@@ -19,14 +21,17 @@ export const filmFactorRange = { low: 0.1, high: 6 } as const;
  * radiation at the mean of surface and air, so that it falls as the load cools: about 14 W/(m2 K) at 75 K
  * over the room and 9 at 5 K for a bag 0.2 m tall. Walls are taken to be as warm as the air.
  */
-export const freeFilm =
-  (heightM: number): Film =>
-  (surfaceC, airC) =>
-    freeConvectionWPerM2K(surfaceC - airC, heightM) + radiationWPerM2K((surfaceC + airC) / 2);
+export const freeFilm = (heightM: number): Film => ({
+  convection: (surfaceC, airC) => freeConvectionWPerM2K(surfaceC - airC, heightM),
+  radiation: (surfaceC, airC) => radiationWPerM2K((surfaceC + airC) / 2),
+});
 
-/** A film that is a factor of another; see `filmFactorRange`. */
-export function scaledFilm(film: Film, factor: number): Film {
-  const { low, high } = filmFactorRange;
-  inRange('factor on the film coefficient', factor, low, high);
-  return (surfaceC, airC) => factor * film(surfaceC, airC);
-}
+/** One film whatever the temperatures, all of it into the air, such as a measured one. */
+export const constantFilm = (hWPerM2K: number): Film => ({
+  convection: () => hWPerM2K,
+  radiation: () => 0,
+});
+
+/** Both ways of shedding heat together [W/(m2 K)]. */
+export const filmWPerM2K = (film: Film, surfaceC: number, airC: number): number =>
+  film.convection(surfaceC, airC) + film.radiation(surfaceC, airC);

@@ -1,6 +1,6 @@
 import { clamp, inRange } from '../stats/range.ts';
 import type { Thermal } from './container.ts';
-import { type Film, freeFilm, scaledFilm } from './film.ts';
+import { type Film, filmFactorRange, filmWPerM2K, freeFilm } from './film.ts';
 import { type LoadModes, loadModes } from './load-modes.ts';
 
 export interface LoadSpec {
@@ -33,6 +33,8 @@ export interface Load {
   step(airC: number, dtS: number): number;
   /** Heat that a step would give for an air [W], without taking it: cheap to ask for many airs. */
   heatOf(dtS: number): (airC: number) => number;
+  /** Part of the heat that now goes past the air to the walls as radiation, 0 to 1. */
+  radiantShare(airC: number): number;
   /** Slowest point, mean over the volume, and middle of the nearest face [°C]. */
   coreC(): number;
   meanC(): number;
@@ -73,9 +75,13 @@ export function createLoad(spec: LoadSpec): Load {
   inRange('start temperature', startC, -20, 130, 'degC');
   inRange('factor on the heat capacity', heatFactor, 0.5, 2);
   const heightM = 2 * thermal.axes[thermal.axes.length - 1]!.lengthM;
-  const film = scaledFilm(spec.film ?? freeFilm(heightM), spec.filmFactor ?? 1);
+  const film = spec.film ?? freeFilm(heightM);
+  const { low, high } = filmFactorRange;
+  const filmFactor = inRange('factor on the film coefficient', spec.filmFactor ?? 1, low, high);
+  const shedWPerM2K = (surfaceC: number, airNowC: number): number =>
+    filmFactor * filmWPerM2K(film, surfaceC, airNowC);
   // About where the surface is while most of the heat leaves.
-  const madeAtWPerM2K = film(airC + (startC - airC) / 4, airC);
+  const madeAtWPerM2K = shedWPerM2K(airC + (startC - airC) / 4, airC);
   const modes = loadModes(thermal, madeAtWPerM2K);
   const heatJPerK = count * thermal.massKg * thermal.cpJPerKgK * heatFactor;
 
@@ -90,7 +96,7 @@ export function createLoad(spec: LoadSpec): Load {
     let effectiveC = airNowC;
     for (let round = 0; round < 10; round++) {
       const skinC = skinPartC + (1 - skinMeanwhile) * effectiveC;
-      const missing = 1 - film(skinC, airNowC) / madeAtWPerM2K;
+      const missing = 1 - shedWPerM2K(skinC, airNowC) / madeAtWPerM2K;
       const nextC = ((1 - missing) * airNowC + missing * skinPartC) / (1 - missing * (1 - skinMeanwhile));
       if (Math.abs(nextC - effectiveC) < 1e-5) return nextC;
       effectiveC = nextC;
@@ -142,6 +148,10 @@ export function createLoad(spec: LoadSpec): Load {
         }
         return (airNowC) =>
           ((goneC - gone * effectiveAirC(airNowC, partC, known.skinMeanwhile)) * heatJPerK) / dtS;
+      },
+      radiantShare(airNowC) {
+        const skinC = weighed(modes.skin, modeC);
+        return film.radiation(skinC, airNowC) / filmWPerM2K(film, skinC, airNowC);
       },
       coreC: () => kept(weighed(modes.centre, modeC)),
       meanC: () => weighed(modes.mean, modeC),

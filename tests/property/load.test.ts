@@ -89,6 +89,8 @@ describe('a load', () => {
         const given = load.step(31, step);
         expect(Math.abs(given - asked)).toBeLessThan(1e-6 * (1 + Math.abs(given)));
         expect(copy.heatOf(step)(31)).toBeCloseTo(asked, 9);
+        expect(load.radiantShare(31)).toBeGreaterThan(0.2);
+        expect(load.radiantShare(31)).toBeLessThan(0.8);
         expect(load.step(31, 0)).toBe(0);
         expect(load.step(31, Number.NaN)).toBe(0);
       }),

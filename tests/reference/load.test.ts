@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Container } from '../../shared/farm/schema.ts';
 import { coolingOf, type Thermal, thermalOf } from '../../shared/heat/container.ts';
-import { freeFilm } from '../../shared/heat/film.ts';
+import { constantFilm, type Film, filmWPerM2K, freeFilm } from '../../shared/heat/film.ts';
 import { createLoad } from '../../shared/heat/load.ts';
 import { type Form, transient } from '../../shared/heat/one-term.ts';
 import { conduct } from '../tools/conduction.ts';
@@ -26,7 +26,7 @@ const bodyOf = ({ axes, alphaM2PerS, conductivityWPerMK, hWPerM2K }: Thermal, ce
 describe.each(containers)('a load of %ss with a constant film', (_, container) => {
   it.each([5, 12])('h %d: within 0.005 of the step of finite volumes from Fo 0.2 on, 0.02 before', (h) => {
     const thermal = thermalOf(container, { hWPerM2K: h });
-    const load = createLoad({ thermal, count: 1, startC: 100, airC: 20, film: () => h });
+    const load = createLoad({ thermal, count: 1, startC: 100, airC: 20, film: constantFilm(h) });
     const series = coolingOf(thermal);
     let elapsedS = 0;
     let early = 0;
@@ -55,7 +55,7 @@ describe.each(containers)('a load of %ss with a constant film', (_, container) =
 describe('a load in air that changes', () => {
   it('follows finite volumes through a room that heats up and cools again', () => {
     const thermal = thermalOf(containers[1]![1], { hWPerM2K: 9 });
-    const load = createLoad({ thermal, count: 1, startC: 98, film: () => 9 });
+    const load = createLoad({ thermal, count: 1, startC: 98, film: constantFilm(9) });
     const airC = (t: number): number => 22 + 14 * (t / 3000) * Math.exp(1 - t / 3000);
     let elapsedS = 0;
     let worst = 0;
@@ -77,7 +77,7 @@ describe('a load in air that changes', () => {
 });
 
 /** A body in one direction, hot, whose film changes with its surface: finite volumes with that film. */
-function slabWithFilm(lengthM: number, k: number, alpha: number, film: (s: number, a: number) => number) {
+function slabWithFilm(lengthM: number, k: number, alpha: number, film: Film) {
   const cells = 60;
   const width = lengthM / cells;
   const temps = new Float64Array(cells).fill(100);
@@ -86,7 +86,7 @@ function slabWithFilm(lengthM: number, k: number, alpha: number, film: (s: numbe
   return (untilS: number, fromS: number) => {
     for (let t = fromS; t < untilS - 1e-9; t += dtS) {
       const step = Math.min(dtS, untilS - t);
-      const h = film(surfaceC, 22);
+      const h = filmWPerM2K(film, surfaceC, 22);
       const out = 1 / (width / 2 / k + 1 / h);
       const flux = temps.map((here, cell) =>
         cell === cells - 1 ? out * (here - 22) : (k / width) * (here - temps[cell + 1]!),
@@ -108,7 +108,12 @@ describe('a film that falls as the surface cools', () => {
     const axes = [{ form: 'slab' as const, lengthM, biot: 1 }];
     const thermal = { axes, alphaM2PerS: alpha, conductivityWPerMK: k, cpJPerKgK: 2500, massKg: 1 };
     const load = createLoad({ thermal, count: 1, startC: 100, film });
-    const fixed = createLoad({ thermal, count: 1, startC: 100, film: () => film(100, 22) });
+    const fixed = createLoad({
+      thermal,
+      count: 1,
+      startC: 100,
+      film: constantFilm(filmWPerM2K(film, 100, 22)),
+    });
     let worst = 0;
     let fixedOff = 0;
     for (let t = 60; t <= 6 * 3600; t += 60) {
@@ -148,7 +153,7 @@ describe('worked examples as loads', () => {
       33.9e-6,
       110,
     );
-    const load = createLoad({ thermal, count: 1, startC: 120, airC: 25, film: () => 60 });
+    const load = createLoad({ thermal, count: 1, startC: 120, airC: 25, film: constantFilm(60) });
     for (let s = 0; s < 900; s += 60) load.step(25, 60);
     expect(Math.abs(load.coreC() - 63)).toBeLessThan(1);
   });
@@ -160,7 +165,7 @@ describe('worked examples as loads', () => {
     expect(Math.abs(200 + 400 * left - 364)).toBeLessThan(1);
     const thermal = bodyAs([{ form: 'cylinder', lengthM: 0.1 }], 3.95e-6, 14.9);
     // From 100 to 0: conduction knows differences only.
-    const load = createLoad({ thermal, count: 1, startC: 100, airC: 0, film: () => 80 });
+    const load = createLoad({ thermal, count: 1, startC: 100, airC: 0, film: constantFilm(80) });
     for (let s = 0; s < 2700; s += 60) load.step(0, 60);
     expect(load.coreC() / 100).toBeCloseTo(left, 3);
   });
