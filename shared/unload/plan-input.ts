@@ -1,0 +1,63 @@
+import type { Container } from '../farm/schema.ts';
+import type { RoomFit } from '../room/room-fit.ts';
+import type { EpochMs } from '../time.ts';
+import type { HotLoad, UnloadOptions } from '../unloads.ts';
+
+/** Bags that stand in the room, of one batch and history. */
+export interface StandingCohort {
+  cohort: string;
+  batch: string;
+  shelf: string;
+  rack: string;
+  container: Container;
+  /** Core now [°C], and how much warmer the air at its shelf usually is than the room's [K]. */
+  coreC: number;
+  shelfAboveRoomK: number;
+  /** Limits of its species [°C]. */
+  warmLimitC: number;
+  heatLimitC: number;
+  /** Exposure in memory now [equivalent h]. */
+  memoryHours: number;
+}
+
+/** A limit of the room's air while the unload lasts. */
+export interface RoomLimit {
+  name: string;
+  limitC: number;
+}
+
+/** A load that stands in the room already and still warms it. */
+export interface EarlierLoad {
+  load: HotLoad;
+  container: Container;
+  at: EpochMs;
+}
+
+/** Room air as it was measured, evenly spaced and oldest first; gaps are NaN. */
+export interface RecentAir {
+  firstT: EpochMs;
+  stepMs: number;
+  airC: Float64Array;
+  /** Outside air at the same instants where a sensor tells it; NaN where not. */
+  outsideC: Float64Array;
+}
+
+/** All that a plan of an unload is made of. Plain data but for `localHour`. */
+export interface PlanInput {
+  room: string;
+  load: HotLoad;
+  container: Container;
+  options: UnloadOptions;
+  now: EpochMs;
+  /** When it comes in, `now` or later. */
+  at: EpochMs;
+  fit: RoomFit;
+  /** The last two days; empty where no sensor tells the room's air. */
+  recent: RecentAir;
+  limits: readonly RoomLimit[];
+  cohorts: readonly StandingCohort[];
+  earlier: readonly EarlierLoad[];
+  inoculateBelowC: number;
+  /** Hour of the local day, 0 to 24, at an instant. */
+  localHour: (t: EpochMs) => number;
+}
