@@ -68,6 +68,22 @@ function weighed(weights: Float64Array, values: Float64Array): number {
   return sum;
 }
 
+/** Modes once found for a container, by film coefficient: many loads of one container are asked about. */
+const found = new WeakMap<object, Map<number, LoadModes>>();
+
+/** Modes within a tenth of a film coefficient: the effective air makes up for the rest. */
+function modesNear(
+  thermal: LoadSpec['thermal'],
+  hWPerM2K: number,
+): { madeAtWPerM2K: number; modes: LoadModes } {
+  const madeAtWPerM2K = Math.exp(Math.round(5 * Math.log(hWPerM2K)) / 5);
+  const ofThis = found.get(thermal) ?? new Map<number, LoadModes>();
+  const modes = ofThis.get(madeAtWPerM2K) ?? loadModes(thermal, madeAtWPerM2K);
+  ofThis.set(madeAtWPerM2K, modes);
+  found.set(thermal, ofThis);
+  return { madeAtWPerM2K, modes };
+}
+
 /** @throws AppError 'out-of-range' that names what is too small or too large. */
 export function createLoad(spec: LoadSpec): Load {
   const { thermal, startC, airC = 22, heatFactor = 1 } = spec;
@@ -81,8 +97,7 @@ export function createLoad(spec: LoadSpec): Load {
   const shedWPerM2K = (surfaceC: number, airNowC: number): number =>
     filmFactor * filmWPerM2K(film, surfaceC, airNowC);
   // About where the surface is while most of the heat leaves.
-  const madeAtWPerM2K = shedWPerM2K(airC + (startC - airC) / 4, airC);
-  const modes = loadModes(thermal, madeAtWPerM2K);
+  const { madeAtWPerM2K, modes } = modesNear(thermal, shedWPerM2K(airC + (startC - airC) / 4, airC));
   const heatJPerK = count * thermal.massKg * thermal.cpJPerKgK * heatFactor;
 
   let last = stretchOf(modes, heatFactor, 60);
