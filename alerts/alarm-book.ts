@@ -1,5 +1,4 @@
 import type { Database } from 'better-sqlite3';
-import type { AlarmDetail } from '../shared/alarm-detail.ts';
 import type { AlarmAct, AlarmJournalEntry, AlarmState, AlarmView, Priority } from '../shared/alarms.ts';
 import { AppError } from '../shared/errors.ts';
 import type { Farm } from '../shared/farm/farm.ts';
@@ -13,7 +12,7 @@ import { createCommitGuard } from './commit-guard.ts';
 import type { AckLinks } from './delivery/ack-links.ts';
 import { createNotifier } from './delivery/notifier.ts';
 import { createOutboxViews } from './delivery/outbox-views.ts';
-import { createAlarmDetails } from './detail.ts';
+import { type AlarmDetailOfBook, createAlarmDetails } from './detail.ts';
 import { type AlarmEntry, viewOf } from './entries.ts';
 import { byItself, createAlarmJournal, limitsChanged } from './journal.ts';
 import { createAlarmRecords, type SystemWords } from './records.ts';
@@ -302,7 +301,7 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
     },
 
     /** All about one alarm for its page, but for the bags at stake and its route. Throws AppError 'not-found'. */
-    detail(alarm: string): Omit<AlarmDetail, 'bags' | 'escalation'> {
+    detail(alarm: string): AlarmDetailOfBook {
       guard.begin();
       const entry = entryOf(alarm);
       return details(entry, view(entry), clock.now());

@@ -20,6 +20,12 @@ interface DetailNeeds {
   predictionFor: (entry: AlarmEntry) => AlarmPrediction | null;
 }
 
+/** What alarms know of one; bags and routes are known elsewhere. */
+export interface AlarmDetailOfBook extends Omit<AlarmDetail, 'bags' | 'escalation' | 'course'> {
+  /** What is computed of bags and shows it, with the span worth drawing. */
+  computed: Omit<NonNullable<AlarmDetail['course']>, 'cohort'> | null;
+}
+
 /** Puts together what the page of one alarm shows, but for the bags at stake and the route. */
 export function createAlarmDetails({ database, roster, journal, predictionFor }: DetailNeeds) {
   const messages = createOutboxViews(database);
@@ -27,11 +33,16 @@ export function createAlarmDetails({ database, roster, journal, predictionFor }:
   const related = (alarms: readonly (AlarmEntry | undefined)[]) =>
     alarms.flatMap((one) => (one ? { alarm: one.definition.id, title: one.title } : []));
 
-  return (entry: AlarmEntry, alarm: AlarmView, now: EpochMs): Omit<AlarmDetail, 'bags' | 'escalation'> => {
+  return (entry: AlarmEntry, alarm: AlarmView, now: EpochMs): AlarmDetailOfBook => {
     const { definition, memory } = entry;
     const limit = entry.kind === 'signal' ? entry.limit : null;
     const { latching, reAlarmMs, shelveCapMs } = definition.rule;
     const channels = channelsOf(entry);
+    const from = Math.max(
+      now - longestMs,
+      memory.raisedAt === null ? now - calmMs : Math.min(memory.raisedAt - leadMs, now - leadMs),
+    );
+    const shownBy = entry.kind === 'signal' ? entry.definition.shownBy : undefined;
     const lines: AlarmJournalEntry[] = journal.read({ alarm: definition.id, limit: journalLines });
     return {
       alarm,
@@ -54,17 +65,8 @@ export function createAlarmDetails({ database, roster, journal, predictionFor }:
           .childrenOf(definition.id)
           .filter((child) => child.memory.suppressedBy.includes(definition.id) && child.memory.holds),
       ),
-      curve:
-        channels.length === 0
-          ? null
-          : {
-              channels,
-              from: Math.max(
-                now - longestMs,
-                memory.raisedAt === null ? now - calmMs : Math.min(memory.raisedAt - leadMs, now - leadMs),
-              ),
-              to: now,
-            },
+      curve: channels.length === 0 ? null : { channels, from, to: now },
+      computed: shownBy === undefined ? null : { of: shownBy, from, to: now },
       prediction: predictionFor(entry),
       journal: lines,
       deliveries: messages.deliveries(definition.id, journalLines),

@@ -23,7 +23,7 @@ import { createIntake } from './intake/intake.ts';
 import { createLearner } from './learning/learner.ts';
 import { createLedger } from './learning/ledger.ts';
 import { strainPageOf } from './learning/strain-page.ts';
-import { bagsAtStake } from './live/bags-at-stake.ts';
+import { bagsAtStake, courseOf } from './live/bags-at-stake.ts';
 import { createChangeFeed } from './live/change-feed.ts';
 import { createHealthBoard } from './live/health-board.ts';
 import { createSiteMetrics } from './live/metrics.ts';
@@ -309,9 +309,10 @@ export function openSite(parts: SiteParts) {
       parts.onBagEvent?.(event);
     },
     alarm: (id) => {
-      const detail = alarms.detail(id);
+      const { computed, ...detail } = alarms.detail(id);
       const bags = bagsAtStake(detail.alarm, farm, forecasts.values());
-      return { ...detail, bags, escalation: delivery.escalation(id) };
+      const course = courseOf(computed, detail.rule.wrong, bags);
+      return { ...detail, bags, course, escalation: delivery.escalation(id) };
     },
     actOnAlarm: (alarm, act, who) => alarms.act(alarm, act, who),
     alarmJournal: (question) => alarms.journal(question),

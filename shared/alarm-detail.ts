@@ -80,6 +80,13 @@ export const alarmDetail = z.object({
   holdsBack: z.array(related),
   /** Curves that show it, the worst first, and the span worth drawing; null where nothing was measured. */
   curve: z.object({ channels: z.array(z.string()), from: z.number(), to: z.number() }).nullable(),
+  /**
+   * Bags whose computed core temperature, or heat so far as a share of what they stand, shows it, and the span
+   * worth drawing; null where something else does.
+   */
+  course: z
+    .object({ of: z.enum(['core', 'heat']), cohort: z.string(), from: z.number(), to: z.number() })
+    .nullable(),
   prediction: alarmPrediction.nullable(),
   /** The warmest first. */
   bags: z.array(bagsAtStake),

@@ -101,6 +101,8 @@ export const cohortCurve = z.object({
       coreTempC: z.number(),
       airTempC: z.number().nullable(),
       air: provenance,
+      /** Exposure to heat that has not faded by then, as `heat.recentHours`; null ahead. */
+      recentHours: z.number().nullable(),
     }),
   ),
 });

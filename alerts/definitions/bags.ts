@@ -42,7 +42,7 @@ export function bagAlarms(farm: Farm): SignalDefinition[] {
       return {
         ...{ kind: 'signal', id: `${level}/${room}`, name: `${name}: ${what}` },
         ...counsel[level],
-        ...{ room, shelf: null, route: null, unit: ' %', base, plans: [] },
+        ...{ room, shelf: null, route: null, unit: ' %', base, plans: [], shownBy: 'heat' },
         rule: ruleOf(counsel[level].priority),
         causes: level === 'heat' ? [`heat-full/${room}`] : [],
         rules: [base],

@@ -55,6 +55,8 @@ export interface SignalDefinition extends AlarmDefinition {
   watched: ReadonlyMap<string, Watched>;
   /** What must be computed for it; none when it watches channels as they are. */
   plans: readonly SignalPlan[];
+  /** What is computed of bags and shows it, where no sensor measures it. */
+  shownBy?: 'core' | 'heat';
   raised: (evidence: Evidence) => string;
   over: (evidence: Evidence) => string;
 }

@@ -158,6 +158,7 @@ export function limitAlarms(farm: Farm, place: LimitedPlace): SignalDefinition[]
       rules: [base, ...times.map(({ rule }) => rule)],
       watched: watchedOf(place, beyond),
       plans: place.sources.flatMap(({ plan }) => plan ?? []),
+      ...(measure === 'core' && { shownBy: measure }),
       raised: (evidence) => limitTitle(name, measure, side, evidence),
       over: (evidence) => backInLimitsTitle(name, measure, evidence),
     };

@@ -20,6 +20,7 @@ interface Moment {
   step: number;
   nodes: Float64Array;
   coreTempC: number;
+  recentHours: number;
 }
 
 /** Runs a batch through its past once more and keeps what a curve needs of one cohort. */
@@ -36,6 +37,7 @@ function relive(run: BatchRun, index: number): Moment[] {
       step: at,
       nodes: cohort.nodes.slice(),
       coreTempC: cohort.state[slot.core]! + cohort.offsetK.mean,
+      recentHours: cohort.state[slot.memory]!,
     });
     if (at === run.step()) return moments;
   }
@@ -48,7 +50,7 @@ function past(view: View, index: number): CohortCurve['points'] {
   const spells: Spells[] = [firstSpells(particles)];
   for (const { nodes } of shakes) spells.push(shakeAll(spells.at(-1)!, particles, nodes));
   const share = new Float64Array(particleCount);
-  return relive(batch, index).map(({ step, nodes, coreTempC }) => {
+  return relive(batch, index).map(({ step, nodes, coreTempC, recentHours }) => {
     const t = timeOf(step);
     const spell = spells[shakes.filter((shake) => shake.t < t).length]!;
     for (let i = 0; i < particleCount; i++)
@@ -60,6 +62,7 @@ function past(view: View, index: number): CohortCurve['points'] {
       coreTempC,
       airTempC: before.tempC,
       air: before.source,
+      recentHours,
     };
   });
 }
@@ -82,6 +85,7 @@ function ahead(view: View): CohortCurve['points'] {
       coreTempC: outlook.coreC[row]!,
       airTempC: outlook.airC[row - 1]!,
       air: 'filled',
+      recentHours: null,
     });
   }
   return points;

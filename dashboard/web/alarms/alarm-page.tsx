@@ -20,6 +20,7 @@ import { common } from '../text/common.ts';
 import { AlarmCard } from './alarm-card.tsx';
 import { withPrediction } from './alarm-plan.ts';
 import { AlarmTabs } from './alarm-tabs.tsx';
+import { Course } from './course.tsx';
 import { JournalTable } from './journal-table.tsx';
 import { ShelveDialog } from './shelve-dialog.tsx';
 
@@ -108,7 +109,7 @@ function Related({ detail: { heldBackBy, holdsBack } }: { detail: AlarmDetail })
 
 function Curve({ detail, live }: { detail: AlarmDetail; live: LiveState }) {
   const { base } = site.value;
-  const { curve } = detail;
+  const { curve, course } = detail;
   const channels = curve?.channels.slice(0, mostChannels) ?? [];
   const { loaded, failed } = useSeries(
     base,
@@ -131,7 +132,8 @@ function Curve({ detail, live }: { detail: AlarmDetail; live: LiveState }) {
   const now = site.value.now.value;
   return (
     <Part id="alarm-curve" title={text.curve}>
-      {curve === null ? <p class="quiet">{text.noCurve}</p> : null}
+      {course === null ? null : <Course {...{ detail, course }} zone={live.farm.site.timeZone} />}
+      {curve === null && course === null ? <p class="quiet">{text.noCurve}</p> : null}
       {failed === null ? null : <p>{common.failed(failed)}</p>}
       {plan === null || plan.x.length === 0 ? null : (
         <Chart plan={plan} height={innerWidth < 700 ? 260 : 340} label={text.curveLabel(detail.name)} />

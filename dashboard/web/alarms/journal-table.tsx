@@ -51,8 +51,8 @@ export function JournalTable({ entries, farm, ofOne = false }: Props) {
               </td>
               <td>
                 <strong>{common.alarmState[entry.to]}</strong>
-                <span class="quiet"> {text.event(entry.event, common.alarmState[entry.from])}</span>
-                {entry.why === null ? null : <q> {entry.why}</q>}
+                <span class="quiet"> {text.event(entry.event, common.alarmState[entry.from])}</span>{' '}
+                {entry.why === null ? null : <q>{entry.why}</q>}
               </td>
               <td>{entry.who}</td>
               <td class="number">{valueText(entry)}</td>

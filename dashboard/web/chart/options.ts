@@ -38,7 +38,8 @@ export function optionsOf(
     ms: 1,
     pxAlign: 0,
     legend: { show: false },
-    padding: [10 + plan.strips.length * stripRowPx, 12, 0, 0],
+    // Half of the last time's word stands beyond the axis, where no scale makes room for it.
+    padding: [10 + plan.strips.length * stripRowPx, 30, 0, 0],
     scales: { x: { time: true, range: () => [plan.from, plan.to] }, ...yScales(plan.scales) },
     axes: [
       timeAxis(plan, theme, width),

@@ -7,6 +7,15 @@ export const alarm = {
   noCurve: 'No value was measured for it.',
   limit: (value: string) => `limit ${value}`,
   predictionLine: 'where it is going',
+  course: {
+    core: 'core of the bags',
+    heat: 'heat, of what they stand',
+    ahead: 'where it is going',
+  },
+  courseOf: {
+    core: 'Computed from shape, air and growth, for',
+    heat: 'Heat fades within days of cooling; ahead, as it goes on at the core’s temperature of now. For',
+  },
   crosses: (span: string, earliest: number, latest: number) =>
     `Passes the limit in about ${span} (${earliest}–${latest} min) if it goes on like this.`,
   definition: 'What it goes by',

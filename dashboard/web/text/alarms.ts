@@ -59,5 +59,9 @@ export const alarms = {
   send: 'Shelve',
   cancel: 'Cancel',
   failed: (why: string) => `Not done: ${why}`,
-  event: (event: string, from: string) => `${event}; was ${from}`,
+  /** What stands in the journal as `re-alarm`, `limits-changed`, in words. */
+  event: (event: string, from: string) =>
+    event === 'limits-changed'
+      ? 'limits changed'
+      : `${event === 're-alarm' ? 'rang again' : event.replaceAll('-', ' ')}; was ${from}`,
 } as const;

@@ -57,6 +57,8 @@ test('a limit on core temperature rings for the warmest bags of a room and names
   site.run(60);
   // It must last for its on-delay, as any limit.
   expect(site.state('high/warm-room.core')).toBe('normal');
+  expect(site.book.detail('high/warm-room.core')).toMatchObject({ curve: null, computed: { of: 'core' } });
+  expect(site.book.detail('heat/warm-room')).toMatchObject({ curve: null, computed: { of: 'heat' } });
   site.run(61);
   const alarm = site.book.view('high/warm-room.core');
   expect(alarm).toMatchObject({ state: 'unacknowledged', value: 34.04, limit: 32, channel: null });

@@ -67,6 +67,18 @@ describe('an engine', () => {
     expect(curve.points.at(-1)!.share.low).toBeGreaterThan(0.95);
     expect(engine.curve('nothing')).toBeUndefined();
   });
+
+  test('a curve has the heat so far that fades, as the forecast of now has it', () => {
+    const hot = (day: number) => (day >= 4 && day < 4.5 ? 40 : 24);
+    const engine = engineWith([batchOf()], hot);
+    const [forecast] = engine.advance(at(6) + stepMs - 1).forecasts;
+    const { points } = engine.curve('b1/1')!;
+    const heatAt = (days: number) => points.find(({ t }) => t === at(days))!.recentHours!;
+    expect(heatAt(3)).toBe(0);
+    expect(heatAt(5)).toBeGreaterThan(heatAt(6));
+    expect(heatAt(6)).toBeCloseTo(forecast!.heat.recentHours, 2);
+    expect(points.at(-1)!.recentHours).toBeNull();
+  });
 });
 
 describe('where the air is not measured', () => {
