@@ -77,11 +77,18 @@ test('over TLS the certificate is checked', async () => {
 });
 
 describe('a receiver in trouble', () => {
+  // Tried again after seconds (RFC 9110 15.6, 15.5.9, RFC 6585 4), another way at once, or never more (15.5.11).
+  const later = { permanent: false, failOver: false };
+  const otherWay = { permanent: false, failOver: true };
   test.each([
-    [500, { permanent: false, failOver: false }],
-    [429, { permanent: false, failOver: false }],
-    [404, { permanent: false, failOver: true }],
+    [302, otherWay],
+    [404, otherWay],
+    [405, otherWay],
+    [408, later],
     [410, { permanent: true, gone: true }],
+    [429, later],
+    [500, later],
+    [503, later],
   ])('answering %i', async (code, details) => {
     const { port } = await receiver(status(code));
     const thrown = await refusal(hooksTo(`http://127.0.0.1:${port}/secret-path`).post(message));
@@ -98,6 +105,14 @@ describe('a receiver in trouble', () => {
     const thrown = await refusal(hooksTo(`http://127.0.0.1:${port}/`).post(message));
     expect(thrown.message).toContain('redirect');
     expect(beyond.calls).toHaveLength(0);
+  });
+
+  test('that hangs up without a word is tried again', async () => {
+    const { calls, port } = await receiver((response) => void response.socket!.destroy());
+    const thrown = await refusal(hooksTo(`http://127.0.0.1:${port}/secret-path`).post(message));
+    expect(calls).toHaveLength(1);
+    expect(thrown.details).toMatchObject(later);
+    expect(thrown.message).not.toContain('secret-path');
   });
 
   test('that says nothing is left in time', async () => {
