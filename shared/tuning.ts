@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { priority } from './alarms.ts';
+import { timedLevels } from './farm/limits-schema.ts';
 
 /** Width of the periods in which alarms are counted (ISA-18.2 counts per operator and 10 min). */
 export const periodMs = 600_000;
@@ -94,6 +95,8 @@ export const limitChange = z
     highHigh: level,
     risePerH: z.number().positive().max(1e6).nullable(),
     fallPerH: z.number().positive().max(1e6).nullable(),
+    /** All times of day with other levels, the first that fits counting; null for none. */
+    during: z.array(timedLevels).min(1).max(24).nullable(),
     deadband: z.number().positive().max(1e6).nullable(),
     onDelayS: delayS,
     offDelayS: delayS,
@@ -148,9 +151,12 @@ export const limitedBand = z.object({
     deadband: z.number(),
     onDelayS: z.number(),
     offDelayS: z.number(),
+    /** Minutes; false: never; null: as each alarm's urgency asks. */
+    reAlarmMin: z.union([z.literal(false), z.number()]).nullable(),
+    shelveCapMin: z.number(),
+    /** Other levels at times of day; those of its room where a shelf says nothing. */
+    during: z.array(timedLevels),
   }),
-  /** How many times of day the farm file gives other levels for. */
-  timesOfDay: z.number(),
   /** Changes whenever what the file says here does. */
   version: z.string(),
   alarms: z.array(

@@ -1,8 +1,8 @@
 import { createHash } from 'node:crypto';
 import type { Farm } from '../../shared/farm/farm.ts';
-import type { LimitBand } from '../../shared/farm/limits-schema.ts';
+import type { LimitBand, TimedLevels } from '../../shared/farm/limits-schema.ts';
 import type { LimitChange, LimitEdit, LimitedBand } from '../../shared/tuning.ts';
-import { defaultDeadband, defaultDelayS } from '../definitions/counsel.ts';
+import { defaultDeadband, defaultDelayS, defaultShelveCapMin } from '../definitions/counsel.ts';
 import { placeAlarms } from '../definitions/definitions.ts';
 import { type LimitedPlace, limitedPlaces } from '../definitions/limits.ts';
 import { factsOf } from '../measures.ts';
@@ -39,7 +39,7 @@ function inheritors(place: LimitedPlace): LimitedPlace[] {
 function bandView(farm: Farm, place: LimitedPlace, inherited: boolean): LimitedBand {
   const { measure, name, room, shelf, band, sources } = place;
   const at = shelf ?? room;
-  const { during: _, route: __, predict: ___, ...written } = bandIn(farm, at, measure);
+  const { route: _, predict: __, ...written } = bandIn(farm, at, measure);
   return {
     ...{ at, measure, name, room, shelf, inherited, written },
     unit: factsOf(measure).unit.trim(),
@@ -54,8 +54,10 @@ function bandView(farm: Farm, place: LimitedPlace, inherited: boolean): LimitedB
       deadband: band.deadband ?? defaultDeadband(measure, band),
       onDelayS: band.onDelayS ?? defaultDelayS,
       offDelayS: band.offDelayS ?? defaultDelayS,
+      reAlarmMin: band.reAlarmMin ?? null,
+      shelveCapMin: band.shelveCapMin ?? defaultShelveCapMin,
+      during: band.during ?? [],
     },
-    timesOfDay: band.during?.length ?? 0,
     version: versionOf(bandIn(farm, at, measure)),
     alarms: (inherited ? [] : placeAlarms(farm, place)).map(
       ({ id, name: what, priority, advice, consequence, respondWithinMin, rule }) => ({
@@ -66,11 +68,21 @@ function bandView(farm: Farm, place: LimitedPlace, inherited: boolean): LimitedB
   };
 }
 
-/** A change in words, for the journal: `high 28 → 27, onDelayS default → 120`. */
-export function changeInWords(before: LimitBand, set: LimitChange): string {
-  const word = (value: unknown) => (value === undefined || value === null ? 'default' : String(value));
-  return Object.entries(set)
-    .filter(([key, value]) => word(before[key as keyof LimitBand]) !== word(value))
-    .map(([key, value]) => `${key} ${word(before[key as keyof LimitBand])} → ${word(value)}`)
-    .join(', ');
+/** `tue, wed 13:00-17:00 high 33` */
+const spanInWords = ({ days, from, to, ...levels }: TimedLevels): string => {
+  const limits = Object.entries(levels).map(([level, value]) => `${level} ${value}`);
+  return [days?.join(', ') ?? 'daily', `${from}-${to}`, ...limits].join(' ');
+};
+
+function inWords(value: LimitChange[keyof LimitChange]): string {
+  if (value === undefined || value === null) return 'default';
+  return Array.isArray(value) ? value.map(spanInWords).join('; ') : String(value);
 }
+
+/** A change in words, for the journal: `high 28 → 27, onDelayS default → 120`. */
+export const changeInWords = (before: LimitBand, set: LimitChange): string =>
+  (Object.keys(set) as (keyof LimitChange)[])
+    .map((key) => ({ key, old: inWords(before[key]), next: inWords(set[key]) }))
+    .filter(({ old, next }) => old !== next)
+    .map(({ key, old, next }) => `${key} ${old} → ${next}`)
+    .join(', ');

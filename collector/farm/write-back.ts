@@ -7,11 +7,12 @@ import { AppError, messageOf } from '../../shared/errors.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { LimitBand, Limits, Species } from '../../shared/farm/schema.ts';
 import { type Path, valueAt } from '../../shared/problems/walk.ts';
-import { editYaml, type Plain } from './edit-yaml.ts';
+import { editList } from './edit-list.ts';
+import { editYaml, type Plain, type Written } from './edit-yaml.ts';
 import { loadFarmFile } from './load.ts';
 import type { Problem } from './problems.ts';
 
-/** What of a band is one value, and so can be set from a screen. */
+/** What of a band can be set from a screen: what is one value, and its times of day. */
 type Settable = {
   [K in keyof LimitBand]-?: NonNullable<LimitBand[K]> extends Plain ? K : never;
 }[keyof LimitBand];
@@ -21,10 +22,10 @@ export interface LimitEdit {
   /** Room id or shelf id. */
   at: string;
   quantity: keyof Limits;
-  set: { [K in Settable]?: LimitBand[K] | null };
+  set: { [K in Settable | 'during']?: LimitBand[K] | null };
 }
 
-type Edit = [Path, Plain | undefined];
+type Edit = [Path, Written | undefined];
 
 export type WriteBack = { ok: true; text: string; farm: Farm } | { ok: false; problems: Problem[] };
 
@@ -53,11 +54,16 @@ export function editLimits(
   { at, quantity, set }: LimitEdit,
   builtInSpecies: readonly Species[],
 ): WriteBack {
-  const path = [...limitsPath(parse(text), at), quantity];
+  const raw = parse(text);
+  const path = [...limitsPath(raw, at), quantity];
   const edits = Object.entries(set).map(([key, value]): Edit => [[...path, key], value ?? undefined]);
   // What is added first keeps a group from vanishing with what is taken out.
   edits.sort(([, a], [, b]) => Number(a === undefined) - Number(b === undefined));
-  const edited = edits.reduce((before, [place, value]) => editYaml(before, place, value), text);
+  const edited = edits.reduce((before, [place, value]) => {
+    const old = valueAt(raw, place);
+    const isList = isGroups(old) && isGroups(value);
+    return isList ? editList(before, place, old, value) : editYaml(before, place, value);
+  }, text);
   const load = loadFarmFile(edited, fileName, builtInSpecies);
   if (!load.ok) return load;
   if (!differsOnlyAt(path, text, edited, edits))
@@ -68,13 +74,19 @@ export function editLimits(
   return { ok: true, text: edited, farm: load.farm };
 }
 
+/** A list of groups, such as times of day: its items are kept apart, so that what is said beside them stays. */
+const isGroups = (value: unknown): value is { readonly [key: string]: Written }[] =>
+  Array.isArray(value) &&
+  value.length > 0 &&
+  value.every((item) => typeof item === 'object' && item !== null);
+
 /** Plain values in which nothing is shared, as an anchor and its aliases are at first. */
 const plainOf = (text: string): unknown => JSON.parse(JSON.stringify(parse(text)));
 
 /** Whether the edit did what it should and nothing besides, by the plain values of both texts. */
 function differsOnlyAt(path: Path, before: string, after: string, edits: Edit[]): boolean {
   const [old, now] = [plainOf(before), plainOf(after)];
-  if (edits.some(([place, value]) => valueAt(now, place) !== value)) return false;
+  if (edits.some(([place, value]) => !isDeepStrictEqual(valueAt(now, place), value))) return false;
   for (const root of [old, now]) withoutEdited(root, path, edits);
   return isDeepStrictEqual(old, now);
 }

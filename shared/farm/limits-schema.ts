@@ -25,6 +25,10 @@ const levels = {
   highHigh: z.number().optional(),
 };
 
+/** Other levels within a weekly span. */
+export const timedLevels = z.strictObject({ ...span, ...levels });
+export type TimedLevels = z.infer<typeof timedLevels>;
+
 /** Limits of one quantity with the behaviour of their alarms. What is left out takes the condition's default. */
 export const limitBand = z.strictObject({
   ...levels,
@@ -34,10 +38,7 @@ export const limitBand = z.strictObject({
   /** Whether to warn before a limit is reached; temperature only, and on unless set to false. */
   predict: z.boolean().optional(),
   /** Other levels at certain times: a room that is allowed warmer while hot loads are unloaded. */
-  during: z
-    .array(z.strictObject({ ...span, ...levels }))
-    .min(1)
-    .optional(),
+  during: z.array(timedLevels).min(1).optional(),
   deadband: z.number().positive().optional(),
   onDelayS: z.number().min(0).max(86_400).optional(),
   offDelayS: z.number().min(0).max(86_400).optional(),

@@ -191,7 +191,7 @@ describe('limits', () => {
   it('are tried on the past, seen as a picture and in words, and saved', async () => {
     await withFixture('quiet', async (fixture) => {
       const page = await openPage(browser(), fixture, '/alarms/limits#warm.temperature');
-      await page.getByLabel('Too high °C', { exact: true }).fill('27');
+      await page.getByLabel('Too high °C', { exact: true }).first().fill('27');
       await page.getByLabel('Rings after s').fill('120');
       await page.getByRole('button', { name: 'Try on the past' }).click();
       await page.locator('.back-test canvas').waitFor();
@@ -210,12 +210,60 @@ describe('limits', () => {
   it('that another changed meanwhile are not overwritten, and what was typed stays', async () => {
     await withFixture('quiet', async (fixture) => {
       const page = await openPage(browser(), fixture, '/alarms/limits#warm.temperature');
-      const high = page.getByLabel('Too high °C', { exact: true });
+      const high = page.getByLabel('Too high °C', { exact: true }).first();
       await high.fill('27');
       fixture.changeLimit(26);
       await page.getByRole('button', { name: 'Save', exact: true }).click();
       await page.getByText('Nothing was written').waitFor();
       expect(await high.inputValue()).toBe('27');
+      await page.close();
+    });
+  });
+
+  it('are given for times of day, with when they ring again and how long they may be shelved', async () => {
+    await withFixture('quiet', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/alarms/limits#warm.temperature');
+      const first = page.getByRole('group', { name: 'Time of day 1' });
+      expect(await first.getByLabel('From').inputValue()).toBe('13:00');
+      await first.getByLabel('Too high °C', { exact: true }).fill('34');
+      await page.getByRole('button', { name: 'Add a time of day' }).click();
+      const second = page.getByRole('group', { name: 'Time of day 2' });
+      await second.getByLabel('Sat').check();
+      await second.getByLabel('From').fill('6:00');
+      await second.getByLabel('Until').fill('12:00');
+      await second.getByLabel('Too low', { exact: false }).first().fill('18');
+      await page.getByLabel('never rings again').check();
+      await page.getByLabel('Shelved for at most').fill('90');
+      await page.getByRole('button', { name: 'Save', exact: true }).click();
+      await page.getByText('Saved in the farm file.').waitFor();
+      expect(fixture.sent.at(-1)?.body).toMatchObject({
+        set: {
+          ...{ reAlarmMin: false, shelveCapMin: 90 },
+          during: [
+            { days: ['tue', 'fri'], from: '13:00', to: '17:00', high: 34 },
+            { days: ['sat'], from: '06:00', to: '12:00', low: 18 },
+          ],
+        },
+      });
+      await page.close();
+    });
+  });
+
+  it('of shelves that go by their room stand in a list that opens, each with its room’s numbers', async () => {
+    await withFixture('quiet', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/alarms/limits');
+      const list = page.locator('details', { hasText: 'Shelves that go by their room' });
+      await list.locator('summary').click();
+      await list.getByRole('button', { name: 'Change … Shelf A2, temperature' }).click();
+      const high = list.getByLabel('Too high °C', { exact: true }).first();
+      expect([await high.inputValue(), await high.getAttribute('placeholder')]).toEqual(['', '28']);
+      await list.getByText('As its room has them: Tue, Fri 13:00–17:00, too high 33').waitFor();
+      await list.getByRole('button', { name: 'Give it its own' }).click();
+      expect(await list.getByLabel('Until').inputValue()).toBe('17:00');
+      await high.fill('26');
+      await list.getByRole('button', { name: 'Save', exact: true }).click();
+      await list.getByText('Saved in the farm file.').waitFor();
+      expect(fixture.sent.at(-1)?.body).toMatchObject({ at: 'A2', set: { high: 26 } });
       await page.close();
     });
   });

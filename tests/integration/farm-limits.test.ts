@@ -117,6 +117,42 @@ it('taking a value out lets the default hold again', async () => {
   expect(after.holds.deadband).not.toBe(0.5);
 });
 
+it('times of day are written, changed and taken out again, each with its words in the journal', async () => {
+  const { band, save, site, text } = openDesk();
+  const unloading = { days: ['tue' as const], from: '13:00', to: '17:00', high: 33 };
+  const first = await save({ during: [unloading] }, band().version, 'Ada');
+  expect(text()).toContain('high: 28 # the oysters mind 30');
+  expect(first.written.during).toEqual([unloading]);
+  expect(first.holds.during).toEqual([unloading]);
+  const second = await save({ during: [{ ...unloading, high: 34 }] }, first.version, 'Bo');
+  const last = await save({ during: null }, second.version, 'Bo');
+  expect(last.holds.during).toEqual([]);
+  expect(text()).toBe(yaml);
+  const words = site.book.journal({ alarm: 'high/warm.temperature', limit: 3 }).map(({ why }) => why);
+  expect(words.reverse()).toEqual([
+    'during default → tue 13:00-17:00 high 33',
+    'during tue 13:00-17:00 high 33 → tue 13:00-17:00 high 34',
+    'during tue 13:00-17:00 high 34 → default',
+  ]);
+});
+
+it('when it rings again and how long it may be shelved hold at once', async () => {
+  const { band, save, site, text } = openDesk();
+  const after = await save({ reAlarmMin: 30, shelveCapMin: 60 }, band().version, 'Ada');
+  expect(after.holds).toMatchObject({ reAlarmMin: 30, shelveCapMin: 60 });
+  expect(site.book.detail('high/warm.temperature').rule).toMatchObject({ reAlarmMin: 30, shelveCapMin: 60 });
+  const never = await save({ reAlarmMin: false, shelveCapMin: null }, after.version, 'Ada');
+  expect(never.holds).toMatchObject({ reAlarmMin: false, shelveCapMin: 480 });
+  expect(text()).toContain('reAlarmMin: false');
+});
+
+it('a time of day that contradicts the rest is refused, and the file is left', async () => {
+  const { band, save, text } = openDesk();
+  const odd = [{ from: '13:00', to: '17:00', high: 33, low: 34 }];
+  await expect(save({ during: odd }, band().version, 'Ada')).rejects.toThrow(/low 34/);
+  expect(text()).toBe(yaml);
+});
+
 it('saving what is already so writes nothing and journals nothing', async () => {
   const { band, save, site, text } = openDesk();
   await save({ high: 28 }, band().version, 'Ada');

@@ -24,6 +24,23 @@ const forms = {
 const optional = <T>(value: fc.Arbitrary<T>) => fc.option(value, { nil: null });
 const tenths = (low: number, high: number) =>
   fc.integer({ min: low * 10, max: high * 10 }).map((n) => n / 10);
+const clock = fc
+  .integer({ min: 0, max: 47 })
+  .map((n) => `${String(n >> 1).padStart(2, '0')}:${n % 2 ? 30 : '00'}`);
+const weekday = fc.constantFrom(...(['mon', 'tue', 'wed', 'thu', 'fri', 'sat', 'sun'] as const));
+const span = fc
+  .record(
+    {
+      days: fc.uniqueArray(weekday, { minLength: 1 }),
+      from: clock,
+      to: clock,
+      high: tenths(23, 40),
+      low: tenths(1, 22),
+    },
+    { requiredKeys: ['from', 'to', 'high'], noNullPrototype: true },
+  )
+  .filter(({ from, to }) => from !== to);
+const spans = fc.array(span, { minLength: 1, maxLength: 4 });
 const edits: fc.Arbitrary<LimitEdit> = fc.record({
   at: fc.constantFrom('warm-room', 'cool-room', 'A1', 'A2', 'B1'),
   quantity: fc.constantFrom('temperature', 'humidity'),
@@ -33,6 +50,8 @@ const edits: fc.Arbitrary<LimitEdit> = fc.record({
       high: optional(tenths(23, 40)),
       deadband: optional(tenths(1, 2)),
       latching: optional(fc.boolean()),
+      during: optional(spans),
+      reAlarmMin: optional(fc.oneof(fc.constant(false as const), fc.integer({ min: 1, max: 600 }))),
       advice: optional(fc.string({ unit: 'grapheme', maxLength: 40 })),
     },
     { requiredKeys: [] },

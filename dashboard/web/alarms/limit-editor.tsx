@@ -11,7 +11,16 @@ import { alarms } from '../text/alarms.ts';
 import { common } from '../text/common.ts';
 import { limits as text } from '../text/limits.ts';
 import { BackTestView } from './back-test-view.tsx';
-import { changeOf, defaultOf, draftOf, fieldsOf, type NumberField } from './limit-draft.ts';
+import {
+  changeOf,
+  defaultOf,
+  draftOf,
+  fieldsOf,
+  heldSpans,
+  type NumberField,
+  type Unread,
+} from './limit-draft.ts';
+import { TimesOfDay } from './times-of-day.tsx';
 
 interface Props {
   band: LimitedBand;
@@ -29,7 +38,7 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
   const began = useSignal(band);
   const draft = useSignal(draftOf(band, temperature));
   const days = useSignal(21);
-  const wrong = useSignal<NumberField | null>(null);
+  const wrong = useSignal<Unread | null>(null);
   const problem = useSignal<string | null>(null);
   const said = useSignal('');
   const busy = useSignal(false);
@@ -38,8 +47,8 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
 
   const changed = (): LimitChange | null => {
     const read = changeOf(began.value, draft.value, temperature);
-    wrong.value = read.ok ? null : read.field;
-    problem.value = read.ok ? null : text.noNumber(text.field[read.field]);
+    wrong.value = read.ok ? null : read;
+    problem.value = read.ok ? null : whatIsWrong(read);
     return read.ok ? read.set : null;
   };
   const tell = async <T,>(path: string, set: LimitChange, more: object): Promise<T | null> => {
@@ -78,13 +87,14 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
     onSaved();
   };
 
+  const isWrong = (field: NumberField) => wrong.value?.span === undefined && wrong.value?.field === field;
   const outdated = began.value.version !== band.version;
   const id = (name: string) => `${band.at}-${band.measure}-${name}`;
   return (
     <form class="limit-editor" onSubmit={tryIt} noValidate>
       <div class="limit-fields">
         {fieldsOf(band).map((field) => (
-          <div class={wrong.value === field ? 'field field-wrong' : 'field'} key={field}>
+          <div class={isWrong(field) ? 'field field-wrong' : 'field'} key={field}>
             <label for={id(field)}>
               {text.field[field]} <span class="quiet">{unitOf(field, unit)}</span>
             </label>
@@ -93,8 +103,9 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
               inputMode="decimal"
               autocomplete="off"
               value={draft.value[field]}
-              placeholder={defaultOf(began.value, field, temperature) ?? text.none}
-              aria-invalid={wrong.value === field}
+              disabled={field === 'reAlarmMin' && draft.value.neverAgain}
+              placeholder={defaultOf(began.value, field, temperature) ?? text.unset(field)}
+              aria-invalid={isWrong(field)}
               aria-describedby={id('problem')}
               onInput={(event) => {
                 draft.value = { ...draft.value, [field]: event.currentTarget.value };
@@ -102,6 +113,16 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
             />
           </div>
         ))}
+        <label class="check">
+          <input
+            type="checkbox"
+            checked={draft.value.neverAgain}
+            onChange={(event) => {
+              draft.value = { ...draft.value, neverAgain: event.currentTarget.checked };
+            }}
+          />{' '}
+          {text.neverAgain}
+        </label>
         <div class="field">
           <label for={id('priority')}>{text.urgency}</label>
           <select
@@ -138,6 +159,16 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
         <WhoField id={id('who')} label={alarms.who} />
       </div>
       <p class="quiet">{text.emptyHint}</p>
+      <TimesOfDay
+        id={id('time')}
+        unit={unit}
+        spans={draft.value.during}
+        held={heldSpans(began.value, temperature)}
+        wrong={wrong.value}
+        onChange={(during) => {
+          draft.value = { ...draft.value, during };
+        }}
+      />
       <p class="field-problem" id={id('problem')} role="alert" hidden={problem.value === null}>
         {problem.value}
       </p>
@@ -163,5 +194,16 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
   );
 }
 
-const unitOf = (field: NumberField, unit: string): string =>
-  field.endsWith('DelayS') ? 's' : field.endsWith('PerH') ? `${unit}/h` : unit;
+function unitOf(field: NumberField, unit: string): string {
+  if (field.endsWith('DelayS')) return 's';
+  if (field.endsWith('Min')) return 'min';
+  return field.endsWith('PerH') ? `${unit}/h` : unit;
+}
+
+function whatIsWrong(read: Unread): string {
+  if (read.span === undefined) return text.noNumber(text.field[read.field]);
+  const { field, span } = read;
+  return field === 'from' || field === 'to'
+    ? text.times.noTime(span + 1)
+    : text.noNumber(`${text.times.one(span + 1)}, ${text.field[field]}`);
+}

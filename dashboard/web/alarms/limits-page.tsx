@@ -84,5 +84,11 @@ function summaryOf(band: LimitedBand): string {
     const value = shown(field);
     return value === null ? [] : [`${text.field[field].toLowerCase()} ${value}`];
   });
-  return text.summary(levels.join(', '), unit, shown('deadband') ?? '', band.holds.onDelayS, band.timesOfDay);
+  return text.summary(
+    levels.join(', '),
+    unit,
+    shown('deadband') ?? '',
+    band.holds.onDelayS,
+    band.holds.during.length,
+  );
 }

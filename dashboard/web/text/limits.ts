@@ -1,5 +1,24 @@
 import type { LimitedBand } from '../../../shared/tuning.ts';
 
+export const weekdays = [
+  { day: 'mon', name: 'Mon' },
+  { day: 'tue', name: 'Tue' },
+  { day: 'wed', name: 'Wed' },
+  { day: 'thu', name: 'Thu' },
+  { day: 'fri', name: 'Fri' },
+  { day: 'sat', name: 'Sat' },
+  { day: 'sun', name: 'Sun' },
+] as const;
+const levelWords = {
+  highHigh: 'far too high',
+  high: 'too high',
+  low: 'too low',
+  lowLow: 'far too low',
+} as const;
+interface SpanWords extends Record<keyof typeof levelWords | 'from' | 'to', string> {
+  days: readonly string[];
+}
+
 /** English for the page of limits. */
 export const limits = {
   intro:
@@ -24,6 +43,31 @@ export const limits = {
     offDelayS: 'Over after',
     risePerH: 'Rises faster than',
     fallPerH: 'Falls faster than',
+    reAlarmMin: 'Rings again after',
+    shelveCapMin: 'Shelved for at most',
+  },
+  neverAgain: 'never rings again once acknowledged',
+  times: {
+    title: 'Other levels at times of day',
+    hint: 'The first one that fits counts; a level left empty is as at all other times. One that ends before it begins runs past midnight.',
+    fromRoom: (words: string) => `As its room has them: ${words}.`,
+    inWords: ({ days, from, to, ...levels }: SpanWords) => {
+      const names = weekdays.filter(({ day }) => days.includes(day)).map(({ name }) => name);
+      const limits = (Object.keys(levelWords) as (keyof typeof levelWords)[])
+        .filter((level) => levels[level] !== '')
+        .map((level) => `${levelWords[level]} ${levels[level]}`);
+      return `${names.length === 0 ? 'every day' : names.join(', ')} ${from}–${to}${limits.map((one) => `, ${one}`).join('')}`;
+    },
+    own: 'Give it its own',
+    add: 'Add a time of day',
+    one: (number: number) => `Time of day ${number}`,
+    everyDay: 'every day',
+    from: 'From',
+    to: 'Until',
+    asElse: 'as else',
+    remove: 'Remove this time of day',
+    noTime: (number: number) =>
+      `Time of day ${number}: give when it begins and ends as hours and minutes, such as 06:30.`,
   },
   urgency: 'Urgency',
   usual: 'as usual',
@@ -40,8 +84,10 @@ export const limits = {
     }`,
   change: 'Change …',
   close: 'Close',
-  none: 'none',
-  emptyHint: 'An empty field takes the default that it shows.',
+  /** What stands in an empty field that has no number of its own. */
+  unset: (field: string) => (field === 'reAlarmMin' ? 'by urgency' : 'none'),
+  emptyHint:
+    'An empty field takes the default that it shows. Ringing again and shelving change nothing in a trial, in which nobody acknowledges.',
   over: 'Try it on the',
   tryIt: 'Try on the past',
   save: 'Save',

@@ -61,9 +61,8 @@ export const band: LimitedBand = {
   written: { high: 28 },
   holds: {
     ...{ lowLow: null, low: null, high: 28, highHigh: null, risePerH: null, fallPerH: null },
-    ...{ deadband: 0.2, onDelayS: 60, offDelayS: 60 },
+    ...{ deadband: 0.2, onDelayS: 60, offDelayS: 60, reAlarmMin: null, shelveCapMin: 480, during: [] },
   },
-  timesOfDay: 0,
   inherited: false,
   version: 'first',
   alarms: [],
@@ -167,7 +166,7 @@ export function createMemoryDesk(kind: LiveState['kind'] = 'farm') {
           ...{ limit: 28, wrong: 'above', deadband: 0.5, onDelayS: 60, offDelayS: 60, latching: false },
           ...{ reAlarmMin: 60, shelveCapMin: 480, route: null },
         },
-        ...{ heldBackBy: [], holdsBack: [], curve: null, prediction: null },
+        ...{ heldBackBy: [], holdsBack: [], curve: null, course: null, prediction: null },
         ...{ bags: [], journal: [], deliveries: [], escalation: null },
       };
     },
