@@ -46,8 +46,8 @@ export interface CoolDown {
   /** Readings that count, and those that do not with why. */
   heard: number;
   aside: SetAside[];
-  /** When the core of its slowest container is down to `targetC`, in this air from now on. */
-  ready(targetC: number, airAhead: (t: EpochMs) => number): Ready;
+  /** When its slowest core, or its face, is down to `targetC`, in this air from now on. */
+  ready(targetC: number, airAhead: (t: EpochMs) => number, where?: Spot['where']): Ready;
   /** Core ahead [°C], one band every `stepMs` from now on. */
   course(airAhead: (t: EpochMs) => number, hours: number, stepMs?: number): { t: EpochMs; coreC: Band }[];
 }
@@ -94,14 +94,19 @@ function shareOfEach(spots: readonly Spot[]): number[] {
   });
 }
 
-/** Milliseconds until the core is down to a temperature; Infinity when that is not in sight. */
-function coolsWithin(load: Load, targetC: number, from: EpochMs, airAhead: (t: EpochMs) => number): number {
-  let beforeC = load.coreC();
+/** Milliseconds until a part is down to a temperature; Infinity when that is not in sight. */
+function coolsWithin(
+  load: Load,
+  { targetC, where, from }: { targetC: number; where: Spot['where']; from: EpochMs },
+  airAhead: (t: EpochMs) => number,
+): number {
+  const partC = where === 'core' ? load.coreC : load.surfaceC;
+  let beforeC = partC();
   if (beforeC <= targetC) return 0;
   const stepMs = 5 * minuteMs;
   for (let elapsedMs = 0; elapsedMs < inSightMs; elapsedMs += stepMs) {
     load.step(airAhead(from + elapsedMs + stepMs / 2), stepMs / 1000);
-    const nowC = load.coreC();
+    const nowC = partC();
     if (nowC <= targetC) return elapsedMs + (stepMs * (beforeC - targetC)) / (beforeC - nowC);
     beforeC = nowC;
   }
@@ -183,9 +188,9 @@ export function followCoolDown(record: CoolDownRecord): CoolDown {
     startC: normalOf(guesses, 2),
     heard: kept.length,
     aside,
-    ready(targetC, airAhead) {
+    ready(targetC, airAhead, where = 'core') {
       const times = loads.map((load, guess) => {
-        const leftMs = coolsWithin(load.clone(), targetC, asOf, airAhead);
+        const leftMs = coolsWithin(load.clone(), { targetC, where, from: asOf }, airAhead);
         return asOf + leftMs * Math.exp(betweenContainers * guesses.values[guess * 4 + 3]!);
       });
       const [earliest, likely, latest] = weightedQuantiles(
