@@ -5,6 +5,7 @@ import type { EpochMs } from '../shared/time.ts';
 import type { BatchRecord } from './bag/batch.ts';
 import { createRandom, seedOf } from './random.ts';
 import type { RoomFault } from './room/faults.ts';
+import type { HotLoadState } from './room/hot-load.ts';
 import { freshRoomState, type RoomState } from './room/room.ts';
 import { middlingRoom, type RoomTruth, scatterRoom } from './room/room-truth.ts';
 import type { Weather } from './room/weather.ts';
@@ -33,6 +34,8 @@ export interface WorldSnapshot {
   /** Events of later. */
   waiting: BagEvent[];
   extraFaults: RoomFault[];
+  /** Hot loads that stand in rooms; a world put away before there were any has none. */
+  loads?: HotLoadState[];
 }
 
 /** The room as it was built for this seed. Throws when the scenario does not know it. */

@@ -6,6 +6,7 @@ import { type BagTruthNow, createPopulation, type Look } from './bag/population.
 import { placesOf } from './places.ts';
 import { createRandom, resumeRandom, seedOf } from './random.ts';
 import { ailmentsAt, type RoomFault } from './room/faults.ts';
+import { createHotLoad, drawCart, freshLoad, type HotLoad } from './room/hot-load.ts';
 import { createRoom, type Room } from './room/room.ts';
 import { outsideC, stepWeather } from './room/weather.ts';
 import { farmOf, type Scenario } from './scenarios/scenario.ts';
@@ -17,6 +18,8 @@ const roomStepS = 60;
 /** Bags change slowly: one step of theirs to this many of the room's. */
 const stepsPerBagStep = 5;
 const filmSmoothingS = 300;
+/** The air that a cart stands in. */
+const besideCart = { height: 0.35, offsetK: 0, draught: 0, door: 0 };
 
 export interface World {
   readonly farm: FarmFile;
@@ -30,6 +33,15 @@ export interface World {
    * now grow up to now; an event seen before, or of a batch unknown here, changes nothing.
    */
   apply(event: BagEvent): void;
+  /**
+   * Brings a hot load into a room now, packed as this farm packs its carts, where it stands until it is taken
+   * away. Throws AppError 'not-found' for a room or container that is not of the farm.
+   */
+  bringIn(load: { id: string; room: string; container: string; count: number; startC: number }): void;
+  /** Takes a hot load away; one that is not there changes nothing. */
+  takeAway(id: string): void;
+  /** Core and skin of the containers in the middle of a hot load [°C]; undefined when it does not stand here. */
+  loadC(id: string): { coreC: number; skinC: number } | undefined;
   /** Works out one standing bag after another, before a step must do it for all at once. */
   workOut(): Iterator<undefined>;
   /** Throws AppError 'not-found' for a batch unknown here. */
@@ -114,6 +126,28 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
   };
   const faults = () => [...scenario.roomFaults, ...state.extraFaults];
 
+  const containers = new Map(farm.containers.map((container) => [container.id, container]));
+  const carts = drawCart(createRandom(seedOf(seed, 'carts')));
+  state.loads ??= [];
+  const loads = new Map<string, HotLoad>(
+    state.loads.map((load) => [load.id, createHotLoad(load, containers.get(load.container)!)]),
+  );
+  /** Steps the hot loads of a room; what its layers and walls get, with what bags give [W]. */
+  const stepLoads = (id: string, room: Room): { bagsW: number[]; wallsW: number } => {
+    const bagsW = state.bagsW[id]!;
+    let wallsW = 0;
+    let airW = 0;
+    for (const load of loads.values()) {
+      if (load.state.room !== id) continue;
+      const gave = load.step(room.temperatureAt(besideCart), room.wallC(), roomStepS);
+      airW += gave.airW;
+      wallsW += gave.wallW;
+    }
+    // A cart reaches to about two thirds of the height; its warm air rises from there by itself.
+    const reached = Math.max(1, Math.round((2 / 3) * bagsW.length));
+    return { bagsW: bagsW.map((w, layer) => (layer < reached ? w + airW / reached : w)), wallsW };
+  };
+
   const stepBags = (t: EpochMs) => {
     for (const heats of Object.values(state.bagsW)) heats.fill(0);
     population.step(t, (shelf, heatW) => {
@@ -131,7 +165,7 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
     const ailing = faults();
     for (const [id, room] of rooms) {
       const ailments = ailmentsAt(ailing, id, startAt, t);
-      room.step({ t, outsideC: outside, ailments, bagsW: state.bagsW[id]! });
+      room.step({ t, outsideC: outside, ailments, ...stepLoads(id, room) });
     }
     const keep = Math.exp(-roomStepS / filmSmoothingS);
     for (const shelf of shelves) {
@@ -185,6 +219,22 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
       if (event.t > state.now) state.waiting.push(event);
       else population.apply(event, state.now);
     },
+    bringIn({ id, room, container, count, startC }) {
+      const kind = containers.get(container);
+      if (kind === undefined || !rooms.has(room))
+        throw new AppError(
+          'not-found',
+          `The simulated farm has no room '${room}' or container '${container}'.`,
+        );
+      const random = createRandom(seedOf(seed, 'load', id));
+      const fresh = freshLoad({ id, room, container: kind, count, startC }, carts, random);
+      loads.set(id, createHotLoad(fresh, kind));
+    },
+    takeAway: (id) => void loads.delete(id),
+    loadC(id) {
+      const load = loads.get(id);
+      return load && { coreC: load.coreC(), skinC: load.skinC() };
+    },
     look: (batch, who, bags) => population.look(batch, who, state.now, bags),
     workOut: population.workOut,
     truthOf: (batch) => population.truthOf(batch),
@@ -207,6 +257,7 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
       rooms: Object.fromEntries([...rooms].map(([id, room]) => [id, room.save()])),
       sensors: Object.fromEntries(sensors.map((sensor) => [sensor.spec.id, sensor.save()])),
       batches: population.save(),
+      loads: [...loads.values()].map((load) => structuredClone(load.state)),
     }),
   };
 }

@@ -1,3 +1,4 @@
+import { cartFilm } from '../heat/film.ts';
 import { inRange } from '../stats/range.ts';
 import { type RoomParam, type RoomParams, roomParamNames, toVector } from './params.ts';
 import type { RoomFit } from './room-fit.ts';
@@ -21,13 +22,16 @@ const spread: Record<RoomParam, number> = {
   structureToOutsideWPerK: 0.6,
   leakWPerK: 0.7,
   gainW: 0.8,
+  gainInWalls: 0.6,
   workGainW: 0.8,
   coolingW: 0.6,
   heatingW: 0.6,
   coolAboveC: 2.5,
   heatBelowC: 3,
-  bandK: 0.6,
-  filmFactor: 0.35,
+  bandK: 0.4,
+  filmFactor: cartFilm.lnSd,
+  heatFactor: 0.08,
+  radiantFactor: 0.3,
 };
 /** A nameplate tells the capacity but for age, dust and how air reaches the coil. Assumed. */
 const nameplateSpread = 0.2;
@@ -53,13 +57,17 @@ export function defaultRoom(floorAreaM2: number, coolingNameplateW?: number, fac
     structureToOutsideWPerK: 0.5 * surfaceM2,
     leakWPerK: (0.5 * area * heightM * 1.2 * 1006) / 3600,
     gainW: 30 * area,
+    gainInWalls: 0.45,
     workGainW: 6 * area,
     coolingW: coolingNameplateW ?? 180 * area,
     heatingW: 110 * area,
     coolAboveC: setC,
     heatBelowC: setC - 2,
-    bandK: 0.8,
-    filmFactor: 0.8,
+    bandK: 0.6,
+    filmFactor: cartFilm.factor,
+    // Between the two published formulas for moist plant material, of which loads are computed by the lower.
+    heatFactor: 1.06,
+    radiantFactor: 0.85,
   };
   const sds = roomParamNames.map((name) =>
     name === 'coolingW' && coolingNameplateW !== undefined ? nameplateSpread : spread[name],

@@ -5,6 +5,8 @@ import type { RoomParams } from './params.ts';
 export interface RoomState {
   airC: number;
   structureC: number;
+  /** Part of the cooler's capacity in use, 0 to 1 (of the heater's: below zero); that of a settled room unless given. */
+  used?: number;
 }
 
 /** What acts on a room during a step, each taken as constant. */
@@ -25,6 +27,8 @@ const ratedAtC = 25;
 const deratingPerK = 0.01;
 /** Longest step that is taken at once [s]; longer ones are divided. */
 const longestStepS = 60;
+/** From first warmth to its full output a thermostat with its cooler takes about so long (assumed) [s]. */
+export const rampS = 420;
 /** Indoor air that can be [°C]; heat beyond it is an error of the caller's, not a prediction. */
 const possibleC = { low: -40, high: 90 } as const;
 
@@ -49,62 +53,126 @@ export function lossWPerK(params: RoomParams): number {
   return params.leakWPerK + (inner * outer) / (inner + outer);
 }
 
-/** Steps a room by `dtS`; for many steps of one length and one set of parameters. */
-export type RoomStepper = (state: RoomState, input: RoomInput) => RoomState;
+/** A room that is stepped in place, for thousands of steps of one length. */
+export interface RoomRun extends RoomState {
+  used: number;
+  /** One step; what acts is as in `RoomInput`, both heats with the room's own gains in them [W]. */
+  step(outsideC: number, airW: number, structureW: number, cooling: number): void;
+}
 
 /**
  * Backward Euler over both nodes with the thermostat in it, at most a minute at a time: for
  * `C dT/dt = UA (To - T) + heat - thermostat` and a structure behind the air it can neither overshoot nor run
- * away, whatever the step, and has each room end where its heat balance does.
- * @param dtS 0 to 3,600 s @throws AppError 'out-of-range' for another.
+ * away, whatever the step, and a room ends where its heat balance does.
+ * @param dtS above 0, up to 3,600 s @throws AppError 'out-of-range' for another.
  */
-export function roomStepper(params: RoomParams, dtS: number): RoomStepper {
-  inRange('step of a room', dtS, 0, 3_600, 's');
-  const parts = Math.max(1, Math.ceil(dtS / longestStepS));
-  const store = dtS / parts;
-  const air = params.airJPerK / store;
-  const structure = params.structureJPerK / store;
+export function roomRun(
+  params: RoomParams,
+  state: RoomState,
+  dtS: number,
+  longestS: number = longestStepS,
+): RoomRun {
+  inRange('step of a room', dtS, 1e-3, 3_600, 's');
+  const parts = Math.max(1, Math.ceil(dtS / longestS));
+  const air = (params.airJPerK * parts) / dtS;
+  const structure = (params.structureJPerK * parts) / dtS;
   const { airToStructureWPerK: inner, structureToOutsideWPerK: outer, leakWPerK: leak } = params;
   // The structure's balance solved for its temperature and put into the air's: slope T = right - thermostat(T).
   const share = inner / (structure + inner + outer);
   const slope = air + leak + inner * (1 - share);
-  const { coolAboveC, heatBelowC, bandK } = params;
+  const { coolAboveC, heatBelowC, bandK, heatingW } = params;
+  const heatPerK = heatingW / bandK;
+  const most = dtS / parts / rampS;
+  let known = state.used !== undefined;
+  const { airW: ownW } = ownGains(params);
 
-  return (state, input) => {
-    if (dtS === 0) return state;
-    const { outsideC, structureW = 0, cooling = 1 } = input;
-    const gainW = params.gainW + (input.working ? params.workGainW : 0) + input.heatW;
-    const coolW = cooling * capacityW(params, outsideC);
-    let { airC, structureC } = state;
-    for (let part = 0; part < parts; part++) {
-      const storedW = structure * structureC + outer * outsideC + structureW;
-      const right = air * airC + leak * outsideC + gainW + share * storedW;
-      // The thermostat is a rising line between two levels, so exactly one of these is the answer.
-      const idleC = right / slope;
-      if (idleC > coolAboveC) {
-        const perK = coolW / bandK;
-        const within = (right + perK * coolAboveC) / (slope + perK);
-        airC = within <= coolAboveC + bandK ? within : (right - coolW) / slope;
-      } else if (idleC < heatBelowC) {
-        const perK = params.heatingW / bandK;
-        const within = (right + perK * heatBelowC) / (slope + perK);
-        airC = within >= heatBelowC - bandK ? within : (right + params.heatingW) / slope;
-      } else airC = idleC;
-      airC = clamp(airC, possibleC.low, possibleC.high);
-      structureC = (storedW + inner * airC) / (structure + inner + outer);
-    }
-    return { airC, structureC };
+  return {
+    airC: state.airC,
+    structureC: state.structureC,
+    used: state.used ?? 0,
+    step(outsideC, airW, structureW, cooling) {
+      const wholeW = cooling * capacityW(params, outsideC);
+      if (!known) {
+        // What is left over in a room that stands still with its own gains is what its cooler takes.
+        const left = ownW + leak * (outsideC - this.airC) + inner * (this.structureC - this.airC);
+        this.used = clamp(left / Math.max(wholeW, 1), 0, 1);
+        known = true;
+      }
+      for (let part = 0; part < parts; part++) {
+        const storedW = structure * this.structureC + outer * outsideC + structureW;
+        const right = air * this.airC + leak * outsideC + airW + share * storedW;
+        // The thermostat is a rising line between two levels, so exactly one of these is the answer.
+        let airC = right / slope;
+        if (airC > coolAboveC) {
+          // A cooler that is just called upon gives no more than it could build up.
+          const reach = Math.min(1, Math.max(0, this.used) + most);
+          airC = (right + (wholeW / bandK) * coolAboveC) / (slope + wholeW / bandK);
+          if (airC > coolAboveC + reach * bandK) airC = (right - reach * wholeW) / slope;
+          this.used = clamp((airC - coolAboveC) / bandK, 0, reach);
+        } else if (airC < heatBelowC) {
+          airC = (right + heatPerK * heatBelowC) / (slope + heatPerK);
+          if (airC < heatBelowC - bandK) airC = (right + heatingW) / slope;
+          this.used = -clamp((heatBelowC - airC) / bandK, 0, 1);
+        } else this.used = 0;
+        this.airC = clamp(airC, possibleC.low, possibleC.high);
+        this.structureC = (storedW + inner * this.airC) / (structure + inner + outer);
+      }
+    },
   };
 }
 
-/** One step of `dtS` seconds; see `roomStepper`. */
+/** Gains of the room's own, into the air and into walls and racks [W]. */
+export const ownGains = (params: RoomParams, working = false): { airW: number; wallW: number } => {
+  const wallW = params.gainInWalls * params.gainW;
+  return { airW: params.gainW - wallW + (working ? params.workGainW : 0), wallW };
+};
+
+/** Most of a load's heat that can go past the air. */
+const mostRadiant = 0.95;
+
+/**
+ * How the heat of a hot load [W] comes to air and structure; `radiantShare` is what the load's own surface would
+ * radiate of it (`Load.radiantShare`), 0 to 1.
+ */
+export function loadInput(
+  params: Pick<RoomParams, 'radiantFactor'>,
+  loadW: number,
+  radiantShare: number,
+): { heatW: number; structureW: number } {
+  const structureW = Math.min(mostRadiant, params.radiantFactor * radiantShare) * loadW;
+  return { heatW: loadW - structureW, structureW };
+}
+
+/**
+ * What a hot load sheds its heat to [°C]: air, and walls by the part that it radiates. It is taken as the one
+ * temperature about it.
+ */
+export const aroundLoadC = (params: RoomParams, state: RoomState, radiantShare: number): number =>
+  state.airC + Math.min(mostRadiant, params.radiantFactor * radiantShare) * (state.structureC - state.airC);
+
+export type RoomStepper = (state: RoomState, input: RoomInput) => RoomState;
+
+/** Steps states of a room, each a value of its own; see `roomRun`. */
+export function roomStepper(params: RoomParams, dtS: number): RoomStepper {
+  inRange('step of a room', dtS, 0, 3_600, 's');
+  return (state, { outsideC, heatW, structureW = 0, working = false, cooling = 1 }) => {
+    if (dtS === 0) return state;
+    const run = roomRun(params, state, dtS);
+    const own = ownGains(params, working);
+    run.step(outsideC, own.airW + heatW, own.wallW + structureW, cooling);
+    return { airC: run.airC, structureC: run.structureC, used: run.used };
+  };
+}
+
+/** One step of `dtS` seconds, 0 to 3,600; see `roomRun`. */
 export const stepRoom = (params: RoomParams, state: RoomState, input: RoomInput, dtS: number): RoomState =>
   roomStepper(params, dtS)(state, input);
 
 /** A room whose structure has settled behind air of a temperature that it held for days. */
 export function settledRoom(params: RoomParams, airC: number, outsideC: number): RoomState {
   const { airToStructureWPerK: inner, structureToOutsideWPerK: outer } = params;
-  return { airC, structureC: (inner * airC + outer * outsideC) / (inner + outer) };
+  const { wallW } = ownGains(params);
+  return { airC, structureC: (inner * airC + outer * outsideC + wallW) / (inner + outer) };
 }
 
 /**
@@ -118,6 +186,7 @@ export function followStructure(
   dtS: number,
 ): number {
   const { airToStructureWPerK: inner, structureToOutsideWPerK: outer, structureJPerK } = params;
-  const restC = (inner * airC + outer * outsideC + structureW) / (inner + outer);
+  const { wallW } = ownGains(params);
+  const restC = (inner * airC + outer * outsideC + wallW + structureW) / (inner + outer);
   return restC + (structureC - restC) * Math.exp((-dtS * (inner + outer)) / structureJPerK);
 }

@@ -14,6 +14,8 @@ export const roomParams = z.strictObject({
   leakWPerK: positive,
   /** Fans, pumps, a warm neighbour, at all hours [W]. */
   gainW: positive,
+  /** Part of those that comes through walls and warm housings, not straight into the air; 0 to 1. */
+  gainInWalls: positive,
   /** Lamps and people in working hours, on top [W]. */
   workGainW: positive,
   /** Capacity of the cooler at 25 °C outside [W]. */
@@ -29,6 +31,10 @@ export const roomParams = z.strictObject({
    * other and hold warm air between them.
    */
   filmFactor: positive,
+  /** Heat that containers hold over that computed from mass and moisture. */
+  heatFactor: positive,
+  /** Radiation from a hot load to walls and racks over that of a container standing free, as a part of its heat. */
+  radiantFactor: positive,
 });
 export type RoomParams = z.infer<typeof roomParams>;
 export type RoomParam = keyof RoomParams;
@@ -48,6 +54,7 @@ export const roomBounds: Readonly<Record<RoomParam, { low: number; high: number 
   structureToOutsideWPerK: { low: 0.5, high: 1e4 },
   leakWPerK: { low: 0.1, high: 5e3 },
   gainW: { low: 1, high: 1e5 },
+  gainInWalls: { low: 0.02, high: 0.98 },
   workGainW: { low: 0.5, high: 1e5 },
   coolingW: { low: 1, high: 5e5 },
   heatingW: { low: 1, high: 5e5 },
@@ -55,6 +62,8 @@ export const roomBounds: Readonly<Record<RoomParam, { low: number; high: number 
   heatBelowC: { low: -20, high: 58 },
   bandK: { low: 0.1, high: 10 },
   filmFactor: { low: 0.15, high: 4 },
+  heatFactor: { low: 0.6, high: 1.6 },
+  radiantFactor: { low: 0.05, high: 3 },
 };
 
 /** Parameters as the numbers that are normal together: temperatures, and logs of the rest. */

@@ -31,13 +31,16 @@ export interface AirPlace {
 export interface Room {
   /** The state to put away; a room made from it goes on as if nothing had happened. */
   save(): RoomState;
-  /** One step; `bagsW` is what the bags give to each layer of air. */
+  /** One step; `bagsW` is what bags and hot loads give to each layer of air, `wallsW` what they radiate to the walls. */
   step(surroundings: {
     t: EpochMs;
     outsideC: number;
     ailments: RoomAilments;
     bagsW: readonly number[];
+    wallsW?: number;
   }): void;
+  /** Walls and racks [°C]. */
+  wallC(): number;
   temperatureAt(place: AirPlace): number;
   humidityAt(place: AirPlace): number;
   /** Mean over the layers [°C]. */
@@ -106,7 +109,7 @@ export function createRoom(state: RoomState, truth: RoomTruth, climate: Climate,
 
   return {
     save: () => structuredClone({ ...state, random: random.state() }),
-    step({ t, outsideC, ailments, bagsW }) {
+    step({ t, outsideC, ailments, bagsW, wallsW = 0 }) {
       const { air } = state;
       const openS = openDoor(t, ailments.doorOpen);
       const doorKgPerS = (truth.doorKgPerS * openS) / stepS;
@@ -140,7 +143,7 @@ export function createRoom(state: RoomState, truth: RoomTruth, climate: Climate,
           freshWPerK: freshKgPerS * airJPerKgK,
           mixingWPerK,
           heatW,
-          structureW: truth.standingW * truth.standingInWalls,
+          structureW: truth.standingW * truth.standingInWalls + wallsW,
         },
         stepS,
       );
@@ -159,6 +162,7 @@ export function createRoom(state: RoomState, truth: RoomTruth, climate: Climate,
         stepS,
       );
     },
+    wallC: () => state.air.structureC,
     temperatureAt,
     humidityAt: (place) => relativeHumidity(state.gPerKg, temperatureAt(place)),
     meanC: () => state.air.airC.reduce((sum, tempC) => sum + tempC, 0) / state.air.airC.length,

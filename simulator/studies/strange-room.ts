@@ -42,9 +42,9 @@ function hardestW(truth: RoomTruth, climate: Climate, setC: number): number {
 /**
  * Draws a room far more widely than the rooms of Fernhollow: light or heavy, tight or leaky, a cooler
  * with little or much to spare, hot or cold country, another thermostat. Every one keeps its band while
- * its cooler works.
+ * its cooler works, with between `spare.low` and `spare.high` times what the hottest hour asks of it.
  */
-export function drawStrangeRoom(random: Random): StrangeRoom {
+export function drawStrangeRoom(random: Random, spare = { low: 1.7, high: 3.5 }): StrangeRoom {
   const floorAreaM2 = Math.round(random.between(7, 45));
   const coolAboveC = round(random.between(18, 25), 0.5);
   const heatBelowC = coolAboveC - round(random.between(0.8, 2), 0.1);
@@ -79,7 +79,7 @@ export function drawStrangeRoom(random: Random): StrangeRoom {
     },
     thermostatLayer: random.below(4),
   };
-  const coolingW = hardestW(built, climate, coolAboveC) * random.between(1.7, 3.5);
+  const coolingW = hardestW(built, climate, coolAboveC) * random.between(spare.low, spare.high);
   const limitC = coolAboveC + round(random.between(2, 5), 0.5);
   return {
     limitC,

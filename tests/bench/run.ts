@@ -11,4 +11,6 @@ await runNamed({
   scores: () => import('./scores.ts'),
   prediction: () => import('./prediction.ts'),
   alarms: () => import('./alarms.ts'),
+  rooms: () => import('./rooms.ts'),
+  unloads: () => import('./unloads.ts'),
 });

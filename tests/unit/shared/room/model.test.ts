@@ -4,7 +4,7 @@ import { defaultRoom } from '../../../../shared/room/default-room.ts';
 import {
   followStructure,
   lossWPerK,
-  roomStepper,
+  roomRun,
   settledRoom,
   stepRoom,
   thermostatW,
@@ -29,7 +29,8 @@ describe('a room of two nodes', () => {
     const outsideC = 12;
     const rest = { air: 0, structure: 0 };
     const determinant = a * d - b * c;
-    const [fa, fs] = [(l * outsideC + heatW + free.gainW) / ca, (s * outsideC) / cs];
+    const wallW = free.gainInWalls * free.gainW;
+    const [fa, fs] = [(l * outsideC + heatW + free.gainW - wallW) / ca, (s * outsideC + wallW) / cs];
     rest.air = -(d * fa - b * fs) / determinant;
     rest.structure = -(a * fs - c * fa) / determinant;
     const half = (a + d) / 2;
@@ -57,12 +58,12 @@ describe('a room of two nodes', () => {
   it('settles where its heat balance does', () => {
     fc.assert(
       fc.property(anyRoom, temp, fc.double({ min: 0, max: 5_000, noNaN: true }), (any, outsideC, heatW) => {
-        let state = { airC: 20, structureC: 20 };
-        const step = roomStepper(any, 3_600);
-        for (let hour = 0; hour < 24 * 120; hour += 1) state = step(state, { outsideC, heatW });
-        const lost = lossWPerK(any) * (state.airC - outsideC) + thermostatW(any, state.airC, outsideC);
+        const state = { airC: 20, structureC: 20 };
+        const run = roomRun(any, state, 3_600);
+        for (let hour = 0; hour < 24 * 120; hour += 1) run.step(outsideC, any.gainW + heatW, 0, 1);
+        const lost = lossWPerK(any) * (run.airC - outsideC) + thermostatW(any, run.airC, outsideC);
         const gained = any.gainW + heatW;
-        if (state.airC < 89) expect(Math.abs(lost - gained)).toBeLessThan(0.02 * gained + 2);
+        if (run.airC < 89) expect(Math.abs(lost - gained)).toBeLessThan(0.02 * gained + 2);
       }),
       { ...runs, numRuns: 25 },
     );
@@ -72,10 +73,11 @@ describe('a room of two nodes', () => {
     fc.assert(
       fc.property(anyRoom, temp, temp, temp, (any, airC, structureC, outsideC) => {
         const from = { airC, structureC };
-        const plain = stepRoom(any, from, { outsideC, heatW: 500 }, 300);
-        expect(stepRoom(any, from, { outsideC, heatW: 900 }, 300).airC).toBeGreaterThanOrEqual(plain.airC);
-        const failed = stepRoom(any, from, { outsideC, heatW: 500, cooling: 0 }, 300);
-        expect(failed.airC).toBeGreaterThanOrEqual(plain.airC - 1e-9);
+        const airOf = (heatW: number, cooling: number) =>
+          stepRoom(any, from, { outsideC, heatW, cooling }, 300).airC;
+        // With a cooler that takes its time more heat may call it sooner, and be colder for a moment.
+        expect(airOf(900, 0)).toBeGreaterThanOrEqual(airOf(500, 0) - 1e-9);
+        expect(airOf(500, 0)).toBeGreaterThanOrEqual(airOf(500, 1) - 1e-9);
       }),
       runs,
     );
@@ -110,8 +112,9 @@ describe('a room of two nodes', () => {
   });
 
   it('refuses steps that are none', () => {
-    expect(() => roomStepper(room, -1)).toThrow(/step of a room is -1 s/);
-    expect(() => roomStepper(room, Number.NaN)).toThrow(/step of a room/);
+    const state = { airC: 20, structureC: 20 };
+    expect(() => roomRun(room, state, -1)).toThrow(/step of a room is -1 s/);
+    expect(() => roomRun(room, state, Number.NaN)).toThrow(/step of a room/);
   });
 });
 

@@ -1,0 +1,117 @@
+import type { UtcOffset } from '../air/day-profile.ts';
+import type { LoadSpec } from '../heat/load.ts';
+import { dayMs, type EpochMs, hourMs, minuteMs } from '../time.ts';
+import { isWorkingHour } from './room-fit.ts';
+import { type DutyStretch, dutyStretches, middleRise, type Rise, turnsOf } from './swings.ts';
+
+/** A hot load that stood in the room, as it was recorded. */
+export interface PastLoad {
+  at: EpochMs;
+  /** When it was carried out, or had become bags like others; null while it stands there. */
+  until: EpochMs | null;
+  load: Pick<LoadSpec, 'thermal' | 'count' | 'startC'>;
+  /** Film against the room's carts without a fan; 1 unless a fan blew at it. */
+  filmTimes?: number;
+  /** Core as measured meanwhile. */
+  cores: readonly { t: EpochMs; tempC: number }[];
+}
+
+/** What a room's sensors said, evenly spaced; NaN where they said nothing. */
+export interface RoomHistory {
+  from: EpochMs;
+  /** Spacing, 1 to 15 min that divide a quarter of an hour. */
+  stepMs: number;
+  airC: ArrayLike<number>;
+  /** Null where no sensor tells outside air: then its usual day is learned from the room's. */
+  outsideC: ArrayLike<number> | null;
+  /** Heat of bags that stand there [W]; null where they are part of the room's own gains. */
+  bagsW: ArrayLike<number> | null;
+  loads: readonly PastLoad[];
+  offset: UtcOffset;
+}
+
+/** The step of a fit, and the bin over which predicted and measured air are compared [ms]. */
+export const gridMs = 300_000;
+export const binMs = 900_000;
+export const stepsPerBin = binMs / gridMs;
+
+/** A history on the grid of a fit. */
+export interface RoomGrid {
+  from: EpochMs;
+  steps: number;
+  /** Measured air, gaps filled straight; for loads and structure, which feel air whether it was measured or not. */
+  airC: Float64Array;
+  /** Mean of each bin, NaN where less than half of it was measured. */
+  binC: Float64Array;
+  outsideC: Float64Array | null;
+  bagsW: Float64Array;
+  working: Uint8Array;
+  localHour: Float64Array;
+  /** What switching thermostats did, in grid steps. */
+  duties: DutyStretch[];
+  rise: Rise | null;
+}
+
+/** Means over grid cells; NaN where nothing was measured. */
+function meansOf(values: ArrayLike<number>, perCell: number, cells: number): Float64Array {
+  return Float64Array.from({ length: cells }, (_, cell) => {
+    let sum = 0;
+    let count = 0;
+    for (let i = cell * perCell; i < Math.min(values.length, (cell + 1) * perCell); i++)
+      if (Number.isFinite(values[i]!)) {
+        sum += values[i]!;
+        count++;
+      }
+    return count > 0 ? sum / count : Number.NaN;
+  });
+}
+
+/** Gaps bridged straight, ends carried on; NaN only where nothing was ever measured. */
+export function filled(values: Float64Array): Float64Array {
+  const out = values.slice();
+  let before = -1;
+  for (let i = 0; i <= out.length; i++) {
+    if (i < out.length && !Number.isFinite(out[i]!)) continue;
+    const [left, right] = [before >= 0 ? out[before]! : out[i], i < out.length ? out[i]! : out[before]];
+    for (let gap = before + 1; gap < i; gap++)
+      out[gap] = left! + ((gap - before) / (i - before)) * (right! - left!);
+    before = i;
+  }
+  return out;
+}
+
+/** Puts a history on the grid of a fit. Spacings other than 1, 3 or 5 min are an error of the caller's. */
+export function gridOf(history: RoomHistory): RoomGrid {
+  const perStep = gridMs / history.stepMs;
+  if (!Number.isInteger(perStep))
+    throw new RangeError(`a room's history comes in steps that divide 5 min, not ${history.stepMs} ms`);
+  const bins = Math.floor(history.airC.length / perStep / stepsPerBin);
+  const steps = bins * stepsPerBin;
+  const air = meansOf(history.airC, perStep, steps);
+  const binC = Float64Array.from({ length: bins }, (_, bin) => {
+    const cells = air.subarray(bin * stepsPerBin, (bin + 1) * stepsPerBin).filter(Number.isFinite);
+    return cells.length * 2 > stepsPerBin ? cells.reduce((sum, c) => sum + c, 0) / cells.length : Number.NaN;
+  });
+  const hour = Float64Array.from({ length: steps }, (_, step) => {
+    const t = history.from + (step + 0.5) * gridMs;
+    const local = t + history.offset(t);
+    return (local - Math.floor(local / dayMs) * dayMs) / hourMs;
+  });
+  const bagsW = history.bagsW === null ? null : filled(meansOf(history.bagsW, perStep, steps));
+  const stepMin = history.stepMs / minuteMs;
+  const turns = turnsOf(history.airC, stepMin);
+  return {
+    ...{ from: history.from, steps, binC },
+    airC: filled(air),
+    outsideC: history.outsideC && filled(meansOf(history.outsideC, perStep, steps)),
+    bagsW: bagsW ?? new Float64Array(steps),
+    working: Uint8Array.from(hour, (localHour) => (isWorkingHour(localHour) ? 1 : 0)),
+    localHour: hour,
+    duties: dutyStretches(history.airC, turns).map((stretch) => ({
+      ...stretch,
+      from: Math.floor(stretch.from / perStep),
+      to: Math.min(steps, Math.ceil(stretch.to / perStep)),
+    })),
+    rise: middleRise(history.airC, stepMin, turns),
+  };
+}

@@ -1,0 +1,107 @@
+import { filmFactorRange } from '../heat/film.ts';
+import { createLoad } from '../heat/load.ts';
+import { clamp } from '../stats/range.ts';
+import { minuteMs } from '../time.ts';
+import { gridMs, type PastLoad, type RoomGrid } from './history.ts';
+
+/**
+ * Heat and core of one load in the air that was measured, for several films: what a fit asks for again and
+ * again, computed once.
+ */
+export interface LoadTable {
+  /** First grid step in which it stands there. */
+  first: number;
+  /** Heat in each step, and the part of it that is radiated, by film [W]. */
+  heatW: readonly Float64Array[];
+  radiantW: readonly Float64Array[];
+  /** Change of the heat for each unit of the factor on what containers hold, by film [W]. */
+  perHeatW: readonly Float64Array[];
+  cores: readonly TableCore[];
+}
+
+/** A core that was measured, with what each film would have. */
+export interface TableCore {
+  /** Grid step. */
+  step: number;
+  measuredC: number;
+  /** Over the air of that step [K]. */
+  overAirK: number;
+  byFilmC: readonly number[];
+  /** Change of the core for each kelvin by which all about it were warmer. */
+  perWallK: readonly number[];
+  /** Change for each unit of the factor on the heat that containers hold [K]. */
+  perHeatK: readonly number[];
+  /** Part of its heat that it radiated till then, about. */
+  radiantShare: number;
+}
+
+/** Films that are computed, against one container standing free; between them straight in their logs. */
+export const films = [0.22, 0.4, 0.7, 1.2, 2.1, 3.7] as const;
+/** Difference by which the effect of warmer walls is told [K]. */
+const warmerK = 3;
+/** And that of the heat that containers hold. */
+const heavier = 1.15;
+/** A load is felt for this long [grid steps]: two days. */
+const longestSteps = (48 * 60 * minuteMs) / gridMs;
+
+export function tableOf(past: PastLoad, grid: RoomGrid): LoadTable | null {
+  const begins = (past.at - grid.from) / gridMs;
+  const ends = Math.min(
+    grid.steps,
+    begins + longestSteps,
+    past.until === null ? Number.POSITIVE_INFINITY : (past.until - grid.from) / gridMs,
+  );
+  const first = Math.floor(begins);
+  const count = Math.ceil(ends) - first;
+  if (first < 0 || count < 1) return null;
+  const cores = past.cores.filter(({ t }) => t >= past.at && (t - grid.from) / gridMs <= ends);
+  const runOf = (film: number, overK = 0, heatFactor = 1) => {
+    const filmFactor = clamp(film * (past.filmTimes ?? 1), filmFactorRange.low, filmFactorRange.high);
+    const load = createLoad({ ...past.load, filmFactor, heatFactor });
+    const heatW = new Float64Array(count);
+    const radiantW = new Float64Array(count);
+    const coreC = new Float64Array(count);
+    for (let i = 0; i < count; i++) {
+      // It comes in within a step: what it gives in the rest of it counts for the whole.
+      const share = i === 0 ? 1 - (begins - first) : Math.min(1, ends - first - i);
+      const aroundC = grid.airC[first + i]! + overK;
+      heatW[i] = share * load.step(aroundC, (share * gridMs) / 1000);
+      radiantW[i] = load.radiantShare(aroundC) * heatW[i]!;
+      coreC[i] = load.coreC();
+    }
+    return { heatW, radiantW, coreC };
+  };
+  const byFilm = films.map((film) => runOf(film));
+  const more = films.map((film) => runOf(film, 0, heavier));
+  const warmer = cores.length === 0 ? [] : films.map((film) => runOf(film, warmerK).coreC);
+  return {
+    first,
+    heatW: byFilm.map(({ heatW }) => heatW),
+    radiantW: byFilm.map(({ radiantW }) => radiantW),
+    perHeatW: byFilm.map(({ heatW }, k) => heatW.map((w, i) => (more[k]!.heatW[i]! - w) / (heavier - 1))),
+    cores: cores.map(({ t, tempC }) => {
+      const at = Math.min(count - 1, Math.max(0, Math.floor((t - grid.from) / gridMs) - first));
+      const middle = byFilm[Math.floor(films.length / 2)]!;
+      const sum = (values: Float64Array) => values.subarray(0, at + 1).reduce((total, w) => total + w, 0);
+      return {
+        ...{ step: first + at, measuredC: tempC, overAirK: tempC - grid.airC[first + at]! },
+        byFilmC: byFilm.map(({ coreC }) => coreC[at]!),
+        perWallK: byFilm.map(({ coreC }, k) => (warmer[k]![at]! - coreC[at]!) / warmerK),
+        perHeatK: byFilm.map(({ coreC }, k) => (more[k]!.coreC[at]! - coreC[at]!) / (heavier - 1)),
+        radiantShare: sum(middle.radiantW) / Math.max(1, sum(middle.heatW)),
+      };
+    }),
+  };
+}
+
+/** Where a film lies among those computed: the one below, and the part of the way to the next. */
+export function filmPlace(film: number): { below: number; part: number } {
+  const last = films.length - 1;
+  const value = clamp(film, films[0], films[last]!);
+  let below = 0;
+  while (below < last - 1 && films[below + 1]! < value) below++;
+  return { below, part: Math.log(value / films[below]!) / Math.log(films[below + 1]! / films[below]!) };
+}
+
+export const between = (rows: ArrayLike<number>, { below, part }: ReturnType<typeof filmPlace>): number =>
+  rows[below]! + part * (rows[below + 1]! - rows[below]!);

@@ -1,0 +1,249 @@
+import { thermalOf } from '../../shared/heat/container.ts';
+import { createLoad } from '../../shared/heat/load.ts';
+import { defaultRoom } from '../../shared/room/default-room.ts';
+import { fitRoom } from '../../shared/room/fit-room.ts';
+import type { PastLoad, RoomHistory } from '../../shared/room/history.ts';
+import {
+  aroundLoadC,
+  followStructure,
+  loadInput,
+  ownGains,
+  roomRun,
+  settledRoom,
+} from '../../shared/room/model.ts';
+import type { RoomParams } from '../../shared/room/params.ts';
+import {
+  drawRooms,
+  isWorkingHour,
+  meanRoom,
+  type RoomFit,
+  usualOutsideC,
+} from '../../shared/room/room-fit.ts';
+import { normalDraws } from '../../shared/stats/normal-draws.ts';
+import { dayMs, hourMs, minuteMs } from '../../shared/time.ts';
+import {
+  type RecordedUnload,
+  type RoomPast,
+  type UnloadCase,
+  unloadRooms,
+} from '../../simulator/studies/unload-rooms.ts';
+
+const smoothMin = 15;
+
+export const meanOf = (values: ArrayLike<number>): number => {
+  let sum = 0;
+  let count = 0;
+  for (let i = 0; i < values.length; i++)
+    if (Number.isFinite(values[i]!)) {
+      sum += values[i]!;
+      count++;
+    }
+  return sum / count;
+};
+
+/** Highest mean of a quarter of an hour, and the minute of its middle. */
+export function peakOf(minutes: ArrayLike<number>): { tempC: number; atMin: number } {
+  let sum = 0;
+  let peak = { tempC: Number.NEGATIVE_INFINITY, atMin: 0 };
+  for (let i = 0; i < minutes.length; i++) {
+    sum += minutes[i]! - (i >= smoothMin ? minutes[i - smoothMin]! : 0);
+    if (i >= smoothMin - 1 && sum / smoothMin > peak.tempC)
+      peak = { tempC: sum / smoothMin, atMin: i + 1 - smoothMin / 2 };
+  }
+  return peak;
+}
+
+export const historyOf = ({ farm, past }: Pick<UnloadCase, 'farm' | 'past'>): RoomHistory => ({
+  from: past.from,
+  stepMs: minuteMs,
+  airC: past.airC,
+  outsideC: past.outsideC,
+  bagsW: null,
+  offset: () => 0,
+  loads: past.unloads.map(
+    (unload): PastLoad => ({
+      at: unload.at,
+      until: unload.takenAwayAt,
+      load: loadOf(farm, unload),
+      cores: unload.cores,
+    }),
+  ),
+});
+
+const loadOf = (farm: UnloadCase['farm'], { container, count, startC }: RecordedUnload) => ({
+  thermal: thermalOf(farm.containers.find(({ id }) => id === container)!),
+  count,
+  startC,
+});
+
+const localHour = (t: number) => (t % dayMs) / hourMs;
+
+/** Outside air from now on: the usual day, and what is left of today's departure from it. */
+export function outsideAhead(fit: RoomFit, past: RoomPast, t: number): number {
+  const usual = usualOutsideC(fit, localHour(t));
+  if (past.outsideC === null) return usual;
+  const now = past.from + past.outsideC.length * minuteMs;
+  const lastC = meanOf(past.outsideC.slice(-30));
+  return usual + (lastC - usualOutsideC(fit, localHour(now))) * Math.exp(-(t - now) / (36 * hourMs));
+}
+
+export interface Course {
+  airC: Float64Array;
+  /** Minute in which the core meets `readyC`; Infinity when it does not. */
+  readyMin: number;
+}
+
+export const readyC = 30;
+
+/** Structure behind the air that was measured over the last two days. */
+function structureNow(params: RoomParams, fit: RoomFit, past: RoomPast): number {
+  const minutes = Math.min(past.airC.length, 2 * 24 * 60);
+  const first = past.airC.length - minutes;
+  let structureC = settledRoom(
+    params,
+    meanOf(past.airC.slice(first, first + 240)),
+    meanOf(fit.outside.hoursC),
+  ).structureC;
+  for (let i = first; i + 5 <= past.airC.length; i += 5) {
+    const airC = meanOf(past.airC.slice(i, i + 5));
+    if (!Number.isFinite(airC)) continue;
+    const outsideC = past.outsideC?.[i] ?? usualOutsideC(fit, localHour(past.from + i * minuteMs));
+    structureC = followStructure(
+      params,
+      structureC,
+      { airC, outsideC: Number.isFinite(outsideC) ? outsideC : 15 },
+      300,
+    );
+  }
+  return structureC;
+}
+
+export function predict(
+  params: RoomParams,
+  fit: RoomFit,
+  study: UnloadCase,
+  count = study.unload.count,
+): Course {
+  const { past, unload, farm } = study;
+  const minutes = study.truth.airC.length;
+  const start = { airC: meanOf(past.airC.slice(-15)), structureC: structureNow(params, fit, past) };
+  const run = roomRun(params, start, 60);
+  const load = createLoad({
+    ...loadOf(farm, unload),
+    count,
+    filmFactor: params.filmFactor,
+    airC: start.airC,
+  });
+  const airC = new Float64Array(minutes);
+  let readyMin = Number.POSITIVE_INFINITY;
+  for (let minute = 0; minute < minutes; minute++) {
+    const t = unload.at + minute * minuteMs;
+    const share = load.radiantShare(run.airC);
+    const { heatW, structureW } = loadInput(params, load.step(aroundLoadC(params, run, share), 60), share);
+    const own = ownGains(params, isWorkingHour(localHour(t)));
+    run.step(outsideAhead(fit, past, t), own.airW + heatW, own.wallW + structureW, 1);
+    airC[minute] = run.airC;
+    if (readyMin === Number.POSITIVE_INFINITY && load.coreC() <= readyC) readyMin = minute;
+  }
+  return { airC, readyMin };
+}
+
+const quantile = (sorted: readonly number[], share: number) =>
+  sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))]!;
+
+export interface Score {
+  rise: { truth: number; likely: number; low: number; high: number };
+  at: { truth: number; likely: number; low: number; high: number };
+  ready: { truth: number; likely: number; low: number; high: number };
+  fit: RoomFit;
+  mean: RoomParams;
+  tookMs: number;
+}
+
+export function scoreOf(study: UnloadCase, draws = 60): Score {
+  const { past, truth } = study;
+  const before = performance.now();
+  const fit = fitRoom(historyOf(study), defaultRoom(study.floorAreaM2, study.nameplateW ?? undefined));
+  const tookMs = performance.now() - before;
+  const baseC = meanOf(past.airC.slice(-60));
+  const truly = peakOf(truth.airC);
+  const normal = normalDraws(study.seed);
+  const keep = Math.exp(-60 / fit.residual.lastsS);
+  const fresh = fit.residual.sdK * Math.sqrt(1 - keep * keep);
+  const rises: number[] = [];
+  const times: number[] = [];
+  const readies: number[] = [];
+  for (const params of drawRooms(fit, draws, study.seed)) {
+    const { airC, readyMin } = predict(params, fit, study);
+    let noise = 0;
+    const noisy = airC.map((c) => {
+      noise = keep * noise + fresh * normal();
+      return c + noise;
+    });
+    const peak = peakOf(noisy);
+    rises.push(peak.tempC - baseC);
+    times.push(peak.atMin);
+    readies.push(readyMin);
+  }
+  const spread = (values: number[], truth: number) => {
+    values.sort((a, b) => a - b);
+    const likely = quantile(values, 0.5);
+    return { truth, likely, low: quantile(values, 0.1), high: quantile(values, 0.9) };
+  };
+  const readyTruth = truth.coreC.findIndex((c) => c <= readyC);
+  return {
+    rise: spread(rises, truly.tempC - baseC),
+    at: spread(times, truly.atMin),
+    ready: spread(readies, readyTruth < 0 ? Number.POSITIVE_INFINITY : readyTruth),
+    ...{ fit, mean: meanRoom(fit), tookMs },
+  };
+}
+
+interface Counted {
+  rooms: number;
+  /** Shares of the rooms in which it is near enough. */
+  rise: number;
+  time: number;
+  core: number;
+  /** Shares of the rooms in which the truth lay in the 80 % band. */
+  riseHeld: number;
+  timeHeld: number;
+  coreHeld: number;
+  /** Median rise of the room that truly was [K]. */
+  typicalRiseK: number;
+}
+
+/** How near predictions must come: a part of the truth, or so many kelvins of the rise, whichever is more. */
+export const goals = { trained: { part: 0.15, leastK: 1 }, first: { part: 0.3, leastK: 2.5 } } as const;
+/** A quarter of an hour's mean does not tell its time any better than this [min]. */
+const leastTimeMin = 15;
+
+/** Unloads in rooms never seen: after three small ones, or the first that a room ever sees. */
+export function unloadStudy(question: { rooms: number; seed: number; trained: boolean }): Counted {
+  const { part, leastK } = question.trained ? goals.trained : goals.first;
+  const small = question.trained ? 3 : 0;
+  const near = { rise: 0, time: 0, core: 0, riseHeld: 0, timeHeld: 0, coreHeld: 0 };
+  const rises: number[] = [];
+  let cores = 0;
+  for (const study of unloadRooms({ count: question.rooms, seed: question.seed, days: 14, small })) {
+    const { rise, at, ready } = scoreOf(study);
+    const held = ({ truth, low, high }: Score['rise']) => Number(truth >= low && truth <= high);
+    const off = ({ truth, likely }: Score['rise']) => Math.abs(likely - truth);
+    rises.push(rise.truth);
+    near.rise += Number(off(rise) <= Math.max(leastK, part * rise.truth));
+    near.time += Number(off(at) <= Math.max(leastTimeMin, part * at.truth));
+    near.riseHeld += held(rise);
+    near.timeHeld += held(at);
+    if (!Number.isFinite(ready.truth)) continue;
+    cores += 1;
+    near.core += Number(off(ready) <= 0.1 * ready.truth);
+    near.coreHeld += held(ready);
+  }
+  rises.sort((a, b) => a - b);
+  const { rooms } = question;
+  return {
+    ...{ rooms, rise: near.rise / rooms, time: near.time / rooms, core: near.core / cores },
+    ...{ riseHeld: near.riseHeld / rooms, timeHeld: near.timeHeld / rooms, coreHeld: near.coreHeld / cores },
+    typicalRiseK: rises[rises.length >> 1]!,
+  };
+}

@@ -1,0 +1,45 @@
+import { expect, it } from 'vitest';
+import { seedOf } from '../../../../simulator/random.ts';
+import { fernhollowHistory } from '../../../../simulator/scenarios/fernhollow.ts';
+import { unloadRooms } from '../../../../simulator/studies/unload-rooms.ts';
+import { createWorld, restoreWorld } from '../../../../simulator/world.ts';
+
+const startAt = Date.UTC(2025, 2, 3);
+const load = { id: 'u1', room: 'warm', container: 'grain-bag', count: 90, startC: 95 };
+const minutes = (count: number) => startAt + count * 60_000;
+
+it('a hot load warms its room and no other, and cools; a world put away goes on alike', () => {
+  const make = () => createWorld({ scenario: fernhollowHistory, seed: seedOf('hot'), startAt });
+  const [cool, hot] = [make(), make()];
+  for (const world of [cool, hot]) world.stepTo(minutes(180));
+  hot.bringIn(load);
+  let warmerK = 0;
+  for (let minute = 181; minute <= 240; minute += 1) {
+    for (const world of [cool, hot]) world.stepTo(minutes(minute));
+    warmerK += (hot.roomC('warm') - cool.roomC('warm')) / 60;
+  }
+  expect(warmerK).toBeGreaterThan(0.5);
+  expect(hot.roomC('cool')).toBeCloseTo(cool.roomC('cool'), 9);
+  const { coreC, skinC } = hot.loadC('u1')!;
+  expect(skinC).toBeLessThan(coreC);
+  expect(coreC).toBeLessThanOrEqual(95);
+
+  const again = restoreWorld(fernhollowHistory, JSON.parse(JSON.stringify(hot.snapshot())));
+  for (const world of [hot, again]) world.stepTo(minutes(300));
+  expect(again.loadC('u1')).toEqual(hot.loadC('u1'));
+  expect(again.roomC('warm')).toBe(hot.roomC('warm'));
+
+  hot.takeAway('u1');
+  expect(hot.loadC('u1')).toBeUndefined();
+  expect(() => hot.bringIn({ ...load, container: 'crate' })).toThrow(/no room 'warm' or container 'crate'/);
+});
+
+it('a study of unloads is alike for a seed, and more heats its room more', () => {
+  const first = () => [...unloadRooms({ count: 1, seed: 3, days: 1, small: 0 })][0]!;
+  const one = first();
+  expect(first().truth.airC).toEqual(one.truth.airC);
+  const { airC } = one.carryOut(Math.round(one.unload.count * 1.5));
+  const highest = (values: Float64Array) => values.reduce((most, value) => Math.max(most, value), -99);
+  expect(highest(airC)).toBeGreaterThan(highest(one.truth.airC));
+  expect(one.carryOut(one.unload.count).airC).toEqual(one.truth.airC);
+});
