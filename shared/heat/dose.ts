@@ -3,7 +3,7 @@
  * Bigelow 1921; Ball's lethal rate. 1 at the reference; never negative.
  */
 export const lethalRate = (tempC: number, referenceC: number, zK: number): number =>
-  10 ** ((tempC - referenceC) / zK);
+  Math.exp((Math.LN10 * (tempC - referenceC)) / zK);
 
 /** Time for a tenfold reduction at another temperature, from that at a reference; unit as given. */
 export const decimalTimeAt = (decimalTime: number, tempC: number, referenceC: number, zK: number): number =>

@@ -13,6 +13,9 @@ export interface Film {
  */
 export const cartFilm = { factor: 0.6, lnSd: 0.35 } as const;
 
+/** A fan that blows at a load raises its film by this factor. Assumed, with a standard deviation of its logarithm. */
+export const fanFilm = { factor: 1.6, lnSd: 0.2 } as const;
+
 /** Factors that a load's film can have against one container standing free: packed tight to in a fan's wind. */
 export const filmFactorRange = { low: 0.1, high: 6 } as const;
 

@@ -109,11 +109,11 @@ export function createLoad(spec: LoadSpec): Load {
   /** Air to give the modes for the film as it is: solved for the film of the round before, which settles fast. */
   const effectiveAirC = (airNowC: number, skinPartC: number, skinMeanwhile: number): number => {
     let effectiveC = airNowC;
-    for (let round = 0; round < 10; round++) {
+    for (let round = 0; round < 6; round++) {
       const skinC = skinPartC + (1 - skinMeanwhile) * effectiveC;
       const missing = 1 - shedWPerM2K(skinC, airNowC) / madeAtWPerM2K;
       const nextC = ((1 - missing) * airNowC + missing * skinPartC) / (1 - missing * (1 - skinMeanwhile));
-      if (Math.abs(nextC - effectiveC) < 1e-5) return nextC;
+      if (Math.abs(nextC - effectiveC) < 1e-3) return nextC;
       effectiveC = nextC;
     }
     return effectiveC;

@@ -42,11 +42,13 @@ export function diffusivityM2PerS(moisture: number): number {
  * @param differenceK surface to air; the sign does not matter
  */
 export const freeConvectionWPerM2K = (differenceK: number, heightM: number): number =>
-  clamp(1.42 * (Math.abs(differenceK) / heightM) ** 0.25, 2, 25);
+  clamp(1.42 * Math.sqrt(Math.sqrt(Math.abs(differenceK) / heightM)), 2, 25);
 
 /** Radiation to walls of nearly the same temperature [W/(m2 K)]: 4 eps sigma T^3; 5.5 at 25 degC, eps 0.915. */
-export const radiationWPerM2K = (meanTempC: number, emissivity = 0.915): number =>
-  4 * emissivity * stefanBoltzmann * (meanTempC + 273.15) ** 3;
+export function radiationWPerM2K(meanTempC: number, emissivity = 0.915): number {
+  const kelvin = meanTempC + 273.15;
+  return 4 * emissivity * stefanBoltzmann * kelvin * kelvin * kelvin;
+}
 
 /**
  * Heat that an air stream carries over a temperature difference [W], with air at 20 degC:

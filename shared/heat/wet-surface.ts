@@ -8,7 +8,7 @@ const thickestFilmMm = 0.2;
 const evaporationJPerKg = 2.38e6;
 
 /** Outer faces of one container and what is within them. */
-export function sizeOf(axes: Thermal['axes']): { volumeM3: number; surfaceM2: number } {
+function sizeOf(axes: Thermal['axes']): { volumeM3: number; surfaceM2: number } {
   const volumeM3 = axes.reduce(
     (product, { form, lengthM }) => product * (form === 'cylinder' ? Math.PI * lengthM ** 2 : 2 * lengthM),
     1,

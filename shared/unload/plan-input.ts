@@ -2,6 +2,7 @@ import type { Container } from '../farm/schema.ts';
 import type { RoomFit } from '../room/room-fit.ts';
 import type { EpochMs } from '../time.ts';
 import type { HotLoad, UnloadOptions } from '../unloads.ts';
+import type { LoadBelief } from './load-belief.ts';
 
 /** Bags that stand in the room, of one batch and history. */
 export interface StandingCohort {
@@ -22,8 +23,11 @@ export interface StandingCohort {
 
 /** A limit of the room's air while the unload lasts. */
 export interface RoomLimit {
+  /** As it reads in a sentence: `high limit`. */
   name: string;
   limitC: number;
+  /** No more may come in than keeps the air under it; unless so, it is only told for how long it is passed. */
+  keep?: boolean;
 }
 
 /** A load that stands in the room already and still warms it. */
@@ -52,6 +56,8 @@ export interface PlanInput {
   /** When it comes in, `now` or later. */
   at: EpochMs;
   fit: RoomFit;
+  /** What loads of this container taught; of its film the room's own is used. */
+  belief?: LoadBelief;
   /** The last two days; empty where no sensor tells the room's air. */
   recent: RecentAir;
   limits: readonly RoomLimit[];

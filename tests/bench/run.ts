@@ -13,4 +13,5 @@ await runNamed({
   alarms: () => import('./alarms.ts'),
   rooms: () => import('./rooms.ts'),
   unloads: () => import('./unloads.ts'),
+  plan: () => import('./plan.ts'),
 });

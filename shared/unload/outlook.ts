@@ -1,0 +1,211 @@
+import { type Thermal, thermalOf } from '../heat/container.ts';
+import { fanFilm } from '../heat/film.ts';
+import { createLoad, type Load } from '../heat/load.ts';
+import { isWorkingHour } from '../room/room-fit.ts';
+import { hourMs } from '../time.ts';
+import { type PlanCase, residualStepS } from './plan-case.ts';
+import type { PlanInput } from './plan-input.ts';
+import { runRoom } from './room-course.ts';
+import { airNowC, outsideAhead, structureNowC } from './room-now.ts';
+import { type Answers, answersTo, atRest, type Exposure, highestOf, type Standing } from './standing.ts';
+
+/** Everything runs on steps of five minutes from now on; a load's first hour in steps of one. */
+export const stepS = residualStepS;
+const fineSteps = 12;
+/** Hours ahead in which a load may come, and for which one is followed when shown and when searched. */
+export const comingHours = 24;
+export const shownHours = 24;
+export const searchedHours = 12;
+const perHour = 3600 / stepS;
+
+/** Part of a load that comes in at a step of five minutes from now. */
+export interface Part {
+  count: number;
+  atStep: number;
+}
+
+/** What a load does in one case; arrays hold a value every five minutes, the first at the start. */
+export interface Course {
+  /** Room air as a sensor would show it [°C]. */
+  airC: Float64Array;
+  /** Core and surface of the first part [°C]. */
+  coreC: Float64Array;
+  surfaceC: Float64Array;
+  exposure: Exposure;
+}
+
+export interface Outlook {
+  /** Air now, or what the thermostat holds where no sensor tells it [°C]. */
+  nowC: number;
+  measured: boolean;
+  thermal: Thermal;
+  /** Steps at which a load may come: as asked, and at each full hour of the next day. */
+  atStep: number;
+  hourSteps: readonly number[];
+  /** Air of a case without the load, every five minutes from now on [°C]. */
+  idleC(index: number): Float64Array;
+  /** @param fine the first hour of the first part in steps of a minute */
+  run(index: number, parts: readonly Part[], hours: number, fine?: boolean): Course;
+}
+
+interface Idle {
+  airC: Float64Array;
+  structureC: Float64Array;
+  used: Float64Array;
+  /** Answers of cores and earlier loads as they stand where a load may come. */
+  answers: Map<number, Answers>;
+  loads: Map<number, Load[]>;
+}
+
+const steadySteps = (hours: number): number[] => new Array<number>(Math.round(hours * perHour)).fill(stepS);
+
+/** A room with loads ahead of it, case by case; what does not depend on the question is computed once. */
+export function createOutlook(input: PlanInput, cases: readonly PlanCase[], standing: Standing): Outlook {
+  const { now, localHour, options } = input;
+  const thermal = thermalOf(input.container);
+  const measuredC = airNowC(input);
+  const totalSteps = (comingHours + shownHours) * perHour;
+  const ahead = outsideAhead(input);
+  const hourOf = (step: number): number => localHour(now + (step + 0.5) * stepS * 1000);
+  const outside = Array.from({ length: totalSteps }, (_, step) => ahead(now + (step + 0.5) * stepS * 1000));
+  const working = Uint8Array.from({ length: totalSteps }, (_, step) => (isWorkingHour(hourOf(step)) ? 1 : 0));
+  const outsideIn = cases.map(({ outsideZ }) =>
+    Float64Array.from(outside, ({ meanC, sdK }) => meanC + outsideZ * sdK),
+  );
+
+  const mid =
+    cases.reduce((sum, { room }) => sum + (room.coolAboveC + room.heatBelowC) / 2, 0) / cases.length;
+  const nowC = measuredC ?? mid;
+  const radiantFactor = options.fan ? 1 / fanFilm.factor : 1;
+  const atStep = Math.max(0, Math.round((input.at - now) / (stepS * 1000)));
+
+  const untilHour = (1 - (localHour(now) % 1)) * perHour;
+  const hourSteps = Array.from({ length: comingHours }, (_, hour) => Math.round(untilHour + hour * perHour));
+  const starts = new Set([0, atStep, ...hourSteps].sort((a, b) => a - b));
+
+  const earlierLoads = ({ plainFilm, heatFactor }: PlanCase): Load[] =>
+    input.earlier
+      .filter(({ at }) => at <= now && now - at < 48 * hourMs)
+      .map(({ load, container, at }) => {
+        const hot = createLoad({
+          ...{ thermal: thermalOf(container), count: load.count, filmFactor: plainFilm, heatFactor },
+          ...{ startC: Math.min(100, load.startC ?? 96), airC: nowC },
+        });
+        const past = (now - at) / 1000;
+        const parts = Math.ceil(past / stepS);
+        for (let part = 0; part < parts; part++) {
+          const t = at + ((part + 0.5) * past * 1000) / parts;
+          const place = Math.round((t - input.recent.firstT) / input.recent.stepMs);
+          const airC = input.recent.airC[place];
+          hot.step(airC !== undefined && Number.isFinite(airC) ? airC : nowC, past / parts);
+        }
+        return hot;
+      });
+
+  const idleOf = (one: PlanCase, index: number): Idle => {
+    const loads = earlierLoads(one);
+    const kept = new Map<number, Load[]>([[0, loads.map((load) => load.clone())]]);
+    const { airC, structureC, used } = runRoom(
+      {
+        ...{ room: one.room, airC: nowC, steps: steadySteps(comingHours + shownHours), working },
+        structureC: structureNowC(one.room, input, nowC),
+        outsideC: outsideIn[index]!,
+        loads: loads.map((load) => ({ load, atS: 0, radiantFactor: 1 })),
+      },
+      (step) => {
+        if (starts.has(step + 1))
+          kept.set(
+            step + 1,
+            loads.map((load) => load.clone()),
+          );
+      },
+    );
+    const answers = new Map<number, Answers>([[0, atRest(standing)]]);
+    let state = atRest(standing);
+    let from = 0;
+    for (const step of starts) {
+      if (step === 0) continue;
+      const departures = airC
+        .subarray(from + 1, step + 1)
+        .map((tempC, index) => tempC + (one.residualK[from + 1 + index] ?? 0) - nowC);
+      state = answersTo(standing, departures, stepS, state).end;
+      answers.set(step, state);
+      from = step;
+    }
+    return { airC, structureC, used, answers, loads: kept };
+  };
+  const idles = cases.map((one, index): (() => Idle) => {
+    let known: Idle | undefined;
+    return () => {
+      known ??= idleOf(one, index);
+      return known;
+    };
+  });
+
+  const loadOf = ({ filmFactor, heatFactor, startC }: PlanCase, count: number): Load =>
+    createLoad({ thermal, count, startC, airC: nowC, filmFactor, heatFactor });
+
+  return {
+    nowC,
+    measured: measuredC !== null,
+    thermal,
+    atStep,
+    hourSteps,
+    idleC: (index) => idles[index]!().airC.map((airC, step) => airC + (cases[index]!.residualK[step] ?? 0)),
+    run(index, parts, hours, fine = false) {
+      const one = cases[index]!;
+      const idle = idles[index]!();
+      const first = parts[0]!.atStep;
+      const coming = parts.map(({ count, atStep: step }) => ({
+        load: loadOf(one, count),
+        atS: (step - first) * stepS,
+        radiantFactor,
+      }));
+      const steps = steadySteps(hours);
+      const fines = fine ? fineSteps : 0;
+      const perStep = stepS / 60;
+      const taken = [...new Array<number>(fines * perStep).fill(60), ...steps.slice(fines)];
+      // Place of each step taken among those of five minutes.
+      const placeOf = (step: number): number =>
+        step < fines * perStep ? Math.floor(step / perStep) : step - fines * (perStep - 1);
+      const outsideC = outsideIn[index]!;
+      const count = steps.length + 1;
+      const coreC = new Float64Array(count).fill(coming[0]!.load.coreC());
+      const surfaceC = new Float64Array(count).fill(coming[0]!.load.surfaceC());
+      const airC = new Float64Array(count);
+      const course = runRoom(
+        {
+          ...{ room: one.room, airC: idle.airC[first]!, structureC: idle.structureC[first]!, steps: taken },
+          used: first === 0 ? undefined : idle.used[first]!,
+          outsideC: fine
+            ? Float64Array.from(taken, (_, step) => outsideC[first + placeOf(step)]!)
+            : outsideC.subarray(first),
+          working: fine
+            ? Uint8Array.from(taken, (_, step) => working[first + placeOf(step)]!)
+            : working.subarray(first),
+          loads: [
+            ...idle.loads.get(first)!.map((load) => ({ load: load.clone(), atS: 0, radiantFactor: 1 })),
+            ...coming,
+          ],
+        },
+        (step) => {
+          const place = placeOf(step) + 1;
+          coreC[place] = coming[0]!.load.coreC();
+          surfaceC[place] = coming[0]!.load.surfaceC();
+        },
+      );
+      for (let step = 0; step < taken.length; step++) airC[placeOf(step) + 1] = course.airC[step + 1]!;
+      airC[0] = course.airC[0]!;
+      for (let place = 0; place < count; place++) airC[place]! += one.residualK[first + place] ?? 0;
+      const departures = airC.subarray(1).map((tempC) => tempC - nowC);
+      const { cores } = answersTo(standing, departures, stepS, idle.answers.get(first)!);
+      return {
+        ...{ airC, coreC, surfaceC },
+        exposure: {
+          ...{ cores, highestK: cores.map(highestOf), dtS: stepS, roomC: nowC, sinceNowS: first * stepS },
+          ...{ shelfErrorK: one.shelfErrorK, riseShare: one.riseShare },
+        },
+      };
+    },
+  };
+}

@@ -1,0 +1,86 @@
+import { fanFilm, filmFactorRange } from '../heat/film.ts';
+import type { RoomParams } from '../room/params.ts';
+import { drawRooms } from '../room/room-fit.ts';
+import { normalDraws } from '../stats/normal-draws.ts';
+import { clamp } from '../stats/range.ts';
+import { firstLoadBelief, nextLoad } from './load-belief.ts';
+import type { PlanInput } from './plan-input.ts';
+import type { StartTemperature } from './start.ts';
+import { openVesselC } from './start.ts';
+
+/** One way in which things may be: the room, the load, the outside and what the model leaves unexplained. */
+export interface PlanCase {
+  room: RoomParams;
+  filmFactor: number;
+  heatFactor: number;
+  startC: number;
+  /** Film of earlier loads, at which no fan blows any more. */
+  plainFilm: number;
+  /** Standard normal numbers: error of outside air; shelves' air; how much of a rise shelves get. */
+  outsideZ: number;
+  shelfErrorK: number;
+  riseShare: number;
+  /** What the model leaves unexplained at every fifth minute from now on [K]. */
+  residualK: Float64Array;
+}
+
+/** Enough for 10 and 90 % points that do not jump; 32 of them are run in some tens of milliseconds. */
+const caseCount = 32;
+/** The same question, the same answer. */
+const seed = 20_261;
+/** A shelf's usual difference from the room holds to this [K]; a rise there is that of the room to this part. Assumed. */
+export const shelfErrorSdK = 0.3;
+export const riseShareSd = 0.1;
+/** Spacing of the residual [s], and how far ahead it goes. */
+export const residualStepS = 300;
+const residualHours = 72;
+
+/** A first-order process that starts at nothing: the room's air now is measured. */
+function residualOf(sdK: number, lastsS: number, normal: () => number): Float64Array {
+  const kept = Math.exp(-residualStepS / lastsS);
+  const freshK = sdK * Math.sqrt(1 - kept * kept);
+  const path = new Float64Array((residualHours * 3600) / residualStepS);
+  for (let step = 1; step < path.length; step++) path[step] = kept * path[step - 1]! + freshK * normal();
+  return path;
+}
+
+/** Cases in mirrored pairs, so that together they are centred where the fit is. */
+export function drawCases(
+  { fit, options, belief }: Pick<PlanInput, 'fit' | 'options' | 'belief'>,
+  start: StartTemperature,
+): PlanCase[] {
+  const rooms = drawRooms(fit, caseCount, seed);
+  const normal = normalDraws(seed + 1);
+  const { lnHeat } = nextLoad(belief ?? firstLoadBelief);
+  const { sdK, lastsS } = fit.residual;
+  const factor = (ln: number, low: number, high: number): number => clamp(Math.exp(ln), low, high);
+  let z: number[] = [];
+  let residual: Float64Array = new Float64Array(0);
+  return rooms.map((drawn, index) => {
+    const mirrored = index % 2 === 1;
+    z = mirrored ? z.map((value) => -value) : Array.from({ length: 6 }, normal);
+    residual = mirrored ? residual.map((value) => -value) : residualOf(sdK, lastsS, normal);
+    const [heatZ, startZ, outsideZ, shelfZ, riseZ, fanZ] = z as [
+      number,
+      number,
+      number,
+      number,
+      number,
+      number,
+    ];
+    const plainFilm = clamp(drawn.filmFactor, filmFactorRange.low, filmFactorRange.high);
+    const fan = options.fan ? fanFilm.factor * Math.exp(fanFilm.lnSd * fanZ) : 1;
+    return {
+      // Cooling that is brought in is ruled by the same air as the room's own.
+      room: { ...drawn, coolingW: drawn.coolingW + options.extraCoolingW },
+      plainFilm,
+      filmFactor: clamp(plainFilm * fan, filmFactorRange.low, filmFactorRange.high),
+      heatFactor: factor(lnHeat.mean + lnHeat.sd * heatZ, 0.5, 2),
+      startC: Math.min(openVesselC, start.tempC + start.sdK * startZ),
+      outsideZ,
+      shelfErrorK: shelfErrorSdK * shelfZ,
+      riseShare: Math.max(0.5, 1 + riseShareSd * riseZ),
+      residualK: residual,
+    };
+  });
+}

@@ -1,0 +1,79 @@
+import { heatAllowanceHours } from '../growth/dose.ts';
+import type { Thermal } from '../heat/container.ts';
+import { fanFilm } from '../heat/film.ts';
+import { wetSurfaceShare } from '../heat/wet-surface.ts';
+import { riseShareSd, shelfErrorSdK } from './plan-case.ts';
+import type { PlanInput } from './plan-input.ts';
+import { openVesselC, type StartTemperature } from './start.ts';
+
+const percent = (share: number): string => `${Math.round(100 * share)} %`;
+
+export interface Known {
+  start: StartTemperature;
+  thermal: Thermal;
+  nowC: number;
+  measured: boolean;
+  outsideMeasured: boolean;
+  /** Room air two hours from now without the load [°C]. */
+  soonC: number;
+}
+
+/** The air leaves what it is now by more than this although nothing happens [K]: the model does not know it well. */
+const oddK = 1;
+
+/** Everything that a plan takes for granted, in sentences. */
+export function assumptionsOf(input: PlanInput, known: Known): string[] {
+  const { fit, load, container, options, cohorts, earlier } = input;
+  const { start, thermal, nowC, measured, outsideMeasured, soonC } = known;
+  const words = [start.words];
+  if (load.startC !== null && load.startC > openVesselC)
+    words.push(
+      `${load.startC.toFixed(0)} °C was given as the start; wet material in an opened vessel is at ${openVesselC} °C at most, so that was taken.`,
+    );
+  if (start.tempC <= nowC)
+    words.push('The load is no warmer than the room: it takes heat from it rather than warming it.');
+  else {
+    const share = wetSurfaceShare(thermal, start.tempC, nowC);
+    words.push(
+      `Water on wet surfaces is left out: as vapour it could carry off up to ${percent(share)} of the load's heat, and then the room gets less warm and damper, and the load cools sooner.`,
+    );
+  }
+  words.push(
+    `Each ${container.name} weighs ${container.massKg} kg and is ${percent(container.moisture)} water; all start alike and stand as carts usually do here.`,
+  );
+  if (fit.trainedDays === 0)
+    words.push('Nothing of this room has been learned yet: its figures are those of rooms of its size.');
+  else if (fit.unloads === 0)
+    words.push('No unload of this room was recorded yet: how it takes sudden heat is a guess.');
+  if (!measured)
+    words.push(
+      `No sensor tells this room's air now: ${nowC.toFixed(1)} °C was taken, as its thermostat holds it.`,
+    );
+  else if (Math.abs(soonC - nowC) > oddK)
+    words.push(
+      `The room is at ${nowC.toFixed(1)} °C now, and would be at ${soonC.toFixed(1)} °C in two hours without the load, as far as is known of it: that is planned from.`,
+    );
+  if (!outsideMeasured)
+    words.push(
+      fit.outside.from === 'assumed'
+        ? 'Outside air is assumed, for want of a sensor.'
+        : 'Outside air is that of a usual day here, for want of a reading now.',
+    );
+  words.push('The cooler works as it did, and doors are opened as usual, not propped.');
+  if (options.fan)
+    words.push(
+      `A fan blows at the load and its film is ${fanFilm.factor} times as good (assumed): it cools sooner and warms the room more at first.`,
+    );
+  if (options.extraCoolingW > 0)
+    words.push(
+      `${(options.extraCoolingW / 1000).toFixed(1)} kW of cooling is brought in and works as the room's own does.`,
+    );
+  if (earlier.length > 0)
+    words.push('Loads that stand there already are counted with the heat left in them.');
+  if (cohorts.length > 0)
+    words.push(
+      `Shelves keep their usual difference from the room's air to ${shelfErrorSdK} K, and get its rise to ${percent(riseShareSd)} (assumed).`,
+      `Bags stand ${heatAllowanceHours} equivalent hours at their species' heat limit (assumed).`,
+    );
+  return words;
+}

@@ -1,0 +1,105 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { thermalOf } from '../../shared/heat/container.ts';
+import { createLoad } from '../../shared/heat/load.ts';
+import { defaultRoom } from '../../shared/room/default-room.ts';
+import type { RoomParams } from '../../shared/room/params.ts';
+import { meanRoom } from '../../shared/room/room-fit.ts';
+import { runRoom } from '../../shared/unload/room-course.ts';
+import { block } from '../tools/plan-question.ts';
+
+const thermal = thermalOf(block);
+const counts = fc.integer({ min: 1, max: 1000 });
+const area = fc.double({ min: 2, max: 60, noNaN: true });
+/** Air stays below 90 °C here, where the room's model ends. */
+const larger = fc.double({ min: 15, max: 60, noNaN: true });
+const films = fc.double({ min: 0.3, max: 2, noNaN: true });
+const runs = { seed: 20_262, numRuns: 25 };
+
+/** Nothing comes in or goes out: no gains, cooler or heater, walls like a thermos. */
+const closed = (room: RoomParams): RoomParams => ({
+  ...room,
+  ...{ gainW: 0, workGainW: 0, coolingW: 0, heatingW: 0, leakWPerK: 0, structureToOutsideWPerK: 0 },
+});
+
+const course = (room: RoomParams, count: number, filmFactor: number, steps: number[], startC = 96) => {
+  const load = createLoad({ thermal, count, startC, filmFactor });
+  const { airC, structureC } = runRoom({
+    ...{ room, airC: 22, structureC: 21.5, steps, loads: [{ load, atS: 0, radiantFactor: 1 }] },
+    outsideC: new Float64Array(steps.length).fill(15),
+    working: new Uint8Array(steps.length),
+  });
+  return { airC, structureC, load, lastC: airC[steps.length]!, wallC: structureC[steps.length]! };
+};
+const steps = (count: number, dtS: number): number[] => new Array<number>(count).fill(dtS);
+
+describe('a room and its hot load', () => {
+  it('keep all heat: what the load loses is in the air and the walls', () => {
+    fc.assert(
+      fc.property(larger, counts, films, (floor, count, film) => {
+        const room = closed(meanRoom(defaultRoom(floor)));
+        const { load, lastC, wallC } = course(room, count, film, [...steps(30, 60), ...steps(100, 300)]);
+        const heatJPerK = count * thermal.massKg * thermal.cpJPerKgK;
+        const lostJ = heatJPerK * 96 - load.heldJ(0);
+        const storedJ = room.airJPerK * (lastC - 22) + room.structureJPerK * (wallC - 21.5);
+        expect(Math.abs(storedJ / lostJ - 1)).toBeLessThan(1e-6);
+      }),
+      runs,
+    );
+  });
+  it('never pass the load itself, nor swing: after its peak the air of a closed room falls or rests', () => {
+    fc.assert(
+      fc.property(area, counts, films, fc.constantFrom(60, 300), (floor, count, film, dtS) => {
+        const room = { ...closed(meanRoom(defaultRoom(floor))), structureToOutsideWPerK: 40, leakWPerK: 10 };
+        const { airC } = course(room, count, film, steps(150, dtS));
+        const peak = airC.indexOf(Math.max(...airC));
+        airC.forEach((tempC, step) => {
+          expect(tempC).toBeLessThanOrEqual(96);
+          expect(tempC).toBeGreaterThanOrEqual(15);
+          if (step > peak) expect(tempC).toBeLessThanOrEqual(airC[step - 1]! + 0.02);
+          else if (step > 0) expect(tempC).toBeGreaterThanOrEqual(airC[step - 1]! - 0.02);
+        });
+      }),
+      runs,
+    );
+  });
+  it('more containers, hotter ones or a better film warm it more', () => {
+    fc.assert(
+      fc.property(area, fc.integer({ min: 5, max: 400 }), films, (floor, count, film) => {
+        const room = meanRoom(defaultRoom(floor));
+        const peak = (many: number, factor: number, startC = 96): number =>
+          Math.max(...course(room, many, factor, steps(60, 300), startC).airC);
+        const base = peak(count, film);
+        expect(peak(Math.ceil(1.2 * count), film)).toBeGreaterThanOrEqual(base - 1e-6);
+        expect(peak(count, 1.2 * film)).toBeGreaterThanOrEqual(base - 0.02);
+        expect(peak(count, film, 90)).toBeLessThanOrEqual(base + 1e-6);
+      }),
+      runs,
+    );
+  });
+  it('steps of five minutes tell nearly what steps of twenty seconds do', () => {
+    const room = meanRoom(defaultRoom(20, 3000));
+    const fine = course(room, 200, 0.6, steps(720, 20)).airC;
+    const coarse = course(room, 200, 0.6, steps(48, 300)).airC;
+    const rise = Math.max(...fine) - 22;
+    expect(rise).toBeGreaterThan(4);
+    expect(Math.abs(Math.max(...coarse) - Math.max(...fine))).toBeLessThan(0.06 * rise);
+    coarse.forEach((tempC, step) => {
+      if (step >= 6) expect(Math.abs(tempC - fine[15 * step]!)).toBeLessThan(0.06 * rise);
+    });
+  });
+  it('a settled room with a steady heat rests where its balance does', () => {
+    // By hand: 500 W over 20 W/K of leak beside 10 W/K through the structure's two conductances in a row.
+    const room: RoomParams = {
+      ...closed(meanRoom(defaultRoom(20))),
+      ...{ gainW: 500, gainInWalls: 0, leakWPerK: 20, airToStructureWPerK: 20, structureToOutsideWPerK: 20 },
+      ...{ airJPerK: 1e5, structureJPerK: 1e6 },
+    };
+    const rested = runRoom({
+      ...{ room, airC: 22, structureC: 21.5, steps: steps(2000, 3600), loads: [] },
+      outsideC: new Float64Array(2000).fill(15),
+      working: new Uint8Array(2000),
+    });
+    expect(rested.airC[2000]).toBeCloseTo(15 + 500 / 30, 6);
+  });
+});
