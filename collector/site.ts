@@ -31,6 +31,7 @@ import { isAdvised } from './live/part-advice.ts';
 import { createPartAlarms } from './live/part-alarms.ts';
 import { recallValues } from './live/recall-values.ts';
 import { createStoreTrouble } from './live/store-trouble.ts';
+import { createRoomLearner } from './rooms/room-learner.ts';
 import { createDerivedHistory } from './store/derived-history.ts';
 import { explainStoreError } from './store/explain.ts';
 import { createStoreHistory } from './store/history.ts';
@@ -166,6 +167,13 @@ export function openSite(parts: SiteParts) {
       onBeliefs: forecaster.setBeliefs,
       onProblem: (thrown) => log('error', 'Finished batches could not be put down', thrown),
     });
+
+  const rooms = createRoomLearner({
+    ...{ database, clock, farm: () => farm, history: ownHistory },
+    loads: () => [],
+    onLearned: () => {},
+    onProblem: (text, thrown) => log('error', text, thrown),
+  });
 
   const storeWorks = createStoreTrouble((problem) =>
     report('store', problem === null ? 'ok' : 'failed', problem ?? 'writing'),
@@ -354,6 +362,8 @@ export function openSite(parts: SiteParts) {
         ),
         clock.every(minuteMs, () => forecaster?.advance(clock.now())),
       );
+      // A past that is made is learned from once it is there.
+      if (forecaster !== null) rooms.start();
     },
     /** Takes a reloaded farm over. */
     setFarm(next: Farm): void {
@@ -403,6 +413,7 @@ export function openSite(parts: SiteParts) {
       await alarmDesk.stop();
       learner?.stop();
       await forecaster?.close();
+      await rooms.close();
       mailer.close();
       try {
         readings.settle();
