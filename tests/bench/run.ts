@@ -14,4 +14,5 @@ await runNamed({
   rooms: () => import('./rooms.ts'),
   unloads: () => import('./unloads.ts'),
   plan: () => import('./plan.ts'),
+  doors: () => import('./doors.ts'),
 });

@@ -1,5 +1,7 @@
 /** Asks a running farm as somebody who has signed in. */
 export interface Insider {
+  name: string;
+  password: string;
   /** What each request must carry. */
   headers: { cookie: string };
   get(path: string): Promise<Response>;
@@ -26,6 +28,7 @@ export async function enter(url: string): Promise<Insider> {
   const headers = { cookie: answer.headers.getSetCookie()[0]!.split(';')[0]! };
   const post = (path: string, body: unknown) => postJson(url + path, body, headers);
   return {
+    ...ida,
     headers,
     get: (path) => fetch(url + path, { headers }),
     post,
