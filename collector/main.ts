@@ -25,6 +25,7 @@ import { type Command, text } from './commands/command.ts';
 import { databaseName, defaultDataFolder, openDataFolder } from './data-folder.ts';
 import { openDemo } from './demo.ts';
 import { openDemoFarmFile } from './demo-farm-file.ts';
+import { awaitsRestart } from './farm/awaits-restart.ts';
 import { createFarmEdits } from './farm/farm-edits.ts';
 import { watchFarmFile } from './farm/watch.ts';
 import { readInfluxToken } from './influx/access.ts';
@@ -49,6 +50,7 @@ import { openDatabase } from './store/open-database.ts';
 import { createRetention } from './store/retention.ts';
 import { startUpkeep } from './store/upkeep.ts';
 import { systemClock } from './system-clock.ts';
+import { createPersonTeller } from './tell-person.ts';
 import { createTrainingDesk } from './training.ts';
 import { readWebhookAccess } from './webhook-access.ts';
 
@@ -120,6 +122,7 @@ export async function openCollector(options: RunOptions) {
       setUpCode: newCode(),
       brokerAt: () => broker && { ...broker.address(), tls: broker.tls },
       alarmTopics: alarmTopicsOf(farm),
+      onAccess: (news) => tellPerson(news),
     });
     const transport = chooseTransport({
       farm,
@@ -133,6 +136,11 @@ export async function openCollector(options: RunOptions) {
     if ('address' in transport) broker = transport;
     let running = farm;
     const mailer = createRenewableMailer(chooseMailer(farm));
+    const tellPerson = createPersonTeller({
+      farm: () => running,
+      mailer,
+      onProblem: (words, thrown) => log('warn', words, thrown),
+    });
     let onBagEvent: (event: BagEvent) => void = () => {};
     const site = openSite({
       kind: isDemo ? 'demo' : 'farm',
@@ -174,6 +182,7 @@ export async function openCollector(options: RunOptions) {
       if (nextMailer !== null) mailer.renew(nextMailer);
       running = next;
       runningText = words;
+      site.board.notice('restart', awaitsRestart(farm.file, next.file));
     };
     closers.push(() => site.close());
     await site.start();

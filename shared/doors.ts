@@ -16,6 +16,19 @@ export type Actor =
   | { kind: 'wall'; id: string; name: string; rooms: string[] | null; mayAcknowledge: boolean }
   | { kind: 'script'; id: string; name: string; scopes: Scope[] };
 
+/** Acts that change how a person enters, of which the person is told. */
+export const accessActs = ['change-password', 'join', 'invite-again', 'change-person'] as const;
+
+/** How a person enters was changed: of whom, by whom and from where. */
+export interface AccessNews {
+  name: string;
+  act: (typeof accessActs)[number];
+  who: string;
+  address: string;
+  /** Epoch ms. */
+  t: number;
+}
+
 /** What a route asks of whoever calls it. */
 export interface Access {
   /** Least role of a person; 'anyone' also lets those in who have not signed in. */

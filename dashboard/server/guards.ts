@@ -22,7 +22,12 @@ export function addGuards(app: FastifyInstance, hostNames: readonly string[] = [
     // Said over TLS alone, where a browser heeds it (RFC 6797, 7.2): on plain http it would lock people out.
     if (request.protocol === 'https') reply.header('strict-transport-security', `max-age=${halfYearS}`);
     // What is said of a farm is for whoever asked, now; it must not be found in a browser after signing out.
-    if (isApi(request.url)) reply.header('cache-control', 'no-store');
+    if (isApi(request.url))
+      reply.headers({
+        'cache-control': 'no-store',
+        // Nothing that it says is drawn as a page, whatever it holds (OWASP ASVS 4.0.3, 14.4.2).
+        'content-disposition': 'attachment; filename="api.json"',
+      });
     checkHost(request, allowed);
     // What reaches no route changes nothing; its answer says what would.
     if (safeMethods.has(request.method) || request.is404) return checkReader(request);

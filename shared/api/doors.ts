@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { role, scope } from '../doors.ts';
+import { accessActs, role, scope } from '../doors.ts';
 import { instant, queryNumber } from './sites.ts';
 
 const id = z.string().regex(/^[\w-]{16}$/, 'an id as the list gives it');
@@ -65,6 +65,11 @@ export const sessionViews = z.array(
     device: z.string(),
     here: z.boolean(),
   }),
+);
+
+/** What changed how one enters, newest first. */
+export const accessChanges = z.array(
+  z.object({ act: z.enum(accessActs), who: z.string(), address: z.string(), t: z.number() }),
 );
 
 const wallSettings = {

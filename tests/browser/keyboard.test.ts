@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { openPage, useBrowser, withFixture } from './screens.ts';
+import { walkByKeyboard } from './walk.ts';
 
 const browser = useBrowser();
 
@@ -10,46 +11,7 @@ describe('by keyboard alone', () => {
       await withFixture('warm', async (fixture) => {
         const page = await openPage(browser(), fixture, path, { width: 1280, height: 800 });
         await page.locator('.room, .shelf, canvas, .journal td, .payload, .parts, .run').first().waitFor();
-        // What is drawn anew by a live value loses its mark, so rounds go on while something is left unreached.
-        const unreached = () =>
-          page.evaluate(() => {
-            const usable = 'a[href]:not([tabindex="-1"]), button:not(:disabled), input, select, summary';
-            return (
-              [...document.querySelectorAll<HTMLElement>(usable)]
-                .filter(
-                  (one) => one.closest('dialog:not([open])') === null && one.getClientRects().length > 0,
-                )
-                // Of radio buttons that belong together the keyboard reaches the chosen one; arrows do the rest.
-                .filter((one) => !(one instanceof HTMLInputElement && one.type === 'radio' && !one.checked))
-                .filter((one) => one.dataset.reached === undefined)
-                .map((one) => one.outerHTML.slice(0, 120))
-            );
-          });
-        let left = await unreached();
-        expect(left).not.toEqual([]);
-        let unseen = '';
-        for (let round = 0; round < 3 && left.length > 0; round += 1) {
-          const presses = (await page.locator('a, button, input, select, summary').count()) + 12;
-          for (let press = 0; press < presses; press += 1) {
-            await page.keyboard.press('Tab');
-            const unmarked = await page.evaluate(() => {
-              const one = document.activeElement as HTMLElement;
-              one.dataset.reached = 'yes';
-              const marked = (part: Element | null | undefined) =>
-                part != null &&
-                getComputedStyle(part).outlineStyle !== 'none' &&
-                getComputedStyle(part).outlineWidth !== '0px';
-              // A control drawn by another element shows its focus there.
-              const shown =
-                marked(one) || marked(one.nextElementSibling) || marked(one.closest('.chart-place'));
-              return shown || one === document.body ? '' : one.outerHTML.slice(0, 120);
-            });
-            if (unmarked !== '') unseen = unmarked;
-          }
-          left = await unreached();
-        }
-        expect(unseen).toBe('');
-        expect(left).toEqual([]);
+        expect(await walkByKeyboard(page)).toEqual({ left: [], unseen: '' });
         await page.close();
       });
     },

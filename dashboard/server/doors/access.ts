@@ -25,6 +25,7 @@ export const accessTable: Readonly<Record<string, Access>> = {
   'POST /api/doors/join': anyone,
   'POST /api/doors/password': signedIn,
   'GET /api/doors/sessions': signedIn,
+  'GET /api/doors/changes': signedIn,
   'POST /api/doors/sign-out-elsewhere': signedIn,
   'GET /api/doors/people': admin,
   'POST /api/doors/people': admin,

@@ -1,6 +1,6 @@
 import type { Database } from 'better-sqlite3';
 import type { FastifyRequest } from 'fastify';
-import type { Actor } from '../../../shared/doors.ts';
+import type { AccessNews, Actor } from '../../../shared/doors.ts';
 import { AppError } from '../../../shared/errors.ts';
 import type { Cancel, Clock } from '../../../shared/time.ts';
 import { createAttempts } from './attempts.ts';
@@ -22,16 +22,26 @@ export interface DoorParts {
   /** Where the built-in broker listens, or undefined where the farm has a broker of its own. */
   brokerAt: () => { host: string; port: number; tls: boolean } | undefined;
   alarmTopics: string;
+  /** Told when how a person enters was changed, so that they hear of it. */
+  onAccess?: (news: AccessNews) => void;
 }
 
 /** Everything that decides who comes in: people, their sessions, wall screens, keys of scripts, and the journal. */
-export function createDoors({ database, clock, open, setUpCode, brokerAt, alarmTopics }: DoorParts) {
+export function createDoors({
+  database,
+  clock,
+  open,
+  setUpCode,
+  brokerAt,
+  alarmTopics,
+  onAccess,
+}: DoorParts) {
   const people = createPeople({ database, clock });
   const sessions = createSessions({ database, clock });
   const walls = createWalls({ database, clock });
   const scripts = createScripts({ database, clock });
   const devices = createDevices({ database, clock });
-  const journal = createDoorJournal({ database, clock });
+  const journal = createDoorJournal({ database, clock, onAccess });
   const leaving = new Set<() => void>();
 
   return {
@@ -45,6 +55,7 @@ export function createDoors({ database, clock, open, setUpCode, brokerAt, alarmT
     brokerAt,
     alarmTopics,
     journal,
+    now: () => clock.now(),
     attempts: {
       byAddress: createAttempts({ clock, allowed: 30 }),
       byAddressAndName: createAttempts({ clock, allowed: 10 }),

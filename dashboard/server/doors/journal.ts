@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import type { Database } from 'better-sqlite3';
-import type { Actor } from '../../../shared/doors.ts';
+import { type AccessNews, type Actor, accessActs } from '../../../shared/doors.ts';
 import type { Clock, EpochMs } from '../../../shared/time.ts';
 
 /** Who did it and from where. */
@@ -72,11 +72,22 @@ export interface DoorQuestion {
   limit: number;
 }
 
+interface JournalParts {
+  database: Database;
+  clock: Pick<Clock, 'now'>;
+  /** Told when how a person enters was changed. */
+  onAccess?: ((news: AccessNews) => void) | undefined;
+}
+
+const isAccessAct = (act: string): act is AccessNews['act'] =>
+  (accessActs as readonly string[]).includes(act);
+const mostAboutOne = 20;
+
 /**
  * What was done at the doors and through them: it only grows, and each line is chained to the one before
  * by its hash, so that a line taken out or changed from outside shows.
  */
-export function createDoorJournal({ database, clock }: { database: Database; clock: Pick<Clock, 'now'> }) {
+export function createDoorJournal({ database, clock, onAccess = () => {} }: JournalParts) {
   const last = database.prepare<[], { seq: number; chain: string }>(
     'SELECT seq, chain FROM door_journal ORDER BY seq DESC LIMIT 1',
   );
@@ -90,26 +101,41 @@ export function createDoorJournal({ database, clock }: { database: Database; clo
        AND (@who IS NULL OR who = @who) AND (@act IS NULL OR act = @act)
      ORDER BY seq DESC LIMIT @limit`,
   );
+  const about = database.prepare<[string, EpochMs], Row>(
+    `SELECT * FROM door_journal
+     WHERE subject = ? AND t >= ? AND act IN (${accessActs.map((act) => `'${act}'`).join(', ')})
+     ORDER BY seq DESC LIMIT ${mostAboutOne}`,
+  );
   const all = database.prepare<[], Row>('SELECT * FROM door_journal ORDER BY seq');
+  const put = database.transaction(
+    (doer: Doer, act: string, subject: string, before?: unknown, after?: unknown): void => {
+      const previous = last.get() ?? { seq: 0, chain: '' };
+      const row: Row = {
+        ...doer,
+        who: oneLine(doer.who),
+        seq: previous.seq + 1,
+        t: clock.now(),
+        act,
+        subject: oneLine(subject),
+        before: textOf(before),
+        after: textOf(after),
+        chain: '',
+      };
+      insert.run({ ...row, chain: chainOf(previous.chain, row) });
+    },
+  );
 
   return {
-    write: database.transaction(
-      (doer: Doer, act: string, subject: string, before?: unknown, after?: unknown): void => {
-        const previous = last.get() ?? { seq: 0, chain: '' };
-        const row: Row = {
-          ...doer,
-          who: oneLine(doer.who),
-          seq: previous.seq + 1,
-          t: clock.now(),
-          act,
-          subject: oneLine(subject),
-          before: textOf(before),
-          after: textOf(after),
-          chain: '',
-        };
-        insert.run({ ...row, chain: chainOf(previous.chain, row) });
-      },
-    ),
+    write(doer: Doer, act: string, subject: string, before?: unknown, after?: unknown): void {
+      put(doer, act, subject, before, after);
+      const { who, address } = doer;
+      if (isAccessAct(act)) onAccess({ name: subject, act, who, address, t: clock.now() });
+    },
+    /** What changed how a person enters since an instant, newest first. */
+    aboutAccess: (name: string, since: EpochMs): AccessNews[] =>
+      about.all(name, since).map(({ subject, act, who, address, t }) => ({
+        ...{ name: subject, act: act as AccessNews['act'], who, address, t },
+      })),
     /** Newest first. */
     read({ from, to, who, act, beforeSeq, limit }: DoorQuestion): DoorEntry[] {
       const rows = some.all({

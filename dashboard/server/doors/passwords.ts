@@ -7,7 +7,7 @@ import { createGate } from './gate.ts';
 const strength = { log2N: 14, r: 8, p: 5 };
 const keyBytes = 32;
 const saltBytes = 16;
-const passwordLength = { least: 8, most: 128 };
+const passwordLength = { least: 12, most: 128 };
 
 const pass = createGate({ atOnce: 2, waiting: 60 });
 
@@ -25,13 +25,13 @@ const derive = (password: string, salt: Buffer, { log2N, r, p }: typeof strength
   );
 
 /**
- * Checks what a person chose: 8 to 128 characters of any kind, none of the commonest, not the name.
+ * Checks what a person chose: 12 to 128 characters (OWASP ASVS 4.0.3, 2.1.1) of any kind, none of the commonest, not the name.
  * @throws AppError 'bad-request', by rejection, that says what to change.
  */
 export async function checkChosen(password: string, name: string): Promise<void> {
   const { length } = [...password.normalize('NFKC')];
   if (length < passwordLength.least)
-    throw new AppError('bad-request', `The password has ${length} characters; choose at least 8.`);
+    throw new AppError('bad-request', `The password has ${length} characters; choose at least 12.`);
   if (length > passwordLength.most)
     throw new AppError('bad-request', 'The password is longer than 128 characters; choose a shorter one.');
   if ((await isCommon(password)) || password.toLowerCase() === name.toLowerCase())

@@ -7,6 +7,7 @@ import { goTo } from '../screen.ts';
 import { common } from '../text/common.ts';
 import { doors as text } from '../text/doors.ts';
 import { askEntry, entry } from './entry.ts';
+import { isDifferent, NewPassword, PasswordAgain } from './new-password.tsx';
 import { createSending, type Sending } from './send.ts';
 
 /** What stands instead of the screens while nobody has signed in here. */
@@ -20,7 +21,7 @@ function SetUp() {
   const again = useSignal('');
   const code = useSignal('');
   const sending = useMemo(createSending, []);
-  const different = again.value !== '' && again.value !== password.value;
+  const different = isDifferent(password.value, again.value);
   const send = async () => {
     const body = { name: name.value, password: password.value };
     const needsCode = entry.value?.needsCode === true;
@@ -45,23 +46,17 @@ function SetUp() {
           name.value = value;
         }}
       />
-      <PlainField
+      <NewPassword
         id="door-password"
         label={text.password}
-        type="password"
-        autocomplete="new-password"
-        hint={text.passwordHint}
+        name={name.value}
         value={password.value}
         onInput={(value) => {
           password.value = value;
         }}
       />
-      <PlainField
-        id="door-again"
-        label={text.again}
-        type="password"
-        autocomplete="new-password"
-        problem={different ? text.notSame : undefined}
+      <PasswordAgain
+        first={password.value}
         value={again.value}
         onInput={(value) => {
           again.value = value;
@@ -127,7 +122,7 @@ export function JoinPage() {
   const password = useSignal('');
   const again = useSignal('');
   const sending = useMemo(createSending, []);
-  const different = again.value !== '' && again.value !== password.value;
+  const different = isDifferent(password.value, again.value);
   if (link === '')
     return (
       <main class="door">
@@ -150,23 +145,16 @@ export function JoinPage() {
       onSend={send}
       blocked={different}
     >
-      <PlainField
+      <NewPassword
         id="door-password"
         label={text.password}
-        type="password"
-        autocomplete="new-password"
-        hint={text.passwordHint}
         value={password.value}
         onInput={(value) => {
           password.value = value;
         }}
       />
-      <PlainField
-        id="door-again"
-        label={text.again}
-        type="password"
-        autocomplete="new-password"
-        problem={different ? text.notSame : undefined}
+      <PasswordAgain
+        first={password.value}
         value={again.value}
         onInput={(value) => {
           again.value = value;

@@ -1,15 +1,16 @@
 import { useSignal } from '@preact/signals';
 import { useMemo } from 'preact/hooks';
 import type { z } from 'zod';
-import type { sessionViews } from '../../../shared/api/doors.ts';
+import type { accessChanges, sessionViews } from '../../../shared/api/doors.ts';
 import { deviceOf } from '../format/device.ts';
-import { spanOf } from '../format/time.ts';
+import { momentOf, spanOf } from '../format/time.ts';
 import { PlainField } from '../parts/plain-field.tsx';
 import { useAnswer } from '../parts/use-answer.ts';
 import { site } from '../screen.ts';
 import { doors as text } from '../text/doors.ts';
 import { farm } from '../text/farm.ts';
 import { askEntry, entry } from './entry.ts';
+import { NewPassword } from './new-password.tsx';
 import { createSending } from './send.ts';
 
 /** Whoever has signed in: their password, and where else they are in. */
@@ -21,7 +22,9 @@ export function Me() {
   const changed = useSignal(false);
   const sending = useMemo(createSending, []);
   const sessions = useAnswer<z.infer<typeof sessionViews>>('/api/doors/sessions', round.value);
+  const told = useAnswer<z.infer<typeof accessChanges>>('/api/doors/changes', round.value);
   if (me?.kind !== 'person') return null;
+  const zone = site.value.state.value?.farm.site.timeZone ?? 'UTC';
 
   const change = async () => {
     const answer = await sending.send('/api/doors/password', { current: current.value, next: next.value });
@@ -52,6 +55,19 @@ export function Me() {
             </li>
           ))}
         </ul>
+        {(told.value ?? []).length === 0 ? null : (
+          <>
+            <h3>{text.changes}</h3>
+            <ul>
+              {told.value!.map(({ act, who, address, t }) => (
+                <li key={t}>
+                  {momentOf(t, zone)}: {text.accessAct[act]}{' '}
+                  <span class="quiet">{text.by(who, address)}</span>
+                </li>
+              ))}
+            </ul>
+          </>
+        )}
         <p class="doors-acts">
           <button type="button" class="button" onClick={() => void leave('/api/doors/sign-out')}>
             {text.signOut}
@@ -81,12 +97,10 @@ export function Me() {
             current.value = value;
           }}
         />
-        <PlainField
+        <NewPassword
           id="me-next"
           label={text.newPassword}
-          type="password"
-          autocomplete="new-password"
-          hint={text.passwordHint}
+          name={me.name}
           problem={sending.problem.value?.text}
           value={next.value}
           onInput={(value) => {

@@ -1,4 +1,4 @@
-import type { Role, Scope } from '../../../shared/doors.ts';
+import type { AccessNews, Role, Scope } from '../../../shared/doors.ts';
 
 /** English for signing in, people, wall screens and keys. */
 export const doors = {
@@ -13,7 +13,14 @@ export const doors = {
   name: 'Name',
   password: 'Password',
   newPassword: 'New password',
-  passwordHint: 'At least 8 characters of any kind. Four words of your own are good.',
+  passwordHint: 'At least 12 characters of any kind. Four words of your own are good.',
+  strength: 'Strength',
+  strengths: {
+    short: 'too short',
+    weak: 'weak: easy to guess',
+    fair: 'fair',
+    strong: 'strong',
+  },
   again: 'The same again',
   notSame: 'The two are not the same.',
   working: 'One moment …',
@@ -54,9 +61,20 @@ export const doors = {
   signOutElsewhere: 'Sign out everywhere else',
   sessions: 'Where you are signed in',
   here: 'this device',
+  changes: 'What changed about how you enter',
+  accessAct: {
+    'change-password': 'the password was changed',
+    join: 'a link was taken up and a password chosen',
+    'invite-again': 'a new link was made',
+    'change-person': 'name, role or right to enter was changed',
+  } satisfies Record<AccessNews['act'], string>,
+  by: (who: string, address: string) =>
+    `by ${who === '' ? 'nobody who had signed in' : who}, from ${address}`,
 
+  rowName: 'Name',
+  rowActs: 'Change',
   people: 'People',
-  personHead: { name: 'Name', role: 'Role', state: 'State', acts: 'Change' },
+  personHead: { role: 'Role', state: 'State' },
   active: 'may enter',
   invited: 'invited, not yet in',
   disabled: 'shut out',
@@ -72,7 +90,7 @@ export const doors = {
 
   walls: 'Wall screens',
   wallsNone: 'No wall screen is paired.',
-  wallHead: { name: 'Name', rooms: 'Rooms', may: 'May', seen: 'Last seen', acts: 'Change' },
+  wallHead: { rooms: 'Rooms', may: 'May', seen: 'Last seen' },
   wallCode: 'Code on the wall screen',
   wallName: 'Name of the screen',
   wallRooms: 'Rooms it shows',
@@ -85,7 +103,7 @@ export const doors = {
 
   keys: 'Keys for programs',
   keysNone: 'No program has a key.',
-  keyHead: { name: 'Name', may: 'May', used: 'Last used', ends: 'Ends', acts: 'Change' },
+  keyHead: { may: 'May', used: 'Last used', ends: 'Ends' },
   keyName: 'What it is for',
   scope: { read: 'read', bags: 'record bags', alarms: 'act on alarms' } satisfies Record<Scope, string>,
   keyDays: 'Days until it ends',
@@ -97,7 +115,7 @@ export const doors = {
   devices: 'Sensors and horns on the built-in broker',
   devicesNone: 'No device may connect yet.',
   ownBroker: 'This farm has a broker of its own; users and passwords are made there.',
-  deviceHead: { name: 'User', topic: 'Publishes below', seen: 'Last connected', acts: 'Change' },
+  deviceHead: { topic: 'Publishes below', seen: 'Last connected' },
   deviceName: 'User',
   deviceNameHint: 'Small letters, digits, - and _; for example warm-air.',
   deviceTopic: 'It publishes to this topic and those below it',

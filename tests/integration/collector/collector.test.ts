@@ -162,6 +162,10 @@ test('an edited farm file is taken over while running, a bad edit is refused and
   const refused = await asked(live, ({ notices }) => notices.length > 0);
   expect(refused.notices[0]?.text).toMatch(/farm\.yaml:\d+:\d+.*decod/s);
   expect(refused.farm.rooms[0]?.name).toBe('Hot room');
+  // What is read at the start only is said to wait for the next one.
+  writeFileSync(farmPath, `${farmYaml(port)}screens: { names: [farm-box.lan] }\n`);
+  const waits = await asked(live, ({ notices }) => notices[0]?.id === 'restart');
+  expect(waits.notices[0]?.text).toContain('of screens holds from the next start on');
 });
 
 test('a busy port moves to the next free one and says so', async () => {

@@ -2,6 +2,7 @@ import type { FastifyReply, FastifyRequest } from 'fastify';
 import type { FastifyPluginAsyncZod } from 'fastify-type-provider-zod';
 import * as api from '../../../../shared/api/doors.ts';
 import { AppError } from '../../../../shared/errors.ts';
+import { dayMs } from '../../../../shared/time.ts';
 import { clearCookie, readCookie, setCookie } from '../../doors/cookies.ts';
 import type { Doors } from '../../doors/doors.ts';
 import type { Person } from '../../doors/people.ts';
@@ -11,6 +12,8 @@ import { answers } from '../../schemas.ts';
 
 const tags = ['doors'];
 const done = { done: true } as const;
+/** How far back a person is told of changes. */
+const toldMs = 90 * dayMs;
 
 /** A request that came through somebody else's hands may come from anywhere. */
 const isDirect = ({ ips, ip, headers }: FastifyRequest): boolean =>
@@ -219,6 +222,22 @@ export const entryRoutes: FastifyPluginAsyncZod<{ doors: Doors }> = async (app, 
         here: one.id === me.session,
       }));
     },
+  );
+
+  app.get(
+    '/changes',
+    {
+      schema: {
+        tags,
+        operationId: 'getAccessChanges',
+        summary: 'What changed how one enters within three months, newest first',
+        response: answers({ 200: api.accessChanges }),
+      },
+    },
+    async (request) =>
+      journal
+        .aboutAccess(myself(request).name, doors.now() - toldMs)
+        .map(({ act, who, address, t }) => ({ act, who, address, t })),
   );
 
   app.post(

@@ -7,6 +7,7 @@ import { onTestFinished } from 'vitest';
 import { createDoors } from '../../../../dashboard/server/doors/doors.ts';
 import { doorMigrations } from '../../../../dashboard/server/doors/migrations.ts';
 import { createServer, type ServerOptions } from '../../../../dashboard/server/server.ts';
+import type { AccessNews } from '../../../../shared/doors.ts';
 import { createManualClock } from '../../../../shared/manual-clock.ts';
 import { createMemoryDesk, createMemoryTraining, startedAt } from './desk.ts';
 
@@ -33,7 +34,9 @@ export function build(options: BuildOptions = {}) {
   const clock = createManualClock(startedAt);
   const database = new Database(':memory:');
   for (const { sql } of doorMigrations) database.exec(sql);
+  const told: AccessNews[] = [];
   const doors = createDoors({
+    onAccess: (news) => void told.push(news),
     database,
     clock,
     open: options.open ?? true,
@@ -62,5 +65,5 @@ export function build(options: BuildOptions = {}) {
       payload: JSON.stringify(payload),
     });
   const get = (url: string, headers: Record<string, string> = {}) => app.inject({ url, headers });
-  return { app, live, training, clock, logged, doors, database, get, post };
+  return { app, live, training, clock, logged, doors, told, database, get, post };
 }

@@ -35,8 +35,8 @@ describe('the first person', () => {
   });
 
   it.each([
-    ['short', 'at least 8'],
-    ['password1', 'anybody would try'],
+    ['eleven char', 'has 11 characters; choose at least 12'],
+    ['Qwerty123456', 'anybody would try'],
     ['x'.repeat(129), 'longer than 128'],
   ])('chooses no password like %j', async (chosen, words) => {
     const { post } = build({ open: false });
@@ -163,6 +163,33 @@ describe('a session', () => {
     expect(changed.statusCode).toBe(200);
     expect((await farm.get(live, { cookie: phone })).statusCode).toBe(401);
     expect((await farm.get(live, { cookie: cookiesOf(changed) })).statusCode).toBe(200);
+  });
+});
+
+describe('a change of how somebody enters', () => {
+  it('is told to whoever it is about, with who did it and from where', async () => {
+    const farm = await buildFarm();
+    const olaf = await farm.add('Olaf', 'viewer');
+    const { told } = farm;
+    expect(told).toMatchObject([{ name: 'Olaf', act: 'join', who: 'Olaf', address: '127.0.0.1' }]);
+    await farm.post(`/api/doors/people/${olaf.id}`, { role: 'operator' }, farm.ida);
+    await farm.post(`/api/doors/people/${olaf.id}/invite`, {}, farm.ida);
+    const next = 'another four words';
+    const changed = await farm.post(
+      '/api/doors/password',
+      { current: password, next },
+      { cookie: olaf.cookie },
+    );
+    expect(told.slice(1).map(({ act, who }) => `${act} ${who}`)).toEqual([
+      'change-person Ida',
+      'invite-again Ida',
+      'change-password Olaf',
+    ]);
+    const mine = (await farm.get('/api/doors/changes', { cookie: cookiesOf(changed) })).json();
+    expect(mine.map(({ act }: { act: string }) => act)).toEqual([
+      ...['change-password', 'invite-again', 'change-person', 'join'],
+    ]);
+    expect((await farm.get('/api/doors/changes', farm.ida)).json()).toEqual([]);
   });
 });
 

@@ -164,6 +164,20 @@ describe('an answer', () => {
   );
 });
 
+describe('an answer of the API', () => {
+  it.each([
+    [live, 'api.json'],
+    ['/api/doors', 'api.json'],
+    ['/api/nothing', 'api.json'],
+    ['/api/openapi.json', 'api.json'],
+    ['/api/doors/journal.csv', 'doors.csv'],
+  ])('is drawn as no page: %s', async (path, name) => {
+    const { get, ida } = await buildFarm();
+    const { headers } = await get(path, ida);
+    expect(headers['content-disposition']).toBe(`attachment; filename="${name}"`);
+  });
+});
+
 describe('an address that guessed too often', () => {
   it('still acknowledges alarms and reads, where it is signed in', async () => {
     const { post, get, ida, doors } = await buildFarm();
