@@ -8,7 +8,7 @@ export async function bundleServer(root) {
     platform: 'node',
     // Threads are found beside the command by collector/start-thread.ts, so each keeps its path.
     input: Object.fromEntries(
-      ['cli', 'forecast/thread', 'store/backup-thread', 'learning/thread', 'rooms/thread'].map((entry) => [
+      ['cli', 'forecast/thread', 'store/backup-thread', 'learning/thread', 'unloads/thread'].map((entry) => [
         entry,
         `collector/${entry}.ts`,
       ]),

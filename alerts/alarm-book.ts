@@ -6,9 +6,11 @@ import type { CohortForecast } from '../shared/forecasts.ts';
 import type { JournalQuestion } from '../shared/ports.ts';
 import type { Reading } from '../shared/readings.ts';
 import { type Clock, type EpochMs, minuteMs } from '../shared/time.ts';
+import type { WatchedUnload } from '../shared/unload/watched.ts';
 import { createBagWatch } from './bag-watch.ts';
 import { createCauses } from './causes.ts';
 import { createCommitGuard } from './commit-guard.ts';
+import { createDeclared } from './declared.ts';
 import type { AckLinks } from './delivery/ack-links.ts';
 import { createNotifier } from './delivery/notifier.ts';
 import { createOutboxViews } from './delivery/outbox-views.ts';
@@ -22,6 +24,7 @@ import { createSignalJudge } from './signal-judge.ts';
 import { createSilenceWatch } from './silence-watch.ts';
 import { type AlarmEvent, calmMemory, dueAt, needsAcknowledgement, shownState } from './state.ts';
 import { createTransitions } from './transitions.ts';
+import { createUnloadWatch } from './unload-watch.ts';
 import { absenceWords, clockWords, longestTickGapMs } from './watch-gap.ts';
 
 /** What is over as soon as it is known, shown for a while and then for a person to acknowledge. */
@@ -35,6 +38,8 @@ export interface AlarmBookNeeds {
   clock: Clock;
   /** All bags as they are forecast now; null while nobody knows. */
   bags?: () => Iterable<CohortForecast> | null;
+  /** Unloads that are underway; asked often. */
+  unloads?: () => readonly WatchedUnload[];
   /** For links in messages by which an alarm is acknowledged. */
   links?: AckLinks | null;
   /** Alarms look different now; called after the commit. */
@@ -72,11 +77,14 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
     if (event.type === 'condition' && event.holds && !entry.memory.holds) causes.foresee(entry, event.t);
     return transitions.apply(farm, entry, event, who, why);
   };
-  const causes = createCauses(roster, apply);
+  const underway = () => needs.unloads?.() ?? [];
+  const declared = createDeclared(underway, clock.now());
+  const causes = createCauses(roster, apply, declared.has);
   const silence = createSilenceWatch(roster, apply);
   const signals = createSignalJudge({ records, transitions, guard, apply });
   const health = createSensorHealth(signals.count);
   const bagWatch = createBagWatch(signals.count);
+  const unloadWatch = createUnloadWatch(signals.count);
   /** Of the alarm's own curves, or of those that warn before it. */
   const predictionFor = (entry: AlarmEntry) => {
     const { id } = entry.definition;
@@ -90,7 +98,10 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
       });
     return found.sort((a, b) => a.crosses.likely - b.crosses.likely)[0] ?? null;
   };
-  const details = createAlarmDetails({ database, roster, journal, predictionFor });
+  const details = createAlarmDetails({
+    ...{ database, roster, journal, predictionFor },
+    declaredTitle: declared.title,
+  });
   let farm = firstFarm;
   let lastTick = clock.now();
   let lastMark = Number.NEGATIVE_INFINITY;
@@ -100,6 +111,7 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
     signals.index(farm, roster.entries);
     health.setFarm(farm);
     bagWatch.setFarm(farm);
+    unloadWatch.setFarm(farm);
   };
 
   const runTimers = (entry: AlarmEntry, now: EpochMs) => {
@@ -242,8 +254,11 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
         writeSystem(id, words, true, now);
         roster.unwritten.forget(id);
       }
-      if (due.length + silent.length === 0 && !bags) return;
+      const turned = declared.look(now);
+      if (due.length + silent.length + turned.length === 0 && !newMinute) return;
       guard.run(() => {
+        for (const by of turned) causes.declared(by, now);
+        if (newMinute || turned.length > 0) unloadWatch.note(underway(), now);
         for (const entry of due) runTimers(entry, now);
         for (const write of silent) write();
         if (bags) bagWatch.note(bags, now);

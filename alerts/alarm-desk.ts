@@ -23,6 +23,7 @@ export interface AlarmDeskNeeds extends Omit<DeliveryNeeds, 'links' | 'raise' | 
   outward: Outward | null;
   transport: Transport;
   bags: AlarmBookNeeds['bags'];
+  unloads?: AlarmBookNeeds['unloads'];
   digestContent: () => Omit<DigestContent, 'link' | 'alarms'>;
   /** Readings stored and rounds of evaluation so far. */
   progress: () => Omit<ChainProgress, 'outbox'>;
@@ -51,7 +52,11 @@ export function createAlarmDesk(needs: AlarmDeskNeeds) {
     needs.onChange();
     announcer?.changed();
   };
-  const book = createAlarmBook({ database, farm, clock, bags: needs.bags, links, onChange, onQueued });
+  const book = createAlarmBook({
+    ...{ database, farm, clock, links, onChange, onQueued },
+    bags: needs.bags,
+    ...(needs.unloads ? { unloads: needs.unloads } : {}),
+  });
   const sender = createDelivery({
     ...needs,
     webhooks: outward?.webhooks ?? null,

@@ -11,9 +11,18 @@ const stands = ({ memory }: AlarmEntry) => memory.holds && !memory.outOfService;
 
 /**
  * One cause, one alarm: while the alarm of a cause holds, those of its consequences that hold too are
- * suppressed by design. They stay listed and recorded, and come back into view if they outlive it.
+ * suppressed by design. They stay listed and recorded, and come back into view if they outlive it. What a
+ * person declared (`isDeclared`: a hot load stands in the room) is a cause as well, without an alarm of its own.
  */
-export function createCauses(roster: Relations, apply: (entry: AlarmEntry, event: AlarmEvent) => void) {
+export function createCauses(
+  roster: Relations,
+  apply: (entry: AlarmEntry, event: AlarmEvent) => void,
+  isDeclared: (by: string) => boolean = () => false,
+) {
+  const standsNow = (by: string): boolean => {
+    const cause = roster.entries.get(by);
+    return cause === undefined ? isDeclared(by) : stands(cause);
+  };
   /** Alarms whose cause is over but which may still end by themselves, by alarm and cause. */
   const lingering = new Map<string, { child: string; by: string; until: EpochMs }>();
 
@@ -35,10 +44,13 @@ export function createCauses(roster: Relations, apply: (entry: AlarmEntry, event
     follow,
     /** To be called before an alarm is raised: what has a known cause does not ring first. */
     foresee(entry: AlarmEntry, t: EpochMs): void {
-      for (const by of entry.definition.causes) {
-        const cause = roster.entries.get(by);
-        if (cause && stands(cause)) apply(entry, { type: 'suppress', by, t });
-      }
+      for (const by of entry.definition.causes) if (standsNow(by)) apply(entry, { type: 'suppress', by, t });
+    },
+    /** To be called when something was declared, or is no more. */
+    declared(by: string, t: EpochMs): void {
+      for (const child of roster.childrenOf(by))
+        if (!isDeclared(by)) apply(child, { type: 'release', by, t });
+        else if (child.memory.holds) apply(child, { type: 'suppress', by, t });
     },
     /** What has lingered long enough, or ended meanwhile, comes out from behind its cause. */
     due(now: EpochMs): (() => void)[] {
@@ -58,9 +70,10 @@ export function createCauses(roster: Relations, apply: (entry: AlarmEntry, event
       for (const entry of roster.entries.values()) {
         const { causes } = entry.definition;
         for (const by of entry.memory.suppressedBy) {
-          const cause = roster.entries.get(by);
-          if (!causes.includes(by) || !cause || !stands(cause)) apply(entry, { type: 'release', by, t });
+          if (!causes.includes(by) || !standsNow(by)) apply(entry, { type: 'release', by, t });
         }
+        for (const by of causes)
+          if (entry.memory.holds && isDeclared(by)) apply(entry, { type: 'suppress', by, t });
         follow(entry, t);
       }
     },

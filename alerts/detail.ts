@@ -18,6 +18,8 @@ interface DetailNeeds {
   roster: Roster;
   journal: AlarmJournal;
   predictionFor: (entry: AlarmEntry) => AlarmPrediction | null;
+  /** What holds alarms back without being one, in words; undefined when it is none that stands now. */
+  declaredTitle: (by: string) => string | undefined;
 }
 
 /** What alarms know of one; bags and routes are known elsewhere. */
@@ -27,7 +29,7 @@ export interface AlarmDetailOfBook extends Omit<AlarmDetail, 'bags' | 'escalatio
 }
 
 /** Puts together what the page of one alarm shows, but for the bags at stake and the route. */
-export function createAlarmDetails({ database, roster, journal, predictionFor }: DetailNeeds) {
+export function createAlarmDetails({ database, roster, journal, predictionFor, declaredTitle }: DetailNeeds) {
   const messages = createOutboxViews(database);
 
   const related = (alarms: readonly (AlarmEntry | undefined)[]) =>
@@ -59,7 +61,10 @@ export function createAlarmDetails({ database, roster, journal, predictionFor }:
         shelveCapMin: shelveCapMs / minuteMs,
         route: definition.route,
       },
-      heldBackBy: related(memory.suppressedBy.map((by) => roster.entries.get(by))),
+      heldBackBy: memory.suppressedBy.flatMap((by) => {
+        const title = roster.entries.get(by)?.title ?? declaredTitle(by);
+        return title === undefined ? [] : { alarm: by, title };
+      }),
       holdsBack: related(
         roster
           .childrenOf(definition.id)

@@ -6,6 +6,7 @@ import { buildFarm, type Farm } from '../shared/farm/farm.ts';
 import { builtInSpecies } from '../shared/growth/species.ts';
 import { createManualClock } from '../shared/manual-clock.ts';
 import { type Cancel, type Clock, dayMs, type EpochMs, minuteMs } from '../shared/time.ts';
+import type { UnloadEvent } from '../shared/unloads.ts';
 import { createDemo, type Demo, type DemoSnapshot, resumeDemo } from '../simulator/demo/demo.ts';
 import { createPublisher } from '../simulator/demo/publisher.ts';
 import { fernhollowFarmYaml } from '../simulator/scenarios/fernhollow-farm.ts';
@@ -74,6 +75,7 @@ export function openDemo({ snapshotPath, now, log, seed = demoSeed }: DemoPlaces
       const cancelSaving: Cancel = clock.every(minuteMs, save);
       return {
         onBagEvent: (event: BagEvent) => live.onBagEvent(event),
+        onUnloadEvent: (event: UnloadEvent) => live.onUnloadEvent(event),
         async stop(): Promise<void> {
           cancelSaving();
           live.stop();

@@ -18,6 +18,7 @@ import { builtInSpecies } from '../shared/growth/species.ts';
 import type { PartHealth } from '../shared/live.ts';
 import type { Mailer } from '../shared/ports.ts';
 import type { Cancel } from '../shared/time.ts';
+import type { UnloadEvent } from '../shared/unloads.ts';
 import { bagMigrations } from './bags/migrations.ts';
 import { readCertificate } from './certificate.ts';
 import { readFarmFile } from './commands/check.ts';
@@ -41,7 +42,6 @@ import { readLinkKey } from './link-key.ts';
 import { watchDisk } from './live/disk-space.ts';
 import { createLogger } from './logger.ts';
 import { readMailAccess } from './mail-access.ts';
-import { roomMigrations } from './rooms/migrations.ts';
 import { screenNames } from './screen-names.ts';
 import { type Log, openSite } from './site.ts';
 import { createFollower } from './store/follower.ts';
@@ -52,6 +52,7 @@ import { startUpkeep } from './store/upkeep.ts';
 import { systemClock } from './system-clock.ts';
 import { createPersonTeller } from './tell-person.ts';
 import { createTrainingDesk } from './training.ts';
+import { unloadMigrations } from './unloads/migrations.ts';
 import { readWebhookAccess } from './webhook-access.ts';
 
 export const migrations = [
@@ -61,7 +62,7 @@ export const migrations = [
   ...alertMigrations,
   ...doorMigrations,
   ...learningMigrations,
-  ...roomMigrations,
+  ...unloadMigrations,
 ];
 
 export interface RunOptions {
@@ -142,6 +143,7 @@ export async function openCollector(options: RunOptions) {
       onProblem: (words, thrown) => log('warn', words, thrown),
     });
     let onBagEvent: (event: BagEvent) => void = () => {};
+    let onUnloadEvent: (event: UnloadEvent) => void = () => {};
     const site = openSite({
       kind: isDemo ? 'demo' : 'farm',
       farm,
@@ -171,6 +173,7 @@ export async function openCollector(options: RunOptions) {
         apply: (next, words) => takeOver(next, words),
       }),
       onBagEvent: (event) => onBagEvent(event),
+      onUnloadEvent: (event) => onUnloadEvent(event),
       log,
     });
     const takeOver = (next: Farm, words: string) => {
@@ -274,7 +277,7 @@ export async function openCollector(options: RunOptions) {
     if (demo !== undefined) {
       const url = broker === undefined ? options.brokerUrl! : brokerUrlOf(broker);
       const live = demo.goLive({ site, url, clock });
-      onBagEvent = live.onBagEvent;
+      ({ onBagEvent, onUnloadEvent } = live);
       closers.push(() => live.stop());
     }
     const watching: { stop: Cancel } = watchFarmFile({

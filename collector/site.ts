@@ -12,6 +12,7 @@ import type { FarmEdits, Mailer, SiteDesk, Transport, TransportStatus } from '..
 import type { LiveValue, Reading, ReadingsHistory } from '../shared/readings.ts';
 import { type Cancel, type Clock, type EpochMs, minuteMs, secondMs } from '../shared/time.ts';
 import { today } from '../shared/today.ts';
+import type { UnloadEvent } from '../shared/unloads.ts';
 import { createBagBook } from './bags/bag-book.ts';
 import { noEdits } from './farm/farm-edits.ts';
 import { speciesViews } from './farm/species-view.ts';
@@ -31,12 +32,13 @@ import { isAdvised } from './live/part-advice.ts';
 import { createPartAlarms } from './live/part-alarms.ts';
 import { recallValues } from './live/recall-values.ts';
 import { createStoreTrouble } from './live/store-trouble.ts';
-import { createRoomLearner } from './rooms/room-learner.ts';
 import { createDerivedHistory } from './store/derived-history.ts';
 import { explainStoreError } from './store/explain.ts';
 import { createStoreHistory } from './store/history.ts';
 import { keepSettled } from './store/keep-settled.ts';
 import { createReadingsLog } from './store/readings-log.ts';
+import { createAssumedRooms } from './unloads/assumed-rooms.ts';
+import { createUnloadDesk } from './unloads/unload-desk.ts';
 
 export type Log = (level: 'info' | 'warn' | 'error', text: string, error?: unknown) => void;
 
@@ -64,6 +66,8 @@ export interface SiteParts {
   edits?: FarmEdits;
   /** Told every bag event that was stored, after the commit. */
   onBagEvent?: (event: BagEvent) => void;
+  /** Told what happened to hot loads: a farm that is simulated warms its rooms by them. */
+  onUnloadEvent?: (event: UnloadEvent) => void;
   log: Log;
 }
 
@@ -100,6 +104,19 @@ export function openSite(parts: SiteParts) {
   const history = parts.history ?? ownHistory;
   const bags = createBagBook({ database, farm: () => farm, clock });
 
+  const unloads = createUnloadDesk({
+    ...{ database, clock, farm: () => farm, history: ownHistory, rooms: createAssumedRooms(() => farm) },
+    batches: () => standing(),
+    forecasts: () => forecasts.values(),
+    liveValue: (channel) => intake.live.value(channel),
+    shelfAir: parts.forecasts && ((question) => desk.shelfAir(question)),
+    follows: parts.tickMs === undefined || parts.forecasts !== null,
+    inThread: parts.forecasts?.inThread ?? false,
+    onChange: () => feed.heard() && feed.change({ unloads: unloads.live() }),
+    onRecorded: (event) => parts.onUnloadEvent?.(event),
+    onProblem: (text, thrown) => log('error', text, thrown),
+  });
+
   const partAlarms = createPartAlarms({ clock, tell: (part, alarm) => alarms.system(part, alarm) });
   /** How a part of the tool is: on the health page, and an alarm when it fails. */
   const report = (part: string, state: PartHealth['state'], text: string) => {
@@ -121,6 +138,7 @@ export function openSite(parts: SiteParts) {
     outward: parts.outward ?? null,
     roundMs: parts.tickMs && 30 * parts.tickMs,
     bags: () => (forecasts.size > 0 || standing().length === 0 ? forecasts.values() : null),
+    unloads: () => unloads.watched(),
     progress: () => ({ intake: storedSoFar, evaluation: evaluations }),
     digestContent() {
       const view = farmView(farm, farmVersion);
@@ -167,13 +185,6 @@ export function openSite(parts: SiteParts) {
       onBeliefs: forecaster.setBeliefs,
       onProblem: (thrown) => log('error', 'Finished batches could not be put down', thrown),
     });
-
-  const rooms = createRoomLearner({
-    ...{ database, clock, farm: () => farm, history: ownHistory },
-    loads: () => [],
-    onLearned: () => {},
-    onProblem: (text, thrown) => log('error', text, thrown),
-  });
 
   const storeWorks = createStoreTrouble((problem) =>
     report('store', problem === null ? 'ok' : 'failed', problem ?? 'writing'),
@@ -250,6 +261,7 @@ export function openSite(parts: SiteParts) {
     farm: () => farm,
     edits: parts.edits ?? noEdits,
     recorded: ownHistory,
+    held: unloads.held,
     pause: () => nextTurn(),
   });
 
@@ -289,6 +301,7 @@ export function openSite(parts: SiteParts) {
       alarms: alarms.views(),
       batches: standing(),
       forecasts: [...forecasts.values()],
+      unloads: unloads.live(),
       notices: board.notices(),
       parts: board.parts(),
       run: parts.run?.() ?? null,
@@ -313,6 +326,7 @@ export function openSite(parts: SiteParts) {
       if (!bags.record(event)) return;
       const whole = bags.wholeBatch(event.batch);
       if (whole !== undefined) forecaster?.setBatches(withAncestors([whole], (id) => bags.wholeBatch(id)));
+      unloads.noteBags(event);
       feed.change({ batches: standing() });
       parts.onBagEvent?.(event);
     },
@@ -331,6 +345,7 @@ export function openSite(parts: SiteParts) {
       lookAtLink: alarmDesk.lookAtLink,
       useLink: alarmDesk.useLink,
     },
+    unloads: unloads.desk,
     found: () => intake.found(),
     metrics: () => metrics.text(),
   };
@@ -360,10 +375,12 @@ export function openSite(parts: SiteParts) {
           (thrown) => log('error', 'Roll-ups could not be brought up to date', thrown),
           parts.tickMs === undefined ? undefined : 10 * parts.tickMs,
         ),
-        clock.every(minuteMs, () => forecaster?.advance(clock.now())),
+        clock.every(minuteMs, () => {
+          forecaster?.advance(clock.now());
+          unloads.tick(clock.now());
+        }),
       );
-      // A past that is made is learned from once it is there.
-      if (forecaster !== null) rooms.start();
+      unloads.start();
     },
     /** Takes a reloaded farm over. */
     setFarm(next: Farm): void {
@@ -413,7 +430,7 @@ export function openSite(parts: SiteParts) {
       await alarmDesk.stop();
       learner?.stop();
       await forecaster?.close();
-      await rooms.close();
+      await unloads.close();
       mailer.close();
       try {
         readings.settle();

@@ -81,6 +81,7 @@ async function openRun(
     onBagEvent: (event: BagEvent) => {
       if (!own.delete(event.id)) run.onBagEvent(event);
     },
+    onUnloadEvent: (event) => run.onUnloadEvent(event),
     log,
   });
   const run = createTrainingRun({

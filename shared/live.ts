@@ -4,6 +4,7 @@ import { alarmView } from './alarms.ts';
 import { batchState } from './batches.ts';
 import { cohortForecast } from './forecasts.ts';
 import { liveValue, quantity } from './readings.ts';
+import { unloadsLive } from './unloads.ts';
 
 /** Which kind of site a screen shows; a training run must never be mistaken for the farm. */
 export const siteKind = z.enum(['farm', 'demo', 'training']);
@@ -94,6 +95,7 @@ export const liveState = z.object({
   alarms: z.array(alarmView),
   batches: z.array(batchState),
   forecasts: z.array(cohortForecast),
+  unloads: unloadsLive,
   notices: z.array(notice),
   parts: z.array(partHealth),
   run: runState.nullable(),
@@ -113,6 +115,7 @@ export const liveChange = z.object({
   forecasts: z.array(cohortForecast).optional(),
   /** Cohorts that are no more. */
   endedCohorts: z.array(z.string()).optional(),
+  unloads: unloadsLive.optional(),
   notices: z.array(notice).optional(),
   parts: z.array(partHealth).optional(),
   run: runState.nullable().optional(),

@@ -19,6 +19,15 @@ import type { Quality, Series, SeriesQuestion } from './readings.ts';
 import type { Cancel, EpochMs } from './time.ts';
 import type { BackTest, BackTestQuestion, LimitEdit, LimitedBand, Nuisance, SaveLimits } from './tuning.ts';
 
+import type {
+  RoomPage,
+  UnloadDetail,
+  UnloadEvent,
+  UnloadPlan,
+  UnloadQuestion,
+  UnloadSummary,
+} from './unloads.ts';
+
 /** A message as it came from a broker. */
 export interface InboundMessage {
   topic: string;
@@ -219,6 +228,20 @@ export interface ShelfAirQuestion {
   maxPoints: number;
 }
 
+/** Hot loads: before, during and after. */
+export interface UnloadDesk {
+  /** What an unload would do. Throws AppError 'bad-request', 'not-found' or 'out-of-range' with what is wrong. */
+  plan(question: UnloadQuestion): Promise<UnloadPlan>;
+  /** Checks, stores and takes up what happened to an unload; the same id twice is stored once. */
+  record(event: UnloadEvent): void;
+  /** Throws AppError 'not-found'. */
+  unload(id: string): UnloadDetail;
+  /** Every unload, the newest first. */
+  list(): UnloadSummary[];
+  /** A room as a body of air and walls. Throws AppError 'not-found'. */
+  room(id: string): RoomPage;
+}
+
 /** What screens may see and do of one site; the only thing the server knows of it. */
 export interface SiteDesk {
   live(): LiveState;
@@ -240,6 +263,7 @@ export interface SiteDesk {
   alarmJournal(question: JournalQuestion): AlarmJournalEntry[];
   tuning: TuningDesk;
   delivery: DeliveryDesk;
+  unloads: UnloadDesk;
   found(): { topics: FoundTopic[]; rejected: RejectedTopic[] };
   /** Prometheus/OpenMetrics text. */
   metrics(): Promise<string>;

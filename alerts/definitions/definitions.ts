@@ -7,6 +7,7 @@ import { type LimitedPlace, limitAlarms, limitedPlaces } from './limits.ts';
 import { predictedAlarms } from './predictions.ts';
 import { rateAlarms } from './rates.ts';
 import { silenceAlarms, silenceGroups } from './silences.ts';
+import { heldBackByUnloads, unloadAlarms } from './unloads.ts';
 
 export interface Definitions {
   signals: SignalDefinition[];
@@ -15,10 +16,8 @@ export interface Definitions {
 }
 
 /** The alarms that the limits of one quantity in one place make. */
-export const placeAlarms = (farm: Farm, place: LimitedPlace): SignalDefinition[] => [
-  ...limitAlarms(farm, place),
-  ...rateAlarms(place),
-];
+export const placeAlarms = (farm: Farm, place: LimitedPlace): SignalDefinition[] =>
+  heldBackByUnloads([...limitAlarms(farm, place), ...rateAlarms(place)]);
 
 /** All alarms of a farm; one that wrote no limits has sensible ones all the same. */
 export function definitionsOf(farm: Farm): Definitions {
@@ -26,9 +25,12 @@ export function definitionsOf(farm: Farm): Definitions {
   return {
     signals: [
       ...places.flatMap((place) => placeAlarms(farm, place)),
-      ...places.flatMap((place) => predictedAlarms(place, limitAlarms(farm, place))),
+      ...heldBackByUnloads([
+        ...places.flatMap((place) => predictedAlarms(place, limitAlarms(farm, place))),
+        ...equipmentAlarms(farm),
+      ]),
       ...bagAlarms(farm),
-      ...equipmentAlarms(farm),
+      ...unloadAlarms(farm),
       ...healthAlarms(farm),
     ],
     silences: silenceAlarms(farm),

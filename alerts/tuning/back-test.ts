@@ -3,6 +3,7 @@ import type { Farm } from '../../shared/farm/farm.ts';
 import type { RecordedReadings } from '../../shared/ports.ts';
 import { dayMs, type EpochMs, minuteMs } from '../../shared/time.ts';
 import type { AlarmEpisode, BackTest, BackTestRun, LimitEdit } from '../../shared/tuning.ts';
+import type { HeldSpan } from '../../shared/unload/watched.ts';
 import type { SignalDefinition } from '../definitions/definition.ts';
 import { placeAlarms } from '../definitions/definitions.ts';
 import { type LimitedPlace, limitedPlaces } from '../definitions/limits.ts';
@@ -29,6 +30,8 @@ export interface BackTestInput {
   from: EpochMs;
   to: EpochMs;
   recorded: RecordedReadings;
+  /** Times in which unloads held alarms back. */
+  held: readonly HeldSpan[];
   /** Lets others have their turn; a month must not hold up an alarm. */
   pause: () => Promise<void>;
 }
@@ -65,7 +68,7 @@ export async function backTest(input: BackTestInput): Promise<BackTest> {
 
   let readings = 0;
   const linesOf = async ({ farm, definitions }: Scope) => {
-    const replay = createReplay(farm, definitions, from - warmUpMs);
+    const replay = createReplay(farm, definitions, from - warmUpMs, input.held);
     readings += await feed({ replay, recorded, channels, from: from - warmUpMs, to, pause });
     return replay.finish(to);
   };

@@ -2,6 +2,7 @@ import type { AlarmJournalEntry } from '../../shared/alarms.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { RecordedReading } from '../../shared/ports.ts';
 import type { EpochMs } from '../../shared/time.ts';
+import { type HeldSpan, unloadHold } from '../../shared/unload/watched.ts';
 import { createCauses } from '../causes.ts';
 import type { SignalDefinition } from '../definitions/definition.ts';
 import { type AlarmEntry, entriesOf, limitOf } from '../entries.ts';
@@ -24,9 +25,15 @@ const forgetful = {
 
 /**
  * Alarms over readings of the past: the judge, conditions, causes and state machine of the live alarms, with
- * a list in place of journal and messages. Nobody acts: an alarm is raised and clears.
+ * a list in place of journal and messages. Nobody acts: an alarm is raised and clears. Unloads that were
+ * underway then hold alarms back as they did.
  */
-export function createReplay(farm: Farm, definitions: readonly SignalDefinition[], startAt: EpochMs) {
+export function createReplay(
+  farm: Farm,
+  definitions: readonly SignalDefinition[],
+  startAt: EpochMs,
+  held: readonly HeldSpan[] = [],
+) {
   const entries = entriesOf({ signals: [...definitions], silences: [], groups: [] }, startAt);
   const lines: ReplayLine[] = [];
   /** Alarms that move by the clock alone, so that not all are asked before every reading. */
@@ -72,7 +79,15 @@ export function createReplay(farm: Farm, definitions: readonly SignalDefinition[
   };
   const childrenOf = (id: string) =>
     [...entries.values()].filter(({ definition }) => definition.causes.includes(id));
-  const causes = createCauses({ entries, childrenOf }, apply);
+  let at = startAt;
+  const isDeclared = (by: string) =>
+    held.some(({ room, from, to }) => unloadHold(room) === by && from <= at && at < to);
+  const causes = createCauses({ entries, childrenOf }, apply, isDeclared);
+  /** Beginnings and ends of unloads that are still to come. */
+  const edges = held
+    .flatMap(({ room, from, to }) => [from, to].map((t) => ({ t, by: unloadHold(room) })))
+    .filter(({ t }) => Number.isFinite(t) && t > startAt)
+    .sort((a, b) => a.t - b.t);
   const judge = createSignalJudge({
     records: forgetful,
     transitions: { note },
@@ -82,6 +97,12 @@ export function createReplay(farm: Farm, definitions: readonly SignalDefinition[
   judge.index(farm, entries);
 
   const runTimers = (now: EpochMs) => {
+    while (edges.length > 0 && edges[0]!.t <= now) {
+      const { t, by } = edges.shift()!;
+      at = t;
+      causes.declared(by, t);
+    }
+    at = now;
     for (const entry of timed)
       for (;;) {
         const due = dueAt(entry.definition.rule, entry.memory);

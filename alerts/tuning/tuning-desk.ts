@@ -3,6 +3,7 @@ import type { Farm } from '../../shared/farm/farm.ts';
 import type { FarmEdits, RecordedReadings, TuningDesk } from '../../shared/ports.ts';
 import { dayMs } from '../../shared/time.ts';
 import type { LimitEdit, LimitedBand, SaveLimits } from '../../shared/tuning.ts';
+import type { HeldSpan } from '../../shared/unload/watched.ts';
 import type { AlarmBook } from '../alarm-book.ts';
 import { limitsChanged } from '../journal.ts';
 import { backTest } from './back-test.ts';
@@ -18,11 +19,13 @@ interface TuningNeeds {
   farm: () => Farm;
   edits: FarmEdits;
   recorded: RecordedReadings;
+  /** Times in which unloads held alarms back. */
+  held: () => readonly HeldSpan[];
   pause: () => Promise<void>;
 }
 
 /** Looks after a site's alarms: what they cost, and what a change would have cost. */
-export function createTuningDesk({ book, farm, edits, recorded, pause }: TuningNeeds): TuningDesk {
+export function createTuningDesk({ book, farm, edits, recorded, held, pause }: TuningNeeds): TuningDesk {
   /** Saves wait for one another, so that the second sees what the first wrote. */
   let saving: Promise<unknown> = Promise.resolve();
 
@@ -69,7 +72,8 @@ export function createTuningDesk({ book, farm, edits, recorded, pause }: TuningN
       if (from >= to || to - from > longestMs)
         throw new AppError('bad-request', 'Give a span that ends after it begins, of at most 400 days.');
       const { at, measure } = edit;
-      return backTest({ now: farm(), changed: edits.tried(edit), at, measure, from, to, recorded, pause });
+      const farms = { now: farm(), changed: edits.tried(edit) };
+      return backTest({ ...farms, at, measure, from, to, recorded, held: held(), pause });
     },
     save(edit) {
       const saved = saving.then(() => saveNow(edit));

@@ -9,6 +9,8 @@ declare module 'fastify' {
 
 /** Changes from one address in a minute: far above what hands do, far below what would hurt. */
 export const changes = { rateLimit: { max: 300, timeWindow: 60_000 } };
+/** Questions that change nothing but cost some reckoning: counted apart, so that asking locks out no recording. */
+export const questions = { rateLimit: { max: 300, timeWindow: 60_000, groupId: 'questions' } };
 /** Acknowledging is never locked out by other work, so it is counted apart. */
 export const alarmChanges = { rateLimit: { max: 600, timeWindow: 60_000, groupId: 'alarms' } };
 

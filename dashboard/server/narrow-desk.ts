@@ -2,6 +2,7 @@ import type { AlarmView } from '../../shared/alarms.ts';
 import { AppError } from '../../shared/errors.ts';
 import type { LiveChange, LiveState } from '../../shared/live.ts';
 import type { SiteDesk } from '../../shared/ports.ts';
+import { narrowUnloads } from './narrow-unloads.ts';
 
 const known = new WeakMap<SiteDesk, Map<string, SiteDesk>>();
 
@@ -32,7 +33,7 @@ function createNarrowDesk(desk: SiteDesk, rooms: ReadonlySet<string>): SiteDesk 
   const concerns = ({ room }: Pick<AlarmView, 'room'>): boolean => room === null || rooms.has(room);
 
   function narrow<T extends LiveState | LiveChange>(state: T): T {
-    const { farm, channels, alarms, batches, forecasts } = state;
+    const { farm, channels, alarms, batches, forecasts, unloads } = state;
     const shelves = batches === undefined && forecasts === undefined ? new Set<string>() : shelvesSeen();
     const seen = channels === undefined ? new Set<string>() : channelsSeen();
     const stands = ({ shelf }: { shelf: string | null }) => shelf !== null && shelves.has(shelf);
@@ -52,6 +53,12 @@ function createNarrowDesk(desk: SiteDesk, rooms: ReadonlySet<string>): SiteDesk 
       ...(alarms && { alarms: alarms.filter(concerns) }),
       ...(batches && { batches: batches.filter(({ cohorts }) => cohorts.some(stands)) }),
       ...(forecasts && { forecasts: forecasts.filter(stands) }),
+      ...(unloads && {
+        unloads: {
+          open: unloads.open.filter(({ room }) => rooms.has(room)),
+          guesses: unloads.guesses.filter(({ room }) => rooms.has(room)),
+        },
+      }),
     };
   }
 
@@ -62,6 +69,7 @@ function createNarrowDesk(desk: SiteDesk, rooms: ReadonlySet<string>): SiteDesk 
 
   return {
     ...desk,
+    unloads: narrowUnloads(desk.unloads, rooms),
     live: () => narrow(desk.live()),
     onChange: (listener) => desk.onChange((change) => listener(narrow(change))),
     async series(question) {

@@ -19,6 +19,7 @@ export const openApiOptions: FastifyDynamicSwaggerOptions = {
       { name: 'live', description: 'What is so now' },
       { name: 'readings', description: 'What was measured' },
       { name: 'bags', description: 'Batches and what was done to them' },
+      { name: 'unloads', description: 'Hot loads and the rooms that they heat' },
       { name: 'alarms', description: 'What a person must act on' },
       { name: 'farm', description: 'Setting up' },
       { name: 'doors', description: 'Who may do what' },

@@ -7,6 +7,7 @@ import { batchState } from '../../shared/batches.ts';
 import { cohortCurve, cohortForecast } from '../../shared/forecasts.ts';
 import { farmView, liveChange, liveState, partHealth, runState } from '../../shared/live.ts';
 import { liveValue, series } from '../../shared/readings.ts';
+import { hotLoad, unloadEvent, unloadPlan, unloadSummary, unloadView } from '../../shared/unloads.ts';
 import { problemType } from './problems.ts';
 
 /** The schemas that have a name of their own in the API description. */
@@ -26,6 +27,11 @@ const named = {
   CohortCurve: cohortCurve,
   Series: series,
   StrainPage: strainPage,
+  HotLoad: hotLoad,
+  UnloadEvent: unloadEvent,
+  UnloadPlan: unloadPlan,
+  UnloadView: unloadView,
+  UnloadSummary: unloadSummary,
   PartHealth: partHealth,
   RunState: runState,
   ProblemDetails: problemDetails,

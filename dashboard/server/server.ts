@@ -41,6 +41,7 @@ import { speciesRoutes } from './routes/species.ts';
 import { strainRoutes } from './routes/strains.ts';
 import { trainingRoutes } from './routes/training.ts';
 import { tuningRoutes } from './routes/tuning.ts';
+import { unloadRoutes } from './routes/unloads.ts';
 import { createStreams } from './stream/streams.ts';
 
 export interface ServerOptions {
@@ -133,6 +134,7 @@ async function shelfwarden(app: FastifyInstance, options: ServerOptions): Promis
     batchRoutes,
     alarmRoutes,
     tuningRoutes,
+    unloadRoutes,
     strainRoutes,
     speciesRoutes,
     foundRoutes,

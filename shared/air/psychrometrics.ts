@@ -7,7 +7,7 @@ import { inRange } from '../stats/range.ts';
 /** Temperatures that the saturation formula holds for [°C]. */
 const saturationRangeC = { low: -100, high: 200 } as const;
 /** Sea level, standard atmosphere [Pa]. */
-const standardPressurePa = 101_325;
+export const standardPressurePa = 101_325;
 /** Molar mass of water over that of dry air; ASHRAE Fundamentals 2017, ch. 1. */
 const massRatio = 0.621945;
 /** Ice below, water above [°C]. */

@@ -1,7 +1,9 @@
 import type { BagEvent } from '../../shared/bags.ts';
 import { type Clock, dayMs, hourMs, minuteMs } from '../../shared/time.ts';
+import type { UnloadEvent } from '../../shared/unloads.ts';
 import { nextRound } from '../farmhand/days.ts';
 import type { Farmhand } from '../farmhand/farmhand.ts';
+import { followUnload } from '../follow-unload.ts';
 import type { SensorMessage } from '../sensor/sensor.ts';
 import type { World } from '../world.ts';
 
@@ -16,6 +18,8 @@ export interface LiveIntake {
 export interface LiveDemo {
   /** Lets truth follow what was recorded on the site, by the user or by the demo itself. */
   onBagEvent(event: BagEvent): void;
+  /** Hot loads that were declared warm the simulated rooms. */
+  onUnloadEvent(event: UnloadEvent): void;
   stop(): void;
 }
 
@@ -88,6 +92,7 @@ export function goLive(world: World, farmhand: Farmhand, intake: LiveIntake): Li
       userActedAt = clock.now();
       follow(event);
     },
+    onUnloadEvent: (event) => guarded(() => followUnload(world, event)),
     stop() {
       for (const cancel of cancels) cancel();
     },

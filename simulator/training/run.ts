@@ -1,8 +1,10 @@
 import type { AlarmJournalEntry } from '../../shared/alarms.ts';
 import type { BagEvent } from '../../shared/bags.ts';
 import { dayMs, type EpochMs, hourMs } from '../../shared/time.ts';
+import type { UnloadEvent } from '../../shared/unloads.ts';
 import { daysInSteps, type Intake, nextRound } from '../farmhand/days.ts';
 import { createFarmhand } from '../farmhand/farmhand.ts';
+import { followUnload } from '../follow-unload.ts';
 import { createRandom, seedOf } from '../random.ts';
 import type { Scenario } from '../scenarios/scenario.ts';
 import { leadInDays } from '../scenarios/weeks.ts';
@@ -47,6 +49,7 @@ export interface TrainingRun {
   start(): void;
   /** Truth follows what was recorded on the run's site, by whomever. */
   onBagEvent(event: BagEvent): void;
+  onUnloadEvent(event: UnloadEvent): void;
   stop(): void;
   /** What happened so far and when it was seen, oldest first. */
   report(journal: readonly AlarmJournalEntry[]): ReportLine[];
@@ -116,6 +119,7 @@ export function createTrainingRun(make: {
       world.apply(event);
       farmhand.notice(event);
     },
+    onUnloadEvent: (event) => followUnload(world, event),
     stop: () => cancel(),
     report: (journal) => reportOf(watcher.happenings(), journal, world.farm),
   };

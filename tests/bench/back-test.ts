@@ -97,7 +97,7 @@ export async function run(): Promise<Figure[]> {
       last = await backTest({
         now: farmWith({ low: 20, high: 28 }),
         changed: farmWith({ low: 20, high: 27.5, deadband: 0.5 }),
-        ...{ at: 'warm', measure: 'temperature', from, to, recorded, pause },
+        ...{ at: 'warm', measure: 'temperature', from, to, recorded, held: [], pause },
       });
       times.push(performance.now() - started);
       const { user, system } = process.cpuUsage(before);

@@ -54,6 +54,7 @@ function openDesk() {
       },
     }),
     recorded: recordedOf({}),
+    held: () => [],
     pause: async () => {},
   });
   const band = () => desk.limits().find(({ at, measure }) => at === 'warm' && measure === 'temperature')!;

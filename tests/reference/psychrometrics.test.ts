@@ -1,5 +1,6 @@
 import psychrolib from 'psychrolib';
 import { describe, expect, it } from 'vitest';
+import { wbgtIndoorsC, wetBulbC } from '../../shared/air/heat-stress.ts';
 import {
   dewPointC,
   isHumidAir,
@@ -54,6 +55,19 @@ describe('against psychrolib', () => {
   it('saturation pressure', () => {
     for (let tempC = -99; tempC <= 199; tempC += 1.7)
       expect(saturationPressurePa(tempC) / psychrolib.GetSatVapPres(tempC)).toBeCloseTo(1, 10);
+  });
+  it('wet bulb from 2 to 60 degC', () => {
+    for (let tempC = 2; tempC <= 60; tempC += 2)
+      for (const rh of [30, 50, 70, 90, 100]) {
+        const theirs = psychrolib.GetTWetBulbFromRelHum(tempC, rh / 100, 101_325);
+        if (theirs > 0) expect(Math.abs(wetBulbC(tempC, rh) - theirs)).toBeLessThan(0.01);
+      }
+  });
+  it('wet-bulb globe temperature is that of the air where it is saturated, and less where it is not', () => {
+    expect(wbgtIndoorsC(30, 100)).toBeCloseTo(30, 6);
+    const dry = wbgtIndoorsC(34, 40);
+    expect(dry).toBeCloseTo(0.7 * psychrolib.GetTWetBulbFromRelHum(34, 0.4, 101_325) + 0.3 * 34, 2);
+    expect(() => wetBulbC(95, 50)).toThrow(/temperature/);
   });
   it('dew point and moisture ratio', () => {
     for (const tempC of temperatures)

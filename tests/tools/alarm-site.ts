@@ -11,6 +11,7 @@ import { type FarmFileInput, farmFile } from '../../shared/farm/schema.ts';
 import type { CohortForecast } from '../../shared/forecasts.ts';
 import { createManualClock } from '../../shared/manual-clock.ts';
 import type { Reading } from '../../shared/readings.ts';
+import type { WatchedUnload } from '../../shared/unload/watched.ts';
 
 /** Monday 4 May 2026, 06:00 UTC. */
 export const startAt = Date.UTC(2026, 4, 4, 6);
@@ -108,7 +109,9 @@ export function alarmSite(
   const clock = createManualClock(startAt);
   const told = { changes: 0, queued: 0 };
   const forecasts: { bags: CohortForecast[] | null } = { bags: null };
+  const unloads: WatchedUnload[] = [];
   const needs = {
+    unloads: () => unloads,
     database: databaseGiven,
     clock,
     bags: () => forecasts.bags,
@@ -128,6 +131,8 @@ export function alarmSite(
     told,
     /** Bags as they are forecast; null while nobody knows. */
     forecasts,
+    /** Hot loads that are underway. */
+    unloads,
     book: createAlarmBook({ ...needs, farm }),
     restart(next = farm) {
       site.book = createAlarmBook({ ...needs, farm: next });

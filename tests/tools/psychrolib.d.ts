@@ -6,6 +6,7 @@ declare module 'psychrolib' {
     GetSatVapPres(tempC: number): number;
     GetTDewPointFromRelHum(tempC: number, relativeHumidity: number): number;
     GetHumRatioFromRelHum(tempC: number, relativeHumidity: number, pressurePa: number): number;
+    GetTWetBulbFromRelHum(tempC: number, relativeHumidity: number, pressurePa: number): number;
     GetVaporPressureDeficit(tempC: number, humidityRatio: number, pressurePa: number): number;
   };
   export default psychrolib;

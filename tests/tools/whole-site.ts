@@ -5,13 +5,16 @@ import { migrations } from '../../collector/main.ts';
 import { openSite, type SiteParts } from '../../collector/site.ts';
 import { openDatabase } from '../../collector/store/open-database.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
-import { createManualClock } from '../../shared/manual-clock.ts';
+import { createManualClock, type ManualClock } from '../../shared/manual-clock.ts';
 import { startAt } from './alarm-site.ts';
 
 /** A whole site on a clock turned by hand, with its database in memory and sensors that are told what to say. */
-export async function wholeSite(farm: Farm, more: Partial<SiteParts> = {}) {
-  const clock = createManualClock(startAt);
-  const database = openDatabase({ file: ':memory:', migrations, clock });
+export async function wholeSite(
+  farm: Farm,
+  { clock: its, ...more }: Partial<SiteParts> & { clock?: ManualClock } = {},
+) {
+  const clock = its ?? createManualClock(startAt);
+  const database = more.database ?? openDatabase({ file: ':memory:', migrations, clock });
   const transport = createInProcessTransport({ clock });
   const site = openSite({
     ...{ kind: 'farm', farm, clock, pace: clock, transport, database, mailer: createNoMailer() },
@@ -20,7 +23,7 @@ export async function wholeSite(farm: Farm, more: Partial<SiteParts> = {}) {
   await site.start();
   onTestFinished(async () => {
     await site.close();
-    database.close();
+    if (more.database === undefined) database.close();
   });
   return {
     ...{ site, clock, database, transport },

@@ -56,6 +56,12 @@ export const accessTable: Readonly<Record<string, Access>> = {
   'GET /api/sites/:site/cohorts/:batch/:bag/curve': shown,
   'GET /api/sites/:site/strains/:id': shown,
   'POST /api/sites/:site/events': { role: 'operator', scope: 'bags' },
+  // A question changes nothing, whatever its method.
+  'POST /api/sites/:site/unloads/plan': lookedUp,
+  'GET /api/sites/:site/unloads': lookedUp,
+  'GET /api/sites/:site/unloads/:id': lookedUp,
+  'POST /api/sites/:site/unloads/events': { role: 'operator', scope: 'bags' },
+  'GET /api/sites/:site/rooms/:id': lookedUp,
   'POST /api/sites/:site/alarms/act': { role: 'operator', wall: 'acknowledge', scope: 'alarms' },
   'GET /api/sites/:site/alarms/detail': lookedUp,
   'GET /api/sites/:site/alarms/journal': lookedUp,

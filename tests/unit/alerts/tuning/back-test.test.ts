@@ -27,7 +27,7 @@ const recorded = recordedOf({
 const tested = (now: LimitBand, changed: LimitBand, more: Partial<BackTestInput> = {}) =>
   backTest({
     ...{ now: farmWith(now), changed: farmWith(changed), at: 'warm-room', measure: 'temperature' },
-    ...{ from, to, recorded, pause: async () => {}, ...more },
+    ...{ from, to, recorded, held: [], pause: async () => {}, ...more },
   });
 const at = (hours: number) => from + 12 * hourMs + hours * hourMs;
 const minutes = (ms: number) => ms / minuteMs;

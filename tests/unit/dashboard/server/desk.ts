@@ -5,6 +5,8 @@ import { AppError } from '../../../../shared/errors.ts';
 import type { LiveChange, LiveState } from '../../../../shared/live.ts';
 import type { SiteDesk, TrainingDesk } from '../../../../shared/ports.ts';
 import type { LimitedBand } from '../../../../shared/tuning.ts';
+import type { UnloadEvent } from '../../../../shared/unloads.ts';
+import { pastAt, planFor, roomPageAt, unloadDetailAt } from '../../../browser/fixture/unloads.ts';
 import { finishedBatch } from '../../../tools/finished-batch.ts';
 import { strainFarm } from '../../../tools/strain-farm.ts';
 
@@ -99,6 +101,7 @@ const emptyState = (kind: LiveState['kind']): LiveState => ({
   alarms: [alarm],
   batches: [],
   forecasts: [],
+  unloads: { open: [], guesses: [] },
   notices: [],
   parts: [{ part: 'broker', state: 'ok', text: 'embedded, 3 clients', since: startedAt }],
   run: null,
@@ -109,6 +112,7 @@ export function createMemoryDesk(kind: LiveState['kind'] = 'farm') {
   const listeners = new Set<(change: LiveChange) => void>();
   const state = emptyState(kind);
   const events: BagEvent[] = [];
+  const unloadEvents: UnloadEvent[] = [];
   let linkUsed = false;
   const desk: SiteDesk = {
     live: () => state,
@@ -233,6 +237,27 @@ export function createMemoryDesk(kind: LiveState['kind'] = 'farm') {
         return linkView(false);
       },
     },
+    unloads: {
+      async plan(question) {
+        if (!state.farm.rooms.some(({ id }) => id === question.room))
+          throw new AppError('not-found', `There is no room ${question.room}.`);
+        return planFor(question, startedAt);
+      },
+      record(event) {
+        if (!unloadEvents.some(({ id }) => id === event.id)) unloadEvents.push(event);
+      },
+      unload(id) {
+        const detail = unloadDetailAt(id, startedAt, state.unloads.open);
+        if (detail === undefined) throw new AppError('not-found', `There is no unload ${id}.`);
+        return detail;
+      },
+      list: () => pastAt(startedAt),
+      room(id) {
+        if (!state.farm.rooms.some((room) => room.id === id))
+          throw new AppError('not-found', `There is no room ${id}.`);
+        return roomPageAt(id, startedAt);
+      },
+    },
     found: () => ({
       topics: [
         { topic: 'a/b', lastPayload: '21.5', lastAt: startedAt, messages: 3, perMinute: 1, guess: 'plain' },
@@ -246,6 +271,7 @@ export function createMemoryDesk(kind: LiveState['kind'] = 'farm') {
     desk,
     state,
     events,
+    unloadEvents,
     listeners,
     change(change: Partial<LiveChange>) {
       for (const listener of listeners) listener({ now: state.now, ...change });

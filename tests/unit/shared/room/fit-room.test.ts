@@ -49,15 +49,7 @@ function liveIn(params: RoomParams, days: number, unloads: { hour: number; count
     run.step(outsideC[step]!, own.airW + airW, own.wallW + wallW, 1);
     airC[step] = run.airC + 0.05 * normal();
   }
-  return {
-    from: 0,
-    stepMs: stepMin * minuteMs,
-    airC,
-    outsideC,
-    bagsW: null,
-    loads,
-    localHour: (t) => (t / hourMs) % 24,
-  };
+  return { from: 0, stepMs: stepMin * minuteMs, airC, outsideC, bagsW: null, loads, offset: () => 0 };
 }
 
 const unlike = fromVector(

@@ -1,0 +1,129 @@
+import { AppError } from '../../shared/errors.ts';
+import type { Farm } from '../../shared/farm/farm.ts';
+import { type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
+import { askedOf, deriveUnload, type UnloadState } from '../../shared/unload/derive.ts';
+import { type HotLoad, type UnloadEvent, unloadEvent } from '../../shared/unloads.ts';
+
+/** Clocks of phones and of this machine may differ by this much. */
+const aheadMs = 2 * minuteMs;
+/** A load that came in longer ago is history: nothing is left to watch. */
+const backdatedMs = 48 * hourMs;
+/** The furthest that an unload may be scheduled. */
+const scheduledMs = 14 * 24 * hourMs;
+
+export interface Known {
+  farm: Farm;
+  now: EpochMs;
+  /** Events of this unload so far, in the order recorded. */
+  events: readonly UnloadEvent[];
+  /** Unloads that are underway. */
+  underway: readonly UnloadState[];
+}
+
+const at = (t: EpochMs): string => new Date(t).toISOString();
+
+/**
+ * The event in its stored form.
+ *
+ * @throws AppError `bad-request` that lists every field that is wrong.
+ */
+export function parseUnloadEvent(given: unknown): UnloadEvent {
+  const parsed = unloadEvent.safeParse(given);
+  if (parsed.success) return parsed.data;
+  const problems = parsed.error.issues.map((issue) => `${issue.path.join('.') || 'event'}: ${issue.message}`);
+  throw new AppError('bad-request', `The event is not well formed: ${problems.join('; ')}.`, {
+    details: { problems },
+  });
+}
+
+/** @throws AppError 'not-found' for a room or a container that the farm file does not have. */
+export function checkPlace(farm: Farm, room: string, { container }: HotLoad): void {
+  if (!farm.rooms.has(room))
+    throw new AppError(
+      'not-found',
+      `There is no room '${room}' in the farm file. Known: ${[...farm.rooms.keys()].join(', ')}.`,
+    );
+  if (!farm.containers.has(container))
+    throw new AppError(
+      'not-found',
+      `There is no container '${container}' in the farm file. Known: ${[...farm.containers.keys()].join(', ') || 'none is defined'}.`,
+    );
+}
+
+function checkBegun(event: Extract<UnloadEvent, { kind: 'begun' }>, { farm, now, underway }: Known): void {
+  if (event.t < now - backdatedMs)
+    throw new AppError(
+      'out-of-range',
+      `That load came in ${at(event.t)}, more than two days ago; nothing is left of it to watch.`,
+    );
+  const same = underway.find(({ room }) => room === event.room);
+  if (same === undefined) return;
+  throw new AppError(
+    'conflict',
+    `An unload of ${same.load.count} is underway in ${farm.rooms.get(event.room)?.name ?? event.room} since ${at(same.at)}. End it first, or declare both as one.`,
+    { details: { unload: same.id } },
+  );
+}
+
+/**
+ * Checks a well-formed event against the farm and against what is recorded.
+ *
+ * @throws AppError `not-found`, `out-of-range` or `conflict` with what, where and how to mend it.
+ */
+export function checkUnloadEvent(event: UnloadEvent, known: Known): void {
+  const { farm, now, events } = known;
+  if (event.t > now + aheadMs)
+    throw new AppError(
+      'out-of-range',
+      `The time of this event, ${at(event.t)}, lies ahead (now ${at(now)}). Correct it, or the clock.`,
+    );
+  const state = deriveUnload(events);
+  switch (event.kind) {
+    case 'asked':
+      if (events.length > 0) throw new AppError('conflict', 'That was asked already.');
+      return;
+    case 'denied':
+      if (askedOf(events) === undefined)
+        throw new AppError('conflict', 'That question was answered already.');
+      return;
+    case 'scheduled':
+      checkPlace(farm, event.room, event.load);
+      if (state !== undefined && state.stage !== 'scheduled')
+        throw new AppError('conflict', `That unload is ${state.stage} already and cannot be scheduled anew.`);
+      if (event.at < now - aheadMs || event.at > now + scheduledMs)
+        throw new AppError(
+          'out-of-range',
+          `An unload is scheduled from now up to 14 days ahead, not for ${at(event.at)}.`,
+        );
+      return;
+    case 'begun':
+      checkPlace(farm, event.room, event.load);
+      if (state !== undefined && state.stage !== 'scheduled')
+        throw new AppError('conflict', `That unload is ${state.stage} already.`, {
+          details: { unload: event.unload },
+        });
+      if (events.some(({ kind }) => kind === 'denied'))
+        throw new AppError('conflict', 'It was answered that this was no unload; declare a new one instead.');
+      checkBegun(event, known);
+      return;
+    default:
+      checkChange(event, state);
+  }
+}
+
+function checkChange(
+  event: Extract<UnloadEvent, { kind: 'measured' | 'ended' | 'withdrawn' }>,
+  state: UnloadState | undefined,
+): void {
+  if (state === undefined)
+    throw new AppError('not-found', `There is no unload '${event.unload}'. Declare it first.`);
+  if (state.stage === 'ended' || state.stage === 'withdrawn')
+    throw new AppError('conflict', `That unload is ${state.stage} since ${at(state.endedAt!)}.`);
+  if (event.kind !== 'withdrawn' && state.stage === 'scheduled')
+    throw new AppError('conflict', 'That unload has not begun; say first that the load is in the room.');
+  if (event.kind !== 'withdrawn' && event.t < state.at)
+    throw new AppError(
+      'out-of-range',
+      `That was ${at(event.t)}, before the load came in (${at(state.at)}). Correct the time.`,
+    );
+}

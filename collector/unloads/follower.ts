@@ -1,0 +1,182 @@
+import { messageOf } from '../../shared/errors.ts';
+import type { Farm } from '../../shared/farm/farm.ts';
+import type { CohortForecast } from '../../shared/forecasts.ts';
+import type { LiveValue } from '../../shared/readings.ts';
+import { type Clock, type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
+import type { UnloadState } from '../../shared/unload/derive.ts';
+import { learnLoad } from '../../shared/unload/load-belief.ts';
+import type { UnloadEvent, UnloadNow } from '../../shared/unloads.ts';
+import { isUsable } from '../../shared/usable.ts';
+import type { StoreHistory } from '../store/history.ts';
+import type { Gather } from './gather.ts';
+import { itself } from './guesses.ts';
+import { recentAir } from './recent-air.ts';
+import type { Reckoner } from './reckoner.ts';
+import { type DosesBefore, reportOf } from './report.ts';
+import type { UnloadBook } from './unload-book.ts';
+import { isOver } from './views.ts';
+
+export interface FollowerNeeds {
+  book: UnloadBook;
+  clock: Pick<Clock, 'now'>;
+  farm: () => Farm;
+  history: Pick<StoreHistory, 'readMinutes'>;
+  forecasts: () => Iterable<CohortForecast>;
+  liveValue: (channel: string) => LiveValue | undefined;
+  gather: Gather;
+  reckoner: Reckoner;
+  record: (event: UnloadEvent) => void;
+  onChange: () => void;
+  onProblem: (text: string, thrown: unknown) => void;
+}
+
+/** Air around a load is followed in steps of a minute. */
+const stepMs = minuteMs;
+/** How often a load is worked out anew: each minute at first, later it moves slowly. */
+const everyMs = (elapsedMs: number): number => (elapsedMs < 2 * hourMs ? minuteMs : 5 * minuteMs);
+
+/** Keeps loads that are underway up to date: what was expected of each, what it does, and what came of it. */
+export function createFollower(needs: FollowerNeeds) {
+  const { book, clock, history, gather, reckoner, record, onChange, onProblem } = needs;
+  const nows = new Map<string, UnloadNow>();
+  /** Being worked out, and whether something happened meanwhile. */
+  const busy = new Map<string, { again: boolean }>();
+  const planning = new Set<string>();
+  let closed = false;
+
+  const inRoom = (room: string): CohortForecast[] =>
+    [...needs.forecasts()].filter(({ shelf }) => needs.farm().shelves.get(shelf ?? '')?.room === room);
+
+  const humidityIn = (room: string): number | null => {
+    for (const { id, quantity, room: at } of needs.farm().channels.values()) {
+      if (at !== room || quantity !== 'humidity') continue;
+      const value = needs.liveValue(id);
+      if (value !== undefined && !value.silent && isUsable(value.quality)) return value.value;
+    }
+    return null;
+  };
+
+  const airOf = ({ room, at: from }: UnloadState, now: EpochMs) =>
+    recentAir({ farm: needs.farm(), room, now, history, from, stepMs });
+
+  /** The load at an instant, or null where its container is no longer of the farm. */
+  const follow = async (unload: UnloadState, now: EpochMs) => {
+    const farm = needs.farm();
+    const container = farm.containers.get(unload.load.container);
+    if (container === undefined) return null;
+    return reckoner.follow({
+      ...{ unload, container, now, humidity: humidityIn(unload.room), air: airOf(unload, now) },
+      plan: book.plan(unload.id),
+      belief: book.belief(unload.load.container),
+      inoculateBelowC: farm.file.unloads.inoculateBelowC,
+    });
+  };
+
+  /** Once it was cool enough, that is when it was. */
+  const keepCoolAt = (before: UnloadNow | undefined, state: UnloadNow): UnloadNow =>
+    before?.inoculateAt && before.inoculateAt.likely <= before.asOf
+      ? { ...state, inoculateAt: before.inoculateAt }
+      : state;
+
+  const endIfOver = (unload: UnloadState, state: UnloadNow, now: EpochMs): void => {
+    const { id } = unload;
+    if (!isOver({ unload, plan: book.plan(id), state, now })) return;
+    const name = `ended-${id}`.slice(0, 64);
+    record({ kind: 'ended', id: name, unload: id, t: now, who: itself, because: 'itself' });
+  };
+
+  const bringUp = async (id: string): Promise<void> => {
+    const mine = busy.get(id);
+    if (mine !== undefined) {
+      mine.again = true;
+      return;
+    }
+    const work = { again: false };
+    busy.set(id, work);
+    try {
+      do {
+        work.again = false;
+        const unload = book.state(id);
+        if (unload?.stage !== 'underway' || closed) break;
+        const now = clock.now();
+        const followed = await follow(unload, now);
+        if (followed === null || closed || book.state(id)?.stage !== 'underway') break;
+        const state = keepCoolAt(nows.get(id), followed.state);
+        nows.set(id, state);
+        onChange();
+        endIfOver(unload, state, now);
+      } while (work.again);
+    } catch (thrown) {
+      if (!closed) onProblem(`A hot load could not be followed: ${messageOf(thrown)}`, thrown);
+    } finally {
+      busy.delete(id);
+    }
+  };
+
+  /** What was expected as it began is worked out once, from what was known then. */
+  const planBegun = async ({ id, room, load, options, at }: UnloadState): Promise<void> => {
+    if (planning.has(id) || book.plan(id) !== null) return;
+    planning.add(id);
+    const before: DosesBefore = Object.fromEntries(
+      inRoom(room).map(({ cohort, heat }) => [cohort, heat.equivalentHours]),
+    );
+    try {
+      const input = await gather({ room, load, options, at }, at, id);
+      const plan = await reckoner.plan(needs.farm().file.site.timeZone, input);
+      if (!closed) book.keepPlan(id, plan, before);
+    } catch (thrown) {
+      if (!closed)
+        onProblem(
+          `What was to be expected of an unload in ${room} is not known: ${messageOf(thrown)}`,
+          thrown,
+        );
+    } finally {
+      planning.delete(id);
+    }
+  };
+
+  return {
+    now: (id: string): UnloadNow | null => nows.get(id) ?? null,
+    /** Something happened to a load that is underway. */
+    async changed(unload: UnloadState): Promise<void> {
+      await bringUp(unload.id);
+      if (book.plan(unload.id) !== null) return;
+      await planBegun(unload);
+      await bringUp(unload.id);
+    },
+    /** Loads that are due are worked out anew. */
+    look(now: EpochMs): void {
+      for (const { id, at } of book.underway()) {
+        const known = nows.get(id);
+        if (known === undefined || now - known.asOf >= everyMs(now - at)) void bringUp(id);
+      }
+    },
+    /** What came of a load, and what it taught of loads of its kind. */
+    async conclude(unload: UnloadState): Promise<void> {
+      const { id, room, load, endedAt } = unload;
+      const last = nows.get(id);
+      nows.delete(id);
+      const to = endedAt ?? clock.now();
+      try {
+        const followed = await follow(unload, to);
+        if (closed) return;
+        const { container } = load;
+        if (followed?.learned)
+          book.keepBelief(container, learnLoad(book.belief(container), followed.learned));
+        const state = followed && keepCoolAt(last, followed.state);
+        const cool = state?.inoculateAt && state.inoculateAt.likely <= to ? state.inoculateAt.likely : null;
+        const report = reportOf({
+          ...{ unload, plan: book.plan(id), air: airOf(unload, to), inoculateAt: cool },
+          ...{ forecasts: inRoom(room), dosesBefore: book.dosesBefore(id) },
+        });
+        book.keepReport(id, report);
+        onChange();
+      } catch (thrown) {
+        if (!closed) onProblem(`What came of an unload is not known: ${messageOf(thrown)}`, thrown);
+      }
+    },
+    close(): void {
+      closed = true;
+    },
+  };
+}

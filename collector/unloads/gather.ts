@@ -1,0 +1,70 @@
+import type { BatchState } from '../../shared/batches.ts';
+import { AppError } from '../../shared/errors.ts';
+import type { Farm } from '../../shared/farm/farm.ts';
+import type { CohortForecast } from '../../shared/forecasts.ts';
+import type { RoomFit } from '../../shared/room/room-fit.ts';
+import type { EpochMs } from '../../shared/time.ts';
+import type { UnloadState } from '../../shared/unload/derive.ts';
+import type { LoadBelief } from '../../shared/unload/load-belief.ts';
+import type { EarlierLoad, PlanInput } from '../../shared/unload/plan-input.ts';
+import type { UnloadQuestion } from '../../shared/unloads.ts';
+import type { StoreHistory } from '../store/history.ts';
+import { checkPlace } from './check-event.ts';
+import { warmLimitsOf } from './limits-in.ts';
+import { recentAir } from './recent-air.ts';
+import type { createShelfDifferences } from './shelf-differences.ts';
+import { standingIn } from './standing.ts';
+
+export interface GatherNeeds {
+  farm: () => Farm;
+  history: Pick<StoreHistory, 'readMinutes'>;
+  batches: () => readonly BatchState[];
+  forecasts: () => Iterable<CohortForecast>;
+  /** What is known of a room; a default where nothing was learned. */
+  fitOf: (room: string) => RoomFit;
+  /** What was learned of loads of a kind of container. */
+  beliefOf: (container: string) => LoadBelief;
+  shelfDifferences: ReturnType<typeof createShelfDifferences>;
+  /** Loads that stand somewhere now. */
+  underway: () => readonly UnloadState[];
+}
+
+/** Puts together all that a plan is made of. */
+export function createGather(needs: GatherNeeds) {
+  return async (
+    { room, load, options, at }: UnloadQuestion,
+    now: EpochMs,
+    /** The unload that is asked about, which is no load that was there before. */
+    itself?: string,
+  ): Promise<Omit<PlanInput, 'localHour'>> => {
+    const farm = needs.farm();
+    checkPlace(farm, room, load);
+    const container = farm.containers.get(load.container)!;
+    if (load.startC !== null && load.startC < farm.file.unloads.inoculateBelowC)
+      throw new AppError(
+        'out-of-range',
+        `A load of ${load.startC} °C is cool enough to inoculate already (below ${farm.file.unloads.inoculateBelowC} °C). Give its core as it leaves the sterilizer.`,
+      );
+    const recent = recentAir({ farm, room, now, history: needs.history });
+    const shelfAboveRoomK = await needs.shelfDifferences.of(farm, room, recent, now);
+    const earlier = needs.underway().flatMap((one): EarlierLoad[] => {
+      const its = farm.containers.get(one.load.container);
+      return one.room !== room || one.id === itself || its === undefined
+        ? []
+        : [{ load: one.load, container: its, at: one.at }];
+    });
+    return {
+      ...{ room, load, container, options, now, at: Math.max(now, at ?? now), recent, earlier },
+      fit: needs.fitOf(room),
+      belief: needs.beliefOf(load.container),
+      limits: warmLimitsOf(farm, room),
+      cohorts: standingIn({
+        ...{ farm, room, shelfAboveRoomK },
+        batches: needs.batches(),
+        forecasts: needs.forecasts(),
+      }),
+      inoculateBelowC: farm.file.unloads.inoculateBelowC,
+    };
+  };
+}
+export type Gather = ReturnType<typeof createGather>;

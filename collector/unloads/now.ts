@@ -1,0 +1,86 @@
+import { wbgtIndoorsC } from '../../shared/air/heat-stress.ts';
+import { AppError } from '../../shared/errors.ts';
+import type { Container } from '../../shared/farm/schema.ts';
+import type { Band } from '../../shared/forecasts.ts';
+import { type EpochMs, minuteMs } from '../../shared/time.ts';
+import type { UnloadState } from '../../shared/unload/derive.ts';
+import { followLoad } from '../../shared/unload/follow.ts';
+import type { LoadBelief } from '../../shared/unload/load-belief.ts';
+import { touchCautionC } from '../../shared/unload/plan.ts';
+import type { RecentAir } from '../../shared/unload/plan-input.ts';
+import type { ExpectedPoint, UnloadNow, UnloadPlan } from '../../shared/unloads.ts';
+import { newestAirC } from './recent-air.ts';
+
+/** Air older than this says nothing of now. */
+const freshMs = 20 * minuteMs;
+/** Air of a room of which nothing at all is known [°C]. */
+const assumedAirC = 22;
+
+export interface NowNeeds {
+  unload: UnloadState;
+  plan: UnloadPlan | null;
+  container: Container;
+  /** Since the load came in. */
+  air: RecentAir;
+  humidity: number | null;
+  /** What is believed of loads of its kind. */
+  belief: LoadBelief;
+  inoculateBelowC: number;
+  now: EpochMs;
+}
+
+export interface Followed {
+  state: UnloadNow;
+  /** What readings of the load made of it, for the next; null without any. */
+  learned: Pick<LoadBelief, 'lnFilm' | 'lnHeat'> | null;
+}
+
+/** What a plan expects at an instant, straight between its points; null before the first and after the last. */
+export function expectedAt(points: readonly ExpectedPoint[], t: EpochMs): Band | null {
+  const after = points.findIndex((point) => point.t >= t);
+  if (after < 0) return null;
+  const next = points[after]!;
+  if (next.t === t) return next.value;
+  const before = points[after - 1];
+  if (before === undefined) return null;
+  const share = (t - before.t) / (next.t - before.t);
+  const between = (key: keyof Band) => before.value[key] + share * (next.value[key] - before.value[key]);
+  return { low: between('low'), likely: between('likely'), high: between('high') };
+}
+
+/** How far a value lies from a band: above it positive, below negative, inside 0 [K]. */
+const outside = (value: number, { low, high }: Band): number =>
+  value > high ? value - high : value < low ? value - low : 0;
+
+const wbgt = (airC: number | null, humidity: number | null): number | null => {
+  if (airC === null || humidity === null) return null;
+  try {
+    return wbgtIndoorsC(airC, humidity);
+  } catch (thrown) {
+    if (thrown instanceof AppError) return null;
+    throw thrown;
+  }
+};
+
+/** A load and its room as they are held to be now: the air as it was measured, and every spot reading. */
+export function unloadNow(needs: NowNeeds): Followed {
+  const { unload, plan, container, air, humidity, belief, inoculateBelowC, now } = needs;
+  const airC = newestAirC(air, now, freshMs);
+  const planned = plan && expectedAt(plan.air, now);
+  const followed = followLoad({
+    ...{ container, load: unload.load, belief, air, at: unload.at, now, inoculateBelowC },
+    spots: unload.measured.map(({ t, where, tempC, who }) => ({ t, where, tempC, source: who })),
+    cautionC: touchCautionC,
+    aheadC: (t) => (plan && expectedAt(plan.air, t)?.likely) ?? airC ?? plan?.beforeC ?? assumedAirC,
+  });
+  const { coreC, surfaceC, inoculateAt, touchAt, remarks } = followed;
+  const state: UnloadNow = {
+    asOf: now,
+    airC,
+    beyondK: airC === null || planned === null ? null : outside(airC, planned),
+    ...{ coreC, surfaceC, inoculateAt, touchAt, remarks },
+    overAt: plan?.overAt ?? null,
+    wbgtC: wbgt(airC, humidity),
+  };
+  return { state, learned: followed.heard > 0 ? followed.learned : null };
+}

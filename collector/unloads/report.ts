@@ -1,0 +1,67 @@
+import type { CohortForecast } from '../../shared/forecasts.ts';
+import { heatAllowanceHours } from '../../shared/growth/dose.ts';
+import type { UnloadState } from '../../shared/unload/derive.ts';
+import type { RecentAir } from '../../shared/unload/plan-input.ts';
+import type { UnloadPlan, UnloadReport } from '../../shared/unloads.ts';
+
+/** Exposure of each cohort in the room as an unload began [equivalent h since inoculation]. */
+export type DosesBefore = Readonly<Record<string, number>>;
+
+interface ReportNeeds {
+  unload: UnloadState;
+  plan: UnloadPlan | null;
+  /** From its beginning to its end. */
+  air: RecentAir;
+  /** Bags in the room now. */
+  forecasts: readonly CohortForecast[];
+  dosesBefore: DosesBefore;
+  /** When the core was cool enough by the last estimate; null when it was not known, or not yet. */
+  inoculateAt: number | null;
+}
+
+const signed = (value: number): string => `${value < 0 ? '−' : '+'}${Math.abs(value).toFixed(1)} K`;
+
+/** What came of an unload: the room against its plan, and what the bags there had of it. */
+export function reportOf({
+  unload,
+  plan,
+  air,
+  forecasts,
+  dosesBefore,
+  inoculateAt,
+}: ReportNeeds): UnloadReport {
+  let peakC: number | null = null;
+  let peakAt: number | null = null;
+  air.airC.forEach((tempC, index) => {
+    if (Number.isNaN(tempC) || (peakC !== null && tempC <= peakC)) return;
+    peakC = tempC;
+    peakAt = air.firstT + index * air.stepMs;
+  });
+  const planned = plan && { peakC: plan.peak.tempC, at: plan.peak.at };
+  const cohorts = forecasts.flatMap(({ cohort, batch, shelf, heat }) => {
+    const before = dosesBefore[cohort];
+    if (before === undefined || shelf === null) return [];
+    const gainedHours = Math.max(0, heat.equivalentHours - before);
+    return gainedHours < 0.005
+      ? []
+      : [{ cohort, batch, shelf, gainedHours, share: heat.recentHours / heatAllowanceHours }];
+  });
+  return {
+    ...{ peakC, peakAt, planned, inoculateAt },
+    cohorts: cohorts.sort((a, b) => b.share - a.share),
+    taught: taughtBy(unload, plan, peakC),
+  };
+}
+
+function taughtBy({ load }: UnloadState, plan: UnloadPlan | null, peakC: number | null): string[] {
+  if (peakC === null) return ['No sensor told the air of this room, so it taught nothing of it.'];
+  if (plan === null) return ['Nothing had been planned to hold it against.'];
+  const { low, likely, high } = plan.peak.tempC;
+  const off = signed(peakC - likely);
+  const held =
+    peakC > high ? 'above all that was planned' : peakC < low ? 'below all that was planned' : 'as planned';
+  return [
+    `${load.count} containers brought the room to ${peakC.toFixed(1)} °C: ${off} against the plan, ${held}.`,
+    'The room is learned anew tonight, with this load in its history.',
+  ];
+}

@@ -1,0 +1,165 @@
+import type { Database } from 'better-sqlite3';
+import { roomAirChannels } from '../../shared/air/room-channels.ts';
+import type { BagEvent } from '../../shared/bags.ts';
+import type { BatchState } from '../../shared/batches.ts';
+import { AppError } from '../../shared/errors.ts';
+import type { Farm } from '../../shared/farm/farm.ts';
+import type { CohortForecast, ShelfAirSeries } from '../../shared/forecasts.ts';
+import type { ShelfAirQuestion, UnloadDesk } from '../../shared/ports.ts';
+import type { LiveValue } from '../../shared/readings.ts';
+import type { RoomFit } from '../../shared/room/room-fit.ts';
+import { type Clock, type EpochMs, minuteMs } from '../../shared/time.ts';
+import type { UnloadState } from '../../shared/unload/derive.ts';
+import type { HeldSpan, WatchedUnload } from '../../shared/unload/watched.ts';
+import type { RoomPage, UnloadDetail, UnloadEvent, UnloadsLive, UnloadView } from '../../shared/unloads.ts';
+import type { StoreHistory } from '../store/history.ts';
+import { createFollower } from './follower.ts';
+import { createGather } from './gather.ts';
+import { openGuesses } from './guesses.ts';
+import { createReckoner } from './reckoner.ts';
+import { createShelfDifferences } from './shelf-differences.ts';
+import { createUnloadBook } from './unload-book.ts';
+import { heldUntilOf, summaryOf, viewOf, watchedOf } from './views.ts';
+
+export interface UnloadDeskNeeds {
+  /** With this part's migrations applied. */
+  database: Database;
+  clock: Pick<Clock, 'now'>;
+  farm: () => Farm;
+  history: Pick<StoreHistory, 'readMinutes'>;
+  batches: () => readonly BatchState[];
+  forecasts: () => Iterable<CohortForecast>;
+  liveValue: (channel: string) => LiveValue | undefined;
+  /** Air at a shelf as forecasts take it; null where none are made. */
+  shelfAir: ((question: ShelfAirQuestion) => Promise<ShelfAirSeries>) | null;
+  rooms: { fitOf: (room: string) => RoomFit; page: (room: string) => Omit<RoomPage, 'unloads'> };
+  /** Whether loads are planned and followed; not while a past is made, which takes no notice of plans. */
+  follows: boolean;
+  /** Whether that is done in a thread of its own. */
+  inThread: boolean;
+  /** Screens are to be told. */
+  onChange: () => void;
+  onProblem: (text: string, thrown: unknown) => void;
+  /** Told every event that was stored. */
+  onRecorded: (event: UnloadEvent) => void;
+}
+
+/** Bags made so recently count as being made now. */
+const makingMs = 60 * minuteMs;
+
+/** Hot loads of a site: what they would do, what they do, and what came of them. */
+export function createUnloadDesk(needs: UnloadDeskNeeds) {
+  const { database, clock, history, rooms, onChange, onProblem } = needs;
+  const book = createUnloadBook({ database, farm: needs.farm, clock });
+  const reckoner = createReckoner(needs.inThread);
+  const gather = createGather({
+    ...{ farm: needs.farm, history, batches: needs.batches, forecasts: needs.forecasts },
+    fitOf: rooms.fitOf,
+    beliefOf: book.belief,
+    shelfDifferences: createShelfDifferences(needs.shelfAir),
+    underway: book.underway,
+  });
+  const follower = createFollower({
+    ...{ book, clock, history, gather, reckoner, onChange, onProblem },
+    ...{ farm: needs.farm, forecasts: needs.forecasts, liveValue: needs.liveValue },
+    record: (event) => record(event),
+  });
+  /** Batches made of the same containers as a load, by the load: when the last was made. */
+  const making = new Map<string, EpochMs>();
+
+  const record = (event: UnloadEvent): void => {
+    if (!book.record(event)) return;
+    needs.onRecorded(event);
+    const unload = book.state(event.unload);
+    if (needs.follows && unload?.stage === 'underway') void follower.changed(unload);
+    if (needs.follows && event.kind === 'ended' && unload !== undefined) void follower.conclude(unload);
+    onChange();
+  };
+
+  const view = (unload: UnloadState): UnloadView =>
+    viewOf(unload, book.plan(unload.id), follower.now(unload.id));
+
+  const watched = (): WatchedUnload[] =>
+    book.underway().map((unload) =>
+      watchedOf({
+        ...{ unload, farm: needs.farm(), plan: book.plan(unload.id), state: follower.now(unload.id) },
+        isMaking: clock.now() - (making.get(unload.id) ?? Number.NEGATIVE_INFINITY) < makingMs,
+        now: clock.now(),
+      }),
+    );
+
+  const desk: UnloadDesk = {
+    async plan(question) {
+      const input = await gather(question, clock.now());
+      return reckoner.plan(needs.farm().file.site.timeZone, input);
+    },
+    record,
+    unload(id): UnloadDetail {
+      const unload = book.state(id);
+      if (unload === undefined) throw new AppError('not-found', `There is no unload '${id}' on this farm.`);
+      const channels = roomAirChannels(needs.farm(), unload.room).map((channel) => channel.id);
+      return { view: view(unload), events: book.events(id), channels, report: book.report(id) };
+    },
+    list: () =>
+      book
+        .states()
+        .reverse()
+        .map((unload) => summaryOf(unload, book.plan(unload.id), book.report(unload.id))),
+    room(id) {
+      if (!needs.farm().rooms.has(id))
+        throw new AppError('not-found', `There is no room '${id}' on this farm.`);
+      return { ...rooms.page(id), unloads: desk.list().filter(({ room }) => room === id) };
+    },
+  };
+
+  return {
+    desk,
+    /** For the wall and every page. */
+    live: (): UnloadsLive => ({
+      open: book
+        .states()
+        .filter(({ stage }) => stage === 'underway' || stage === 'scheduled')
+        .map(view),
+      guesses: openGuesses(book.asked(), clock.now()),
+    }),
+    /** For alarms. */
+    watched,
+    /** Times in which unloads held alarms back. */
+    held: (): HeldSpan[] =>
+      book.states().flatMap((unload) => {
+        if (!unload.hasBegun) return [];
+        const events = book.events(unload.id);
+        // Alarms went by what they had been told.
+        const told = (kinds: readonly UnloadEvent['kind'][], otherwise: EpochMs) => {
+          const event = events.find(({ kind }) => kinds.includes(kind));
+          return event === undefined ? otherwise : book.toldAt(event);
+        };
+        const over = told(['ended', 'withdrawn'], Number.POSITIVE_INFINITY);
+        return {
+          room: unload.room,
+          from: told(['begun'], unload.at),
+          to: Math.min(over, heldUntilOf(unload, book.plan(unload.id))),
+        };
+      }),
+    /** Loads that are to come. */
+    scheduled: (): UnloadState[] => book.states().filter(({ stage }) => stage === 'scheduled'),
+    /** Brings up what a restart finds. */
+    start(): void {
+      if (needs.follows) for (const unload of book.underway()) void follower.changed(unload);
+    },
+    /** To be called each minute: loads and rooms move on. */
+    tick(now: EpochMs): void {
+      if (needs.follows) follower.look(now);
+    },
+    /** Somebody made bags: of a load that is still hot that is a mistake. */
+    noteBags(event: BagEvent): void {
+      if (event.kind !== 'made') return;
+      for (const { id, load, at } of book.underway())
+        if (load.container === event.container && event.t >= at) making.set(id, event.t);
+    },
+    async close(): Promise<void> {
+      follower.close();
+      await reckoner.close();
+    },
+  };
+}

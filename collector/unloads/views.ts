@@ -1,0 +1,81 @@
+import type { Farm } from '../../shared/farm/farm.ts';
+import { type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
+import type { UnloadState } from '../../shared/unload/derive.ts';
+import type { WatchedUnload } from '../../shared/unload/watched.ts';
+import type { UnloadNow, UnloadPlan, UnloadReport, UnloadSummary, UnloadView } from '../../shared/unloads.ts';
+import { expectedAt } from './now.ts';
+
+/** Without a plan an unload answers a room's high alarms for so long (assumed). */
+const heldUnplannedMs = 3 * hourMs;
+/** Nothing is over so soon, whatever the readings say: the load is still being wheeled in. */
+const leastMs = 30 * minuteMs;
+/** So long after all should have been over, one that nobody ended ends itself. */
+const longestOverdueMs = 12 * hourMs;
+/** The room counts as back when its air is within this of where it was [K]. */
+const backWithinK = 1;
+
+/** Until when a room's ordinary high alarms are answered by an unload. */
+export const heldUntilOf = ({ at }: UnloadState, plan: UnloadPlan | null): EpochMs =>
+  plan === null ? at + heldUnplannedMs : (plan.overAt?.latest ?? plan.air.at(-1)?.t ?? at + heldUnplannedMs);
+
+export const viewOf = (
+  { id, room, load, options, stage, at, endedAt, who }: UnloadState,
+  plan: UnloadPlan | null,
+  now: UnloadNow | null,
+): UnloadView => ({ id, room, load, options, stage, at, endedAt, who, plan, now });
+
+export function summaryOf(
+  { id, room, load, stage, at, endedAt, who }: UnloadState,
+  plan: UnloadPlan | null,
+  report: UnloadReport | null,
+): UnloadSummary {
+  const peakC = report?.peakC ?? null;
+  const known = peakC !== null && plan !== null;
+  return {
+    ...{ id, room, load, stage, at, endedAt, who, peakC },
+    peakErrorK: known ? peakC - plan.peak.tempC.likely : null,
+    peakInBand: known ? peakC >= plan.peak.tempC.low && peakC <= plan.peak.tempC.high : null,
+  };
+}
+
+interface Underway {
+  unload: UnloadState;
+  plan: UnloadPlan | null;
+  state: UnloadNow;
+  now: EpochMs;
+}
+
+/** Whether an unload has come to its end by itself: cool enough inside, and the room as it was before. */
+export function isOver({ unload, plan, state, now }: Underway): boolean {
+  if (now - unload.at < leastMs) return false;
+  if (now - heldUntilOf(unload, plan) > longestOverdueMs) return true;
+  const isCool = state.inoculateAt !== null && state.inoculateAt.likely <= now;
+  const isBack = plan !== null && state.airC !== null && state.airC <= plan.beforeC + backWithinK;
+  return isCool && isBack;
+}
+
+interface WatchNeeds {
+  unload: UnloadState;
+  farm: Farm;
+  plan: UnloadPlan | null;
+  state: UnloadNow | null;
+  isMaking: boolean;
+  now: EpochMs;
+}
+
+/** An unload underway as the alarms look after it. */
+export function watchedOf({ unload, farm, plan, state, isMaking, now }: WatchNeeds): WatchedUnload {
+  const { id, room, load, at } = unload;
+  const heldUntil = heldUntilOf(unload, plan);
+  const wasMeasured = unload.measured.some(({ where }) => where === 'core');
+  const planned = plan && expectedAt(plan.core, now);
+  const inoculateBelowC = farm.file.unloads.inoculateBelowC;
+  return {
+    ...{ id, room, at, heldUntil },
+    load: `${load.count} × ${farm.containers.get(load.container)?.name ?? load.container}`,
+    beyondK: state?.beyondK ?? null,
+    slowK: state === null || planned === null || !wasMeasured ? null : state.coreC.likely - planned.high,
+    warmK: isMaking && state !== null ? state.coreC.likely - inoculateBelowC : null,
+    overdueMin: (now - heldUntil) / minuteMs,
+  };
+}

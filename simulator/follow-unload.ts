@@ -1,0 +1,13 @@
+import type { UnloadEvent } from '../shared/unloads.ts';
+import type { World } from './world.ts';
+
+/** Of a load whose core nobody measured [°C]. */
+const usualStartC = 97;
+
+/** Lets truth follow what was recorded of hot loads: they come into their room, and go again. */
+export function followUnload(world: Pick<World, 'bringIn' | 'takeAway'>, event: UnloadEvent): void {
+  if (event.kind === 'begun') {
+    const { container, count, startC } = event.load;
+    world.bringIn({ id: event.unload, room: event.room, container, count, startC: startC ?? usualStartC });
+  } else if (event.kind === 'ended' || event.kind === 'withdrawn') world.takeAway(event.unload);
+}

@@ -1,0 +1,109 @@
+import { expect, test } from 'vitest';
+import { hourMs, minuteMs } from '../../../shared/time.ts';
+import type { WatchedUnload } from '../../../shared/unload/watched.ts';
+import { alarmSite, startAt } from '../../tools/alarm-site.ts';
+
+const high = 'high/warm-room.temperature';
+const outer = 'high-high/warm-room.temperature';
+const beyond = 'unload-beyond/warm-room';
+
+const unload = (more: Partial<WatchedUnload> = {}): WatchedUnload => ({
+  ...{ id: 'unload-1', room: 'warm-room', load: '40 × Block 2.3 kg', at: startAt },
+  ...{ heldUntil: startAt + 3 * hourMs, beyondK: 0, slowK: null, warmK: null, overdueMin: -180 },
+  ...more,
+});
+const tooWarm = { 'warm-air.temperature': 30, 'a1.temperature': 30 };
+
+test('a declared unload answers the high alarms of its room, and of no other', () => {
+  const site = alarmSite();
+  site.unloads.push(unload());
+  site.hold(tooWarm, 600);
+  expect(site.state(high)).toBe('suppressed');
+  expect(site.outbox()).toEqual([]);
+  const { heldBackBy } = site.book.detail(high);
+  expect(heldBackBy).toEqual([
+    { alarm: 'unload/warm-room', title: 'A hot load cools here: 40 × Block 2.3 kg' },
+  ]);
+  // Its shelf with a limit of its own is in the room as well.
+  site.hold({ ...tooWarm, 'a2.temperature': 30 }, 600);
+  expect(site.state('high/A2.temperature')).toBe('suppressed');
+  site.hold({ ...tooWarm, 'warm-air.humidity': 95 }, 600);
+  expect(site.state('high/warm-room.humidity')).toBe('unacknowledged');
+});
+
+test('declared while an alarm rings, it takes the alarm back; over while it is still warm, it rings again', () => {
+  const site = alarmSite();
+  site.hold(tooWarm, 300);
+  expect(site.state(high)).toBe('unacknowledged');
+  site.unloads.push(unload({ heldUntil: site.clock.now() + 30 * minuteMs }));
+  site.hold(tooWarm, 60);
+  expect(site.state(high)).toBe('suppressed');
+  site.hold(tooWarm, 30 * 60);
+  expect(site.state(high)).toBe('unacknowledged');
+  expect(site.events(high)).toEqual(['raised', 'suppressed', 'released']);
+});
+
+test('what held an alarm back through a restart still holds it, and lets it go when it is no more', () => {
+  const site = alarmSite();
+  site.unloads.push(unload());
+  site.hold(tooWarm, 300);
+  site.restart();
+  expect(site.state(high)).toBe('suppressed');
+  site.unloads.pop();
+  site.restart();
+  expect(site.state(high)).toBe('unacknowledged');
+});
+
+test('beyond its plan for three minutes it rings as one alarm, in place of the high ones', () => {
+  const site = alarmSite();
+  site.unloads.push(unload());
+  const hot = { 'warm-air.temperature': 33, 'a1.temperature': 33 };
+  site.hold(hot, 300);
+  site.unloads[0] = unload({ beyondK: 1.4 });
+  site.hold(hot, 120);
+  expect(site.state(beyond)).toBe('normal');
+  site.hold(hot, 180);
+  expect(site.book.view(beyond)).toMatchObject({
+    state: 'unacknowledged',
+    priority: 1,
+    title: 'Warm room: 1.4 K above the most that this unload was planned to bring (40 × Block 2.3 kg)',
+  });
+  // Two limits are passed, and one message goes out.
+  expect([site.state(high), site.state(outer)]).toEqual(['suppressed', 'suppressed']);
+  expect(new Set(site.outbox().map(({ alarm }) => alarm))).toEqual(new Set([beyond]));
+
+  site.unloads[0] = unload({ beyondK: 0 });
+  site.hold(hot, 420);
+  expect(site.state(beyond)).toBe('returned-unacknowledged');
+});
+
+test('a past unload that nobody ended and one that cools too slowly are told once, and end themselves', () => {
+  const site = alarmSite();
+  site.unloads.push(unload({ overdueMin: 31, heldUntil: startAt - 31 * minuteMs, slowK: 2 }));
+  site.hold({}, 15 * 60);
+  expect(site.state('unload-forgotten/warm-room')).toBe('unacknowledged');
+  expect(site.book.view('unload-slow/warm-room').title).toMatch(/2\.0 K warmer than planned/);
+  site.unloads.pop();
+  site.hold({}, 12 * 60);
+  expect(site.state('unload-forgotten/warm-room')).toBe('normal');
+  expect(site.state('unload-slow/warm-room')).toBe('normal');
+});
+
+test('making batches of a load that is hot inside rings at the next minute', () => {
+  const site = alarmSite();
+  site.unloads.push(unload({ warmK: 18 }));
+  site.run(61);
+  expect(site.book.view('unload-warm/warm-room')).toMatchObject({
+    state: 'unacknowledged',
+    priority: 2,
+    title:
+      'Warm room: batches are being made, and the load is still 18.0 K too warm inside (40 × Block 2.3 kg)',
+  });
+});
+
+test('what nobody can know of a load rings for nothing', () => {
+  const site = alarmSite();
+  site.unloads.push(unload({ beyondK: null, slowK: null }));
+  site.hold({}, 20 * 60);
+  expect(site.book.views()).toEqual([]);
+});

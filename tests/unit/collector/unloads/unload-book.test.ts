@@ -1,0 +1,120 @@
+import Database from 'better-sqlite3';
+import { expect, onTestFinished, test } from 'vitest';
+import { unloadMigrations } from '../../../../collector/unloads/migrations.ts';
+import { createUnloadBook } from '../../../../collector/unloads/unload-book.ts';
+import { createManualClock } from '../../../../shared/manual-clock.ts';
+import { hourMs, minuteMs } from '../../../../shared/time.ts';
+import type { UnloadEvent } from '../../../../shared/unloads.ts';
+import { smallFarm, startAt } from '../../../tools/alarm-site.ts';
+
+const block = {
+  ...{ id: 'block', name: 'Block 2.3 kg', kind: 'block' as const, massKg: 2.3, volumeL: 3.4 },
+  shape: { form: 'brick' as const, widthM: 0.12, depthM: 0.12, heightM: 0.24 },
+};
+const options = { fan: false, extraCoolingW: 0 };
+const load = { container: 'block', count: 40, startC: null };
+
+function book() {
+  const database = new Database(':memory:');
+  onTestFinished(() => void database.close());
+  for (const { sql } of unloadMigrations) database.exec(sql);
+  const clock = createManualClock(startAt);
+  const farm = smallFarm({ containers: [block] });
+  const open = () => createUnloadBook({ database, clock, farm: () => farm });
+  return { ...open(), clock, database, open };
+}
+
+let ids = 0;
+const event = (kind: UnloadEvent['kind'], more: object = {}) =>
+  ({ kind, id: `event-00${++ids}`, t: startAt, who: 'Rowan', unload: 'unload-1', ...more }) as UnloadEvent;
+const begun = (more: object = {}) => event('begun', { room: 'warm-room', load, options, ...more });
+
+test('scheduled, begun, measured and ended: each is one event, and the state follows from them', () => {
+  const { record, state, clock, open } = book();
+  record(event('scheduled', { room: 'warm-room', load, options, at: startAt + hourMs }));
+  expect(state('unload-1')).toMatchObject({ stage: 'scheduled', hasBegun: false, at: startAt + hourMs });
+  clock.advanceBy(50 * minuteMs);
+  record(begun({ t: clock.now(), load: { ...load, count: 36 } }));
+  expect(state('unload-1')).toMatchObject({ stage: 'underway', at: clock.now(), load: { count: 36 } });
+  record(event('measured', { t: clock.now(), where: 'core', tempC: 91 }));
+  record(event('ended', { t: clock.now(), because: 'hand' }));
+  expect(state('unload-1')).toMatchObject({ stage: 'ended', endedAt: clock.now() });
+  expect(state('unload-1')?.measured).toHaveLength(1);
+  expect(open().state('unload-1')).toEqual(state('unload-1'));
+});
+
+test('the same event twice is stored once; another under its id is refused', () => {
+  const { record, everything } = book();
+  const first = begun({ id: 'begun-once' });
+  expect(record(first)).toBe(true);
+  expect(record(first)).toBe(false);
+  expect(everything()).toHaveLength(1);
+  expect(() => record({ ...first, who: 'Ash' })).toThrow(/says something else/);
+});
+
+test('a load declared twice in one room is refused with when the first came in; another room is free', () => {
+  const { record, clock } = book();
+  record(begun());
+  clock.advanceBy(minuteMs);
+  const twice = begun({ unload: 'unload-2', t: clock.now() });
+  expect(() => record(twice)).toThrow(/underway in Warm room since 2026-05-04T06:00/);
+  expect(record({ ...twice, room: 'cold-room' } as UnloadEvent)).toBe(true);
+});
+
+test.each([
+  ['no room of this farm', begun({ room: 'attic' }), /no room 'attic'.*warm-room/],
+  ['no container of this farm', begun({ load: { ...load, container: 'box' } }), /no container 'box'.*block/],
+  ['none at all', begun({ load: { ...load, count: 0 } }), /load\.count/],
+  ['two thousand', begun({ load: { ...load, count: 2000 } }), /load\.count/],
+  ['hotter than a sterilizer', begun({ load: { ...load, startC: 300 } }), /load\.startC/],
+  ['to come', begun({ t: startAt + hourMs }), /lies ahead/],
+  ['long past', begun({ t: startAt - 49 * hourMs }), /two days ago/],
+  ['an end without a beginning', event('ended', { because: 'hand' }), /no unload 'unload-1'.*Declare/],
+  ['a reading of none', event('measured', { where: 'core', tempC: 60 }), /no unload/],
+  [
+    'a schedule in the past',
+    event('scheduled', { room: 'warm-room', load, options, at: startAt - hourMs }),
+    /up to 14 days/,
+  ],
+])('%s: refused with what and how to mend it, and nothing is stored', (_, wrong, why) => {
+  const { record, everything } = book();
+  expect(() => record(wrong)).toThrow(why);
+  expect(everything()).toEqual([]);
+});
+
+test('nothing is added to one that is over, nor measured before it came in', () => {
+  const { record, clock } = book();
+  record(begun());
+  const early = event('measured', { t: startAt - minuteMs, where: 'core', tempC: 60 });
+  expect(() => record(early)).toThrow(/before the load came in/);
+  clock.advanceBy(hourMs);
+  record(event('ended', { t: clock.now(), because: 'hand' }));
+  expect(() => record(event('measured', { t: clock.now(), where: 'core', tempC: 60 }))).toThrow(
+    /ended since/,
+  );
+  expect(() => record(begun({ t: clock.now() }))).toThrow(/ended already/);
+});
+
+test('a question is open until it is answered, either way, and is asked once', () => {
+  const { record, asked, state } = book();
+  const question = event('asked', { unload: 'guess-1', room: 'warm-room', at: startAt, why: 'a fast rise' });
+  record(question);
+  expect(asked()).toMatchObject([{ id: 'guess-1', room: 'warm-room', why: 'a fast rise' }]);
+  expect(() => record({ ...question, id: 'another-id' })).toThrow(/asked already/);
+  record(event('denied', { unload: 'guess-1' }));
+  expect(asked()).toEqual([]);
+  expect(() => record(event('denied', { unload: 'guess-1' }))).toThrow(/answered already/);
+  expect(() => record(begun({ unload: 'guess-1' }))).toThrow(/no unload/);
+
+  record({ ...question, id: 'second-question', unload: 'guess-2' } as UnloadEvent);
+  record(begun({ unload: 'guess-2' }));
+  expect(asked()).toEqual([]);
+  expect(state('guess-2')).toMatchObject({ stage: 'underway', who: 'Rowan' });
+});
+
+test('events are never changed or removed', () => {
+  const { record, database } = book();
+  record(begun());
+  expect(() => database.exec("UPDATE unload_event SET kind = 'ended'")).toThrow(/never changed/);
+  expect(() => database.exec('DELETE FROM unload_event')).toThrow(/never removed/);
+});

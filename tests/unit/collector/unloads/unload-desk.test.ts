@@ -1,0 +1,165 @@
+import { setImmediate as nextTurn } from 'node:timers/promises';
+import { expect, test } from 'vitest';
+import { systemClock } from '../../../../collector/system-clock.ts';
+import { hourMs, minuteMs } from '../../../../shared/time.ts';
+import type { UnloadEvent, UnloadQuestion } from '../../../../shared/unloads.ts';
+import { smallFarm } from '../../../tools/alarm-site.ts';
+import { until } from '../../../tools/until.ts';
+import { wholeSite } from '../../../tools/whole-site.ts';
+
+const farm = smallFarm({
+  containers: [
+    {
+      ...{ id: 'block', name: 'Block 2.3 kg', kind: 'block', massKg: 2.3, volumeL: 3.4 },
+      shape: { form: 'brick', widthM: 0.12, depthM: 0.12, heightM: 0.24 },
+    },
+    {
+      ...{ id: 'jar', name: 'Jar 0.5 L', kind: 'jar', massKg: 0.4, volumeL: 0.5 },
+      shape: { form: 'cylinder', diameterM: 0.08, heightM: 0.1 },
+    },
+  ],
+});
+const options = { fan: false, extraCoolingW: 0 };
+const load = { container: 'block', count: 12, startC: 95 };
+const question: UnloadQuestion = { room: 'warm-room', load, at: null, options };
+
+type Whole = Awaited<ReturnType<typeof wholeSite>>;
+let ids = 0;
+const event = (whole: Whole, kind: UnloadEvent['kind'], more: object = {}) =>
+  ({
+    ...{ kind, id: `event-00${++ids}`, t: whole.clock.now(), who: 'Rowan', unload: 'unload-1' },
+    ...more,
+  }) as UnloadEvent;
+
+/** The room's air for so long, told every 30 s as its sensors do, with the other sensors calm. */
+async function breathe(whole: Whole, minutes: number, airC: (minute: number) => number): Promise<void> {
+  for (let half = 0; half < 2 * minutes; half += 1) {
+    whole.clock.advanceBy(30_000);
+    const jitter = half % 2 === 0 ? 0 : 0.1;
+    const tempC = airC(half / 2) + jitter;
+    whole.say('warm/air', JSON.stringify({ t: tempC, h: 60 + jitter }));
+    whole.say('a1', String(tempC));
+    whole.say('a2', String(tempC - 1));
+    // What a minute set off is worked out before the next.
+    await nextTurn();
+  }
+}
+
+/** A site whose warm room has stood at 24 °C for some hours. */
+async function calmSite() {
+  const whole = await wholeSite(farm);
+  await breathe(whole, 180, () => 24);
+  const { unloads } = whole.site.desk;
+  const open = () => whole.site.desk.live().unloads.open[0];
+  return {
+    ...{ whole, unloads, open },
+    record: (kind: UnloadEvent['kind'], more: object = {}) => unloads.record(event(whole, kind, more)),
+    /** Declares the load and waits for its plan. */
+    async begin(more: object = {}) {
+      unloads.record(event(whole, 'begun', { room: 'warm-room', load, options, ...more }));
+      await until(systemClock, () => open()?.plan !== null);
+      return open()!.plan!;
+    },
+  };
+}
+
+test('a question is answered and changes nothing; a larger load brings the room further', async () => {
+  const { whole, unloads } = await calmSite();
+  const small = await unloads.plan(question);
+  const large = await unloads.plan({ ...question, load: { ...load, count: 60 } });
+  expect(small.beforeC).toBeGreaterThan(23.5);
+  expect(small.beforeC).toBeLessThan(24.6);
+  expect(large.peak.tempC.likely).toBeGreaterThan(small.peak.tempC.likely);
+  expect(small.inoculateAt!.likely).toBeGreaterThan(whole.clock.now() + hourMs);
+  expect(small.assumed.length).toBeGreaterThan(0);
+  expect(unloads.list()).toEqual([]);
+});
+
+test.each([
+  [{ room: 'attic' }, /no room 'attic'/],
+  [{ load: { ...load, container: 'box' } }, /no container 'box'/],
+  [{ load: { ...load, startC: 20 } }, /cool enough to inoculate already/],
+])('a question about %j is refused with how to mend it', async (wrong, why) => {
+  const { unloads } = await calmSite();
+  await expect(unloads.plan({ ...question, ...wrong })).rejects.toThrow(why);
+});
+
+test('declared, it holds back the high alarm while the room goes by the plan, and ends by itself', async () => {
+  const { whole, unloads, begin, open } = await calmSite();
+  // Jars are cool within hours.
+  const plan = await begin({ load: { container: 'jar', count: 60, startC: 95 } });
+  const at = whole.clock.now();
+  const curve = (minute: number) =>
+    plan.air.findLast(({ t }) => t <= at + minute * minuteMs)?.value.likely ?? plan.beforeC;
+  // Warm enough to ring without an unload.
+  await breathe(whole, 60, (minute) => Math.max(28.4, curve(minute)));
+  const high = whole.alarm('high/warm-room.temperature');
+  expect(high?.state ?? 'suppressed').toBe('suppressed');
+  expect(open()!.now).toMatchObject({ airC: expect.any(Number), wbgtC: expect.any(Number) });
+  expect(open()!.now!.coreC.likely).toBeLessThan(95);
+  await breathe(whole, 6 * 60, (minute) => Math.max(24, curve(minute + 60)));
+  const [line] = unloads.list();
+  expect(line).toMatchObject({ stage: 'ended', who: 'Rowan', room: 'warm-room' });
+  expect(line!.peakC).toBeGreaterThan(28);
+  const { report, events } = unloads.unload('unload-1');
+  expect(events.at(-1)).toMatchObject({ kind: 'ended', because: 'itself' });
+  expect(report!.taught.join(' ')).toMatch(/against the plan/);
+  expect(open()).toBeUndefined();
+}, 60_000);
+
+test('beyond its plan the unload alarm rings', async () => {
+  const { whole, begin } = await calmSite();
+  const plan = await begin();
+  await breathe(whole, 15, () => plan.peak.tempC.high + 4);
+  expect(whole.alarm('unload-beyond/warm-room')).toMatchObject({ state: 'unacknowledged', priority: 1 });
+  expect(whole.alarm('high/warm-room.temperature')?.state).toBe('suppressed');
+});
+
+test('a core measured cooler than expected brings the hour of inoculation forward; one of the air is set aside', async () => {
+  const { whole, begin, open, record } = await calmSite();
+  await begin();
+  await breathe(whole, 40, () => 25);
+  const before = open()!.now!.inoculateAt!.likely;
+  const { low } = open()!.now!.coreC;
+  record('measured', { where: 'core', tempC: low - 8 });
+  await nextTurn();
+  const after = open()!.now!.inoculateAt!.likely;
+  expect(after).toBeLessThan(before - 10 * minuteMs);
+  record('measured', { where: 'core', tempC: 25.2, who: 'Ash' });
+  await nextTurn();
+  expect(open()!.now!.remarks.join(' ')).toMatch(/room's air/);
+  expect(Math.abs(open()!.now!.inoculateAt!.likely - after)).toBeLessThan(5 * minuteMs);
+});
+
+test('a restart finds the unload, its plan and its alarm as they were', async () => {
+  const { whole, begin } = await calmSite();
+  const plan = await begin();
+  await breathe(whole, 15, () => plan.peak.tempC.high + 4);
+  const again = await wholeSite(farm, { clock: whole.clock, database: whole.database });
+  await until(systemClock, () => again.site.desk.live().unloads.open[0]?.now !== null);
+  const found = again.site.desk.live().unloads.open[0]!;
+  expect(found.plan).toEqual(plan);
+  expect(found.now!.coreC.likely).toBeGreaterThan(60);
+  expect(again.alarm('high/warm-room.temperature')?.state).toBe('suppressed');
+});
+
+test('a room that no sensor tells of gets a plan all the same, and says what it rests on', async () => {
+  const { unloads, begin, open, whole } = await calmSite();
+  const plan = await unloads.plan({ ...question, room: 'cold-room' });
+  expect(plan.assumed.join(' ')).toMatch(/sensor/i);
+  await begin({ room: 'cold-room' });
+  await breathe(whole, 30, () => 24);
+  expect(open()!.now).toMatchObject({ airC: null, beyondK: null });
+  expect(open()!.now!.coreC.likely).toBeLessThan(95);
+});
+
+test('a sensor that goes silent midway leaves the load followed by what was expected', async () => {
+  const { begin, open, whole } = await calmSite();
+  await begin();
+  await breathe(whole, 20, () => 26);
+  whole.clock.advanceBy(3 * hourMs);
+  await nextTurn();
+  expect(open()!.now).toMatchObject({ airC: null, beyondK: null });
+  expect(Number.isFinite(open()!.now!.coreC.likely)).toBe(true);
+  expect(whole.site.desk.live().alarms.some(({ id }) => id.startsWith('silent'))).toBe(true);
+});
