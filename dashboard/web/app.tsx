@@ -6,6 +6,7 @@ import { Frame } from './frame/frame.tsx';
 import { lazyPage } from './frame/lazy-page.tsx';
 import { Navigation } from './frame/navigation.tsx';
 import { TrainingEdge } from './frame/training-strip.tsx';
+import type { Page } from './routes.ts';
 import { link, place, site } from './screen.ts';
 import { common } from './text/common.ts';
 import { wall } from './text/wall.ts';
@@ -15,6 +16,9 @@ const AcknowledgePage = lazyPage(
   async () => (await import('./acknowledge/acknowledge-page.tsx')).AcknowledgePage,
 );
 const RoomsPage = lazyPage(async () => (await import('./rooms/rooms-page.tsx')).RoomsPage);
+const RoomPage = lazyPage(async () => (await import('./room/room-page.tsx')).RoomPage);
+const UnloadPage = lazyPage(async () => (await import('./unload/unload-page.tsx')).UnloadPage);
+const OneUnloadPage = lazyPage(async () => (await import('./unload/one-page.tsx')).OneUnloadPage);
 const BatchPage = lazyPage(async () => (await import('./batch/batch-page.tsx')).BatchPage);
 const StrainPage = lazyPage(async () => (await import('./strain/strain-page.tsx')).StrainPage);
 const ChartsPage = lazyPage(async () => (await import('./charts/charts-page.tsx')).ChartsPage);
@@ -63,6 +67,12 @@ function pageOf(): ComponentChildren {
   switch (page.name) {
     case 'rooms':
       return <RoomsPage />;
+    case 'room':
+      return <RoomPage id={page.id} key={page.id} />;
+    case 'unload':
+      return <UnloadPage />;
+    case 'one-unload':
+      return <OneUnloadPage id={page.id} key={page.id} />;
     case 'alarms':
       return <AlarmsPage />;
     case 'alarm':
@@ -99,17 +109,27 @@ function pageOf(): ComponentChildren {
   }
 }
 
+/** What a page is called: by its thing where it is of one. */
+function whereOf(page: Page, rooms: readonly { id: string; name: string }[]): string {
+  switch (page.name) {
+    case 'batch':
+    case 'strain':
+      return page.id;
+    case 'room':
+      return rooms.find(({ id }) => id === page.id)?.name ?? page.id;
+    case 'unknown':
+      return '';
+    default:
+      return common.pageName[page.name];
+  }
+}
+
 /** The window's title says where one is, and what rings even while the tab is in the background. */
 function useTitle(): void {
   const { page, site: name } = place.value;
   const live = site.value.state.value;
   const ringing = shownAlarms(live?.alarms ?? []).find((alarm) => alarm.ringing);
-  const where =
-    page.name === 'batch' || page.name === 'strain'
-      ? page.id
-      : page.name === 'unknown'
-        ? ''
-        : common.pageName[page.name];
+  const where = whereOf(page, live?.farm.rooms ?? []);
   const plain = [where, live?.farm.site.name ?? common.product].filter((part) => part !== '').join(' · ');
   const marked = name === 'training' ? `${common.training} · ${plain}` : plain;
   const title = ringing === undefined ? marked : wall.alarmTitle(ringing.title);

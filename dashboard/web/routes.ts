@@ -4,6 +4,9 @@ export type SiteName = 'farm' | 'training';
 export type Page =
   | { name: 'wall' }
   | { name: 'rooms' }
+  | { name: 'room'; id: string }
+  | { name: 'unload' }
+  | { name: 'one-unload'; id: string }
   | { name: 'batch'; id: string }
   | { name: 'strain'; id: string }
   | { name: 'alarms' }
@@ -29,10 +32,19 @@ export interface Place {
 const plainPages = new Map<string, Page>([
   ['', { name: 'wall' }],
   ['rooms', { name: 'rooms' }],
+  ['unload', { name: 'unload' }],
   ['alarms', { name: 'alarms' }],
   ['charts', { name: 'charts' }],
   ['farm', { name: 'farm' }],
 ]);
+
+/** Pages of one thing, named by its id. */
+const namedPages = new Map([
+  ['rooms', 'room'],
+  ['unloads', 'one-unload'],
+  ['batches', 'batch'],
+  ['strains', 'strain'],
+] as const) as ReadonlyMap<string, 'room' | 'one-unload' | 'batch' | 'strain'>;
 
 const alarmPages = new Map<string, Page>([
   ['journal', { name: 'journal' }],
@@ -56,10 +68,9 @@ export function placeOf(path: string, search = ''): Place {
   const site: SiteName = parts[0] === 'training' ? 'training' : 'farm';
   if (site === 'training') parts.shift();
   const [first = '', second] = parts;
-  if (first === 'batches' && second !== undefined && parts.length === 2)
-    return { site, page: { name: 'batch', id: decoded(second) } };
-  if (first === 'strains' && second !== undefined && parts.length === 2)
-    return { site, page: { name: 'strain', id: decoded(second) } };
+  const named = namedPages.get(first);
+  if (named !== undefined && second !== undefined && parts.length === 2)
+    return { site, page: { name: named, id: decoded(second) } };
   if (first === 'acknowledge' && second !== undefined && site === 'farm' && parts.length === 2)
     return { site, page: { name: 'acknowledge', token: decoded(second) } };
   if (first === 'alarms' && parts.length === 2) {
@@ -79,8 +90,8 @@ export function pathOf({ site, page }: Place): string {
   if (own !== undefined) return own;
   if (page.name === 'acknowledge') return `/acknowledge/${encodeURIComponent(page.token)}`;
   const base = site === 'training' ? '/training' : '';
-  if (page.name === 'batch') return `${base}/batches/${encodeURIComponent(page.id)}`;
-  if (page.name === 'strain') return `${base}/strains/${encodeURIComponent(page.id)}`;
+  for (const [part, name] of namedPages)
+    if (page.name === name) return `${base}/${part}/${encodeURIComponent(page.id)}`;
   if (page.name === 'alarm') return `${base}/alarms/one?id=${encodeURIComponent(page.id)}`;
   for (const [part, { name }] of alarmPages) if (name === page.name) return `${base}/alarms/${part}`;
   if (page.name === 'wall' || page.name === 'unknown') return base === '' ? '/' : base;

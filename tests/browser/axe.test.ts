@@ -8,6 +8,10 @@ const browser = useBrowser();
 const pages = [
   ['/', '.room'],
   ['/rooms', '.shelf'],
+  ['/unload', '.verdict h2'],
+  ['/unloads/u-past-3', '.unload canvas'],
+  ['/unloads/none', '.page-note .button'],
+  ['/rooms/warm', '.room-words'],
   ['/batches/K706', 'canvas'],
   ['/batches/none', '.page-note h1'],
   ['/alarms', '.journal td'],

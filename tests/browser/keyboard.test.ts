@@ -5,7 +5,7 @@ import { walkByKeyboard } from './walk.ts';
 const browser = useBrowser();
 
 describe('by keyboard alone', () => {
-  it.each(['/', '/rooms', '/batches/K706', '/alarms', '/charts', '/farm', '/train'])(
+  it.each(['/', '/rooms', '/unload', '/batches/K706', '/alarms', '/charts', '/farm', '/train'])(
     'everything on %s that can be used is reached, and is seen to be reached',
     async (path) => {
       await withFixture('warm', async (fixture) => {
@@ -48,12 +48,15 @@ describe('by keyboard alone', () => {
 });
 
 describe('by thumb', () => {
-  it.each(['/', '/rooms', '/alarms', '/charts', '/farm', '/train'])(
+  it.each(['/', '/rooms', '/unload', '/rooms/warm', '/alarms', '/charts', '/farm', '/train'])(
     'what can be used on %s is 44 px or more, and the page does not scroll sideways',
     async (path) => {
       await withFixture('troubled', async (fixture) => {
         const page = await openPage(browser(), fixture, path, { width: 390, height: 844 });
-        await page.locator('.room, .shelf, canvas, .journal td, .payload, .run').first().waitFor();
+        await page
+          .locator('.room, .shelf, canvas, .room-words, .journal td, .payload, .run')
+          .first()
+          .waitFor();
         const { small, wide } = await page.evaluate(() => {
           const small = [
             ...document.querySelectorAll<HTMLElement>('button, select, input, summary, nav a, .button'),

@@ -223,6 +223,66 @@ describe('alarms', () => {
   });
 });
 
+describe('hot loads', () => {
+  it('are asked about as one types, taken apart, and declared by one tap', async () => {
+    await withFixture('quiet', async (fixture) => {
+      const asked = () => fixture.sent.filter(({ path }) => path.endsWith('/unloads/plan'));
+      const told = () => fixture.sent.filter(({ path }) => path.endsWith('/unloads/events'));
+      const page = await openPage(browser(), fixture, '/unload', { width: 390, height: 844 });
+      await page.getByRole('heading', { name: '24 at once are too many now' }).waitFor();
+      await page.getByRole('button', { name: 'more' }).click();
+      await page.getByRole('heading', { name: '25 at once are too many now' }).waitFor();
+      expect(asked().at(-1)?.body).toEqual({
+        ...{ room: 'warm', at: null, options: { fan: false, extraCoolingW: 0 } },
+        load: { container: 'block-2kg', count: 25, startC: null },
+      });
+      await page.getByRole('button', { name: /Bring in 23 now/ }).click();
+      await page.getByRole('heading', { name: 'All 23 may come in now' }).waitFor();
+      await page.locator('#plan-count').fill('2000');
+      await page.getByText('A whole number from 1 to 999.').waitFor();
+      await page.getByText('Mend what is marked, and the answer follows.').waitFor();
+      await page.locator('#plan-count').fill('8');
+      await page.getByRole('button', { name: 'They are in the room now' }).click();
+      await page.getByRole('heading', { name: 'Underway in the Warm room' }).waitFor();
+      const { unload } = told()[0]!.body as { unload: string };
+      expect(new URL(page.url()).pathname).toBe(`/unloads/${unload}`);
+      expect(told()[0]?.body).toMatchObject({
+        ...{ kind: 'begun', room: 'warm', load: { container: 'block-2kg', count: 8, startC: null } },
+        who: 'wall screen',
+      });
+
+      await page.getByRole('button', { name: 'Probe in the core' }).click();
+      await page.keyboard.type('61,5');
+      await page.getByRole('button', { name: 'Save 61.5 °C' }).click();
+      await page.getByText('Saved: core measured: 61.5 °C.').waitFor();
+      expect(told()[1]?.body).toMatchObject({ kind: 'measured', where: 'core', tempC: 61.5, unload });
+
+      await page.getByRole('button', { name: 'It is over' }).click();
+      expect(told()).toHaveLength(2);
+      await page.getByRole('button', { name: 'Yes, it is over' }).click();
+      await expect.poll(() => told()[2]?.body).toMatchObject({ kind: 'ended', because: 'hand', unload });
+      expect(complaintsOf(page).filter((said) => !said.includes('404'))).toEqual([]);
+      await page.close();
+    });
+  });
+
+  it('that nobody declared are answered for where one stands', async () => {
+    await withFixture('unload', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/rooms', { width: 390, height: 844 });
+      await page.getByRole('button', { name: 'Yes, it was' }).click();
+      await page.getByRole('button', { name: 'fewer' }).click();
+      expect(await violationsOf(page)).toEqual([]);
+      await page.getByRole('button', { name: 'Save', exact: true }).first().click();
+      await page.getByText('Looks like a hot load').waitFor({ state: 'detached' });
+      expect(fixture.sent.at(-1)?.body).toMatchObject({
+        ...{ kind: 'begun', unload: 'u-guess', t: fixtureNow - 27 * 60_000, room: 'cool' },
+        load: { container: 'block-2kg', count: 11, startC: null },
+      });
+      await page.close();
+    });
+  });
+});
+
 describe('charts', () => {
   it('draw, keep what is chosen in the address, and hand out a table and CSV', async () => {
     await withFixture('quiet', async (fixture) => {

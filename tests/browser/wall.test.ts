@@ -42,7 +42,7 @@ const cutOff = (page: Page) =>
   );
 
 describe('the wall at 1920 x 1080', () => {
-  it.each(['quiet', 'warm', 'troubled'] as const)('has no text below 36 px, %s', async (mood) => {
+  it.each(['quiet', 'warm', 'troubled', 'unload'] as const)('has no text below 36 px, %s', async (mood) => {
     await withFixture(mood, async (fixture) => {
       const page = await openPage(browser(), fixture, '/');
       const texts = await textsOf(page);
@@ -52,10 +52,13 @@ describe('the wall at 1920 x 1080', () => {
     });
   });
 
-  it('has what must be read at 4 m at 67 px or more', async () => {
-    await withFixture('warm', async (fixture) => {
+  it.each([
+    ['warm', '.next-day strong'],
+    ['troubled', '.unload-block strong'],
+  ] as const)('has what must be read at 4 m at 67 px or more, %s', async (mood, last) => {
+    await withFixture(mood, async (fixture) => {
       const page = await openPage(browser(), fixture, '/');
-      for (const name of ['.value-number', '.task-count', '.band-title', '.next-day strong', '.wall-clock']) {
+      for (const name of ['.value-number', '.task-count', '.band-title', last, '.wall-clock']) {
         const sizes = await page
           .locator(name)
           .evaluateAll((found) => found.map((one) => Number.parseFloat(getComputedStyle(one).fontSize)));
@@ -66,7 +69,7 @@ describe('the wall at 1920 x 1080', () => {
     });
   });
 
-  it.each(['quiet', 'warm', 'troubled', 'empty'] as const)('cuts nothing off, %s', async (mood) => {
+  it.each(['quiet', 'warm', 'troubled', 'unload', 'empty'] as const)('cuts nothing off, %s', async (mood) => {
     await withFixture(mood, async (fixture) => {
       const page = await openPage(browser(), fixture, '/');
       expect(await cutOff(page)).toEqual([]);
@@ -88,6 +91,20 @@ describe('the wall at 1920 x 1080', () => {
       expect(await cutOff(page)).toEqual([]);
       await fixture.goAway();
       await page.getByText(/No contact since/).waitFor();
+      expect(await cutOff(page)).toEqual([]);
+      await page.close();
+    });
+  });
+
+  it('counts a hot load down, also beside an alarm, and asks about one that nobody declared', async () => {
+    await withFixture('unload', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/');
+      const count = page.locator('.unload-block strong');
+      expect(await count.textContent()).toMatch(/^5 h 3[56] min$/);
+      await page.getByText('Looks like a hot load at 14:05 in the Cool room: was it?').waitFor();
+      fixture.change('farm', { now: fixtureNow, alarms: [warmAlarm(fixtureNow)] });
+      await page.getByText('Hot load at 14:05?').waitFor();
+      expect(await count.isVisible()).toBe(true);
       expect(await cutOff(page)).toEqual([]);
       await page.close();
     });

@@ -116,7 +116,8 @@ function valueAxis(key: string, { side, unit, decimals }: ChartScale, theme: Cha
     ticks: { show: false },
     values: (_u, splits, _axis, _space, step) =>
       splits.map((value, at) => {
-        const digits = step >= 1 ? 0 : step >= 0.1 ? 1 : Math.min(2, decimals + 1);
+        // A step of 2.5 has marks between whole numbers: rounded, 27.5 would stand beside a limit of 28 as another 28.
+        const digits = Number.isInteger(step) ? 0 : step >= 0.1 ? 1 : Math.min(2, decimals + 1);
         return at === splits.length - 1 ? `${numberOf(value, digits)} ${unit}` : numberOf(value, digits);
       }),
   };

@@ -10,6 +10,7 @@ export function applyChange(state: LiveState, change: LiveChange): LiveState {
   if (change.channels !== undefined) next.channels = { ...state.channels, ...change.channels };
   if (change.alarms !== undefined) next.alarms = change.alarms;
   if (change.batches !== undefined) next.batches = change.batches;
+  if (change.unloads !== undefined) next.unloads = change.unloads;
   if (change.notices !== undefined) next.notices = change.notices;
   if (change.parts !== undefined) next.parts = change.parts;
   if (change.run !== undefined) next.run = change.run;

@@ -11,17 +11,19 @@ interface Props {
   hint?: string;
   problem?: string | undefined;
   maxLength?: number;
+  inputMode?: 'numeric' | 'decimal';
 }
 
 /** A label, its field, a hint, and what is wrong with it right below. A password can be looked at. */
 export function PlainField({ id, label, value, onInput, hint, problem, ...rest }: Props) {
-  const { type = 'text', autocomplete = 'off', maxLength = 200 } = rest;
+  const { type = 'text', autocomplete = 'off', maxLength = 200, inputMode = 'text' } = rest;
   const shown = useSignal(false);
   const described = [hint && `${id}-hint`, problem && `${id}-problem`].filter(Boolean).join(' ');
   const field = {
     id,
     value,
     maxLength,
+    inputMode,
     autocomplete,
     'aria-invalid': problem !== undefined,
     ...(described === '' ? {} : { 'aria-describedby': described }),

@@ -1,5 +1,6 @@
 import { signal } from '@preact/signals';
 import { writeBags } from '../../../shared/batches/bag-list.ts';
+import { newId } from '../parts/new-id.ts';
 import type { Draft } from './draft.ts';
 import type { RecordKind } from './kinds.ts';
 
@@ -13,12 +14,6 @@ export const isOpen = signal(false);
 export const draft = signal<Draft | null>(null);
 
 const keptAs = (site: string) => `shelfwarden.draft.${site}`;
-
-/** A name for an event, not to be guessed twice; works on plain http, where randomUUID does not. */
-const newId = (): string =>
-  Array.from(crypto.getRandomValues(new Uint8Array(12)), (byte) => byte.toString(16).padStart(2, '0')).join(
-    '',
-  );
 
 export const newIds = (): Draft['ids'] => [newId(), newId()];
 

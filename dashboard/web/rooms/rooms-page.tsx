@@ -8,10 +8,11 @@ import { type ByShelf, standingByShelf } from '../drawing/standing.ts';
 import { ValueOnScale } from '../parts/value-on-scale.tsx';
 import { openRecord } from '../record/open.ts';
 import { RecordPanel } from '../record/record-panel.tsx';
-import { site } from '../screen.ts';
+import { link, site } from '../screen.ts';
 import { common } from '../text/common.ts';
 import { rooms } from '../text/rooms.ts';
 import { wall } from '../text/wall.ts';
+import { Guesses } from '../unload/guesses.tsx';
 import { CohortItem } from './cohort-item.tsx';
 import { ShelfRow } from './shelf-row.tsx';
 
@@ -46,6 +47,7 @@ export function RoomsPage() {
           </button>
         </p>
       </div>
+      <Guesses live={state} />
       {state.farm.rooms.map((room) => (
         <RoomSection key={room.id} state={state} room={room} standing={standing} />
       ))}
@@ -70,7 +72,9 @@ function RoomSection({ state, room, standing }: RoomProps) {
   return (
     <section class="one-room" id={room.id} aria-labelledby={`name-${room.id}`}>
       <header class="one-room-head">
-        <h2 id={`name-${room.id}`}>{room.name}</h2>
+        <h2 id={`name-${room.id}`}>
+          <a href={link({ name: 'room', id: room.id })}>{room.name}</a>
+        </h2>
         {(['temperature', 'humidity'] as const).map((quantity) => {
           const value = roomValue(state, room, quantity);
           const alarm = alarms.find(

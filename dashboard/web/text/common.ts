@@ -17,6 +17,7 @@ export const common = {
     label: 'Screens',
     wall: 'Wall',
     rooms: 'Rooms',
+    unload: 'Unload',
     alarms: 'Alarms',
     charts: 'Charts',
     farm: 'Farm',
@@ -27,6 +28,8 @@ export const common = {
   pageName: {
     wall: 'Wall',
     rooms: 'Rooms',
+    unload: 'Unload',
+    'one-unload': 'Unload',
     alarms: 'Alarms',
     alarm: 'Alarm',
     journal: 'Alarm journal',

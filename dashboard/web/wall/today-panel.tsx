@@ -7,6 +7,8 @@ import { numberOf } from '../format/value.ts';
 import { site } from '../screen.ts';
 import { common } from '../text/common.ts';
 import { wall } from '../text/wall.ts';
+import { UnloadBlock } from './unload-block.tsx';
+import { unloadToShow } from './unload-shown.ts';
 
 const markOf: Record<TodayTask, BagMark> = {
   shake: 'shake',
@@ -15,12 +17,13 @@ const markOf: Record<TodayTask, BagMark> = {
   look: 'look',
 };
 
-/** The right side of the wall: how many bags want what, and where. */
+/** The right side of the wall: how many bags want what, and where; and how long a hot load still cools. */
 export function TodayPanel({ state }: { state: LiveState }) {
   const now = site.value.now.value;
   const plan = today(state.farm, state.forecasts, now);
+  const unload = unloadToShow(state.unloads, now);
   return (
-    <section class="today" aria-labelledby="today">
+    <section class={unload === null ? 'today' : 'today today-unload'} aria-labelledby="today">
       <h2 id="today">{wall.today}</h2>
       {plan.groups.length === 0 ? <p class="today-nothing">{wall.nothingToDo}</p> : null}
       <ul>
@@ -41,7 +44,11 @@ export function TodayPanel({ state }: { state: LiveState }) {
           </li>
         ))}
       </ul>
-      <Next plan={plan} now={now} zone={state.farm.site.timeZone} />
+      {unload === null ? (
+        <Next plan={plan} now={now} zone={state.farm.site.timeZone} />
+      ) : (
+        <UnloadBlock state={state} view={unload} />
+      )}
     </section>
   );
 }

@@ -13,6 +13,7 @@ import { train } from '../text/train.ts';
 import { wall } from '../text/wall.ts';
 import { AlarmBand } from './alarm-band.tsx';
 import { burnShift } from './burn-shift.ts';
+import { GuessBand, GuessNotice } from './guess-band.tsx';
 import { roomsOnPage } from './pages.ts';
 import { RoomPanel } from './room-panel.tsx';
 import { hearing } from './sound.ts';
@@ -40,12 +41,15 @@ export function Wall() {
   const standing = standingByShelf(live.batches, live.forecasts, farm.containers);
   const held = heldInWords(live.alarms, zone, now.value);
   const banded = first !== undefined || outOfContact.value;
+  const asked = live.unloads.guesses.length > 0;
+  // Beside an alarm the countdown of a load has the better right to the room that is left.
+  const noRoomToAsk = outOfContact.value || (first !== undefined && live.unloads.open.length > 0);
   const shift = burnShift(tick);
   const newest = newestReading(live.channels);
   const age = newest === null ? wall.noReadings : wall.readingsAge(spanOf(now.value - newest));
   return (
     <main
-      class={banded ? 'wall wall-banded' : 'wall'}
+      class={banded || asked ? 'wall wall-banded' : 'wall'}
       style={{ '--shift-x': String(shift.x), '--shift-y': String(shift.y) }}
     >
       <header class="wall-head">
@@ -72,6 +76,7 @@ export function Wall() {
           </p>
         )}
         <Hearing />
+        {noRoomToAsk ? <GuessNotice live={live} /> : null}
         {live.notices.length > 0 ? (
           <p class="wall-notice">
             <a href={link({ name: 'farm' })}>
@@ -109,6 +114,7 @@ export function Wall() {
         {first === undefined ? null : (
           <AlarmBand key={first.id} alarm={first} more={rest.length} held={shelvedOf(live.alarms).length} />
         )}
+        {noRoomToAsk ? null : <GuessBand live={live} />}
       </div>
     </main>
   );

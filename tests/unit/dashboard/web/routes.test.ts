@@ -19,6 +19,12 @@ describe('routes', () => {
     '/training/alarms/limits',
     '/training',
     '/training/rooms',
+    '/unload',
+    '/unloads/u-1',
+    '/rooms/warm',
+    '/training/unload',
+    '/training/unloads/u-1',
+    '/training/rooms/warm',
     '/training/batches/K%2F1',
   ])('%s leads to a page and back', (path) => {
     expect(pathOf(placeOf(path))).toBe(path);
@@ -36,7 +42,7 @@ describe('routes', () => {
     expect(placeOf('/alarms/')).toEqual({ site: 'farm', page: { name: 'alarms' } });
   });
 
-  it.each(['/nowhere', '/rooms/3', '/batches', '/strains', '/training/train', '/batches/a/b'])(
+  it.each(['/nowhere', '/rooms/3/4', '/unloads', '/batches', '/strains', '/training/train', '/batches/a/b'])(
     '%s is no page',
     (path) => expect(placeOf(path).page.name).toBe('unknown'),
   );

@@ -15,7 +15,16 @@ describe('applying a change', () => {
 
   it('keeps what did not change as the same object', () => {
     const next = applyChange(state, { now: fixtureNow + 1 });
-    for (const part of ['farm', 'channels', 'alarms', 'batches', 'forecasts', 'notices', 'parts'] as const)
+    for (const part of [
+      'farm',
+      'channels',
+      'alarms',
+      'batches',
+      'forecasts',
+      'unloads',
+      'notices',
+      'parts',
+    ] as const)
       expect(next[part]).toBe(state[part]);
   });
 
@@ -32,6 +41,11 @@ describe('applying a change', () => {
     expect(next.forecasts.find(({ cohort }) => cohort === first!.cohort)?.coreTempC).toBe(31);
     expect(next.forecasts.some(({ cohort }) => cohort === second!.cohort)).toBe(false);
     expect(next.forecasts.at(-1)?.cohort).toBe('K999/1');
+  });
+
+  it('replaces what is known of unloads whole', () => {
+    const unloads = liveAt(fixtureNow, 'unload').unloads;
+    expect(applyChange(state, { now: fixtureNow, unloads }).unloads).toBe(unloads);
   });
 
   it('does not touch the state it was given', () => {

@@ -1,0 +1,152 @@
+import '../styles/unload.css';
+import type { LiveState } from '../../../shared/live.ts';
+import type { RoomPage as Known } from '../../../shared/unloads.ts';
+import { MarkIcon } from '../drawing/mark.tsx';
+import { momentNear } from '../format/time.ts';
+import { inScreenUnit, numberOf } from '../format/value.ts';
+import { useAnswer } from '../parts/use-answer.ts';
+import { link, site } from '../screen.ts';
+import { settings } from '../settings.ts';
+import { batch } from '../text/batch.ts';
+import { common } from '../text/common.ts';
+import { rooms } from '../text/rooms.ts';
+import { unload as text } from '../text/unload.ts';
+import { Guesses } from '../unload/guesses.tsx';
+import { roomName } from '../unload/names.ts';
+import { Past } from '../unload/past.tsx';
+import { stepWords } from '../unload/underway-words.ts';
+
+/** A room as a body of air and walls: in words, in figures, and what it went through. */
+export function RoomPage({ id }: { id: string }) {
+  const { state, base } = site.value;
+  const live = state.value;
+  const open = live?.unloads.open.filter(({ room }) => room === id) ?? [];
+  const stamp = open.map(({ id: unload, stage }) => `${unload} ${stage}`).join(', ');
+  const asked = useAnswer<Known>(`${base}/rooms/${encodeURIComponent(id)}`, stamp);
+  if (live === null) return null;
+  const page = asked.value;
+  if (page === null)
+    return (
+      <div class="page-note">
+        <h1>{asked.failed === null ? common.loading : common.failed(asked.failed)}</h1>
+        <a class="button" href={link({ name: 'rooms' })}>
+          {batch.toRooms}
+        </a>
+      </div>
+    );
+  const guesses = live.unloads.guesses.filter(({ room }) => room === id);
+  return (
+    <div class="unload room-page">
+      <div class="page-head">
+        <h1>{roomName(id, live.farm)}</h1>
+        <p class="page-acts-inline">
+          <a class="button" href={`${link({ name: 'rooms' })}#${encodeURIComponent(id)}`}>
+            {text.roomPage.toShelves}
+          </a>
+          <a class="button" href={link({ name: 'unload' })}>
+            {text.planner}
+          </a>
+        </p>
+      </div>
+      <Guesses live={{ ...live, unloads: { ...live.unloads, guesses } }} past={page.unloads} />
+      {open.map(({ id: unload, stage, at }) => (
+        <p key={unload}>
+          <a class="row-link" href={link({ name: 'one-unload', id: unload })}>
+            {text.roomPage.open(
+              text.stage[stage],
+              momentNear(at, site.value.now.value, live.farm.site.timeZone),
+            )}
+          </a>
+        </p>
+      ))}
+      <InWords page={page} live={live} />
+      <Figures page={page} />
+      <Past live={live} past={page.unloads} title={text.roomPage.unloads} />
+      <p class="page-safety">{rooms.safety}</p>
+    </div>
+  );
+}
+
+function InWords({ page, live }: { page: Known; live: LiveState }) {
+  const { temperature } = settings.value;
+  const { learnedAt, days, words, notes } = page;
+  return (
+    <section class="card" aria-labelledby="room-words">
+      <h2 id="room-words">{text.roomPage.words}</h2>
+      <ul class="room-words">
+        {words.map((one) => (
+          <li key={one}>{inScreenUnit(one, temperature)}</li>
+        ))}
+      </ul>
+      <p class="quiet">
+        {learnedAt === null
+          ? text.roomPage.assumedOnly
+          : text.roomPage.learned(
+              momentNear(learnedAt, site.value.now.value, live.farm.site.timeZone),
+              Math.round(days),
+            )}
+      </p>
+      {notes.length === 0 ? null : (
+        <>
+          <h3>
+            <MarkIcon mark="look" /> {text.roomPage.notes}
+          </h3>
+          <ul class="plain-list">
+            {notes.map((note) => (
+              <li key={note}>{inScreenUnit(note, temperature)}</li>
+            ))}
+          </ul>
+        </>
+      )}
+    </section>
+  );
+}
+
+function Figures({ page: { figures, residualSdK } }: { page: Known }) {
+  if (figures.length === 0) return null;
+  const head = text.roomPage.figureHead;
+  return (
+    <section class="card" aria-labelledby="room-figures">
+      <h2 id="room-figures">{text.roomPage.figures}</h2>
+      <div class="table-wrap">
+        <table class="stack">
+          <thead>
+            <tr>
+              <th scope="col">{head.name}</th>
+              <th scope="col" class="number">
+                {head.value}
+              </th>
+              <th scope="col" class="number">
+                {head.range}
+              </th>
+              <th scope="col">{head.sure}</th>
+            </tr>
+          </thead>
+          <tbody>
+            {figures.map(({ name, value, unit, low, high, sure }) => (
+              <tr key={name}>
+                <td>{name}</td>
+                <td class="number" data-label={head.value}>
+                  <strong>{figure(value)}</strong> {unit}
+                </td>
+                <td class="number" data-label={head.range}>
+                  {figure(low)}–{figure(high)}
+                </td>
+                <td>{sure ? text.roomPage.sure : text.roomPage.unsure}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </div>
+      {residualSdK === null ? null : (
+        <p class="quiet">{text.roomPage.residual(stepWords(residualSdK, settings.value.temperature))}</p>
+      )}
+    </section>
+  );
+}
+
+/** Three figures that count, no more: the range beside it says how far even these can be trusted. */
+function figure(value: number): string {
+  const digits = Math.max(0, 2 - Math.floor(Math.log10(Math.max(Math.abs(value), 1e-3))));
+  return numberOf(value, Math.min(3, digits));
+}

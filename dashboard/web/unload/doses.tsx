@@ -1,0 +1,72 @@
+import type { LiveState } from '../../../shared/live.ts';
+import type { UnloadPlan } from '../../../shared/unloads.ts';
+import { MarkIcon } from '../drawing/mark.tsx';
+import { numberOf, percentOf, writingOf, written } from '../format/value.ts';
+import { link } from '../screen.ts';
+import { settings } from '../settings.ts';
+import { unload as text } from '../text/unload.ts';
+import { batchName } from './names.ts';
+
+interface Props {
+  live: LiveState;
+  cohorts: UnloadPlan['cohorts'];
+}
+
+/** Who stands in the room, the most exposed first, and what the load adds to the heat they remember. */
+export function Doses({ live, cohorts }: Props) {
+  if (cohorts.length === 0) return null;
+  const writing = writingOf('temperature', settings.value.temperature);
+  const head = text.doseHead;
+  return (
+    <section class="card" aria-labelledby="doses">
+      <h2 id="doses">{text.dose}</h2>
+      <p class="quiet">{text.doseHint}</p>
+      <div class="table-wrap">
+        <table class="stack">
+          <thead>
+            <tr>
+              <th scope="col">{head.what}</th>
+              <th scope="col">{head.shelf}</th>
+              <th scope="col" class="number">
+                {head.peak}
+              </th>
+              <th scope="col" class="number">
+                {head.before}
+              </th>
+              <th scope="col" class="number">
+                {head.after}
+              </th>
+            </tr>
+          </thead>
+          <tbody>
+            {cohorts.map(({ cohort, batch, shelf, peakC, before, after, over }) => (
+              <tr key={cohort}>
+                <td>
+                  <a class="row-link" href={link({ name: 'batch', id: batch })}>
+                    {batchName(batch, live)}
+                  </a>
+                </td>
+                <td>{shelf}</td>
+                <td class="number" data-label={head.peak}>
+                  {text.range(
+                    written(peakC.likely, writing),
+                    numberOf(writing.shown(peakC.low), 1),
+                    numberOf(writing.shown(peakC.high), 1),
+                  )}
+                </td>
+                <td class="number" data-label={head.before}>
+                  {percentOf(before)}
+                </td>
+                <td class={over ? 'number dose-over' : 'number'} data-label={head.after}>
+                  {over ? <MarkIcon mark="ran-hot" /> : null}{' '}
+                  {text.range(percentOf(after.likely), numberOf(after.low * 100, 0), percentOf(after.high))}
+                  {over ? `, ${text.passes}` : ''}
+                </td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </div>
+    </section>
+  );
+}

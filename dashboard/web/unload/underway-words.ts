@@ -1,0 +1,69 @@
+import type { EpochMs } from '../../../shared/time.ts';
+import type { UnloadView } from '../../../shared/unloads.ts';
+import { momentNear, spanOf } from '../format/time.ts';
+import { limitOf, numberOf, type TemperatureUnit, writingOf, written } from '../format/value.ts';
+import { unload as text } from '../text/unload.ts';
+
+interface Place {
+  now: EpochMs;
+  zone: string;
+  temperature: TemperatureUnit;
+}
+
+export interface Countdown {
+  /** `5 h 36 min`, or that it may be inoculated now. */
+  value: string;
+  /** What it counts to. */
+  to: string;
+  /** `between 19:32 and 21:14`; null when it is not foreseen or there. */
+  range: string | null;
+  cool: boolean;
+}
+
+/** How long until the core may be inoculated, by what is known now, or by the plan before anything is. */
+export function countdown({ plan, now: state }: UnloadView, { now, zone, temperature }: Place): Countdown {
+  const writing = writingOf('temperature', temperature);
+  const below = plan?.inoculateBelowC ?? null;
+  const to = below === null ? text.coolInPlain : text.coolIn(`${limitOf(below, writing)} ${writing.unit}`);
+  const meets = state === null ? (plan?.inoculateAt ?? null) : state.inoculateAt;
+  const isCool =
+    below !== null && state !== null ? state.coreC.likely <= below : meets !== null && meets.likely <= now;
+  if (isCool) return { value: text.coolNow, to: '', range: null, cool: true };
+  if (meets === null) return { value: text.coolUnknown, to, range: null, cool: false };
+  return {
+    value: spanOf(meets.likely - now),
+    to,
+    range: text.between(momentNear(meets.earliest, now, zone), momentNear(meets.latest, now, zone)),
+    cool: false,
+  };
+}
+
+/** What a hand would meet; null when nothing is known of it. */
+export function surfaceNow(view: UnloadView, { now, zone, temperature }: Place): string | null {
+  const { plan, now: state } = view;
+  const writing = writingOf('temperature', temperature);
+  const say = (tempC: number) => `${numberOf(writing.shown(tempC), 0)} ${writing.unit}`;
+  if (state === null)
+    return plan === null || plan.surface.safeAt === null || plan.surface.safeAt <= now
+      ? null
+      : text.surface(say(plan.surface.startC), momentNear(plan.surface.safeAt, now, zone));
+  if (state.touchAt === null || state.touchAt <= now) return text.surfaceFine(say(state.surfaceC));
+  return text.surface(say(state.surfaceC), momentNear(state.touchAt, now, zone));
+}
+
+/** How the air is against the plan: `0.7 K above what was expected`. */
+export function againstPlan(beyondK: number | null, temperature: TemperatureUnit): string | null {
+  if (beyondK === null) return null;
+  const step = stepWords(Math.abs(beyondK), temperature);
+  if (Math.abs(beyondK) < 0.05) return text.asExpected;
+  return beyondK > 0 ? text.beyond(step) : text.below(step);
+}
+
+/** A difference of temperatures: `0.7 K`, or `1.3 °F` where the screen shows Fahrenheit. */
+export function stepWords(stepK: number, temperature: TemperatureUnit): string {
+  const { shownStep, unit } = writingOf('temperature', temperature);
+  return `${numberOf(shownStep(stepK), 1)} ${temperature === 'C' ? 'K' : unit}`;
+}
+
+export const tempWords = (tempC: number, temperature: TemperatureUnit): string =>
+  written(tempC, writingOf('temperature', temperature));

@@ -1,0 +1,131 @@
+import type { FarmView } from '../../../shared/live.ts';
+import type { Series } from '../../../shared/readings.ts';
+import { type EpochMs, minuteMs, secondMs } from '../../../shared/time.ts';
+import type { ExpectedPoint, UnloadEvent, UnloadNow, UnloadPlan } from '../../../shared/unloads.ts';
+import { type Columns, columnsOf, joinColumns } from '../chart/gaps.ts';
+import { type ChartLine, type ChartPlan, emptyPlan } from '../chart/plan.ts';
+import { channelName } from '../charts/series-plan.ts';
+import { limitOf, type Writing } from '../format/value.ts';
+import { unload as text } from '../text/unload.ts';
+
+interface Scene {
+  plan: UnloadPlan;
+  now: EpochMs;
+  zone: string;
+  /** How this screen writes temperatures. */
+  writing: Writing;
+}
+
+interface Measured {
+  farm: FarmView;
+  series: readonly Series[];
+}
+
+/** What a curve of expectation looks like as columns. */
+function columnsOfPoints(points: readonly ExpectedPoint[], { shown }: Writing): Columns {
+  return {
+    x: points.map(({ t }) => t),
+    mean: points.map(({ value }) => shown(value.likely)),
+    min: points.map(({ value }) => shown(value.low)),
+    max: points.map(({ value }) => shown(value.high)),
+  };
+}
+
+/** The room's limits as they are written at the edge. */
+const limitsOf = (room: FarmView['rooms'][number] | undefined, writing: Writing) =>
+  [room?.limits.temperature.high, room?.limits.temperature.low].flatMap((limitC) =>
+    limitC == null
+      ? []
+      : [{ scale: 'air', value: writing.shown(limitC), text: `${limitOf(limitC, writing)} ${writing.unit}` }],
+  );
+
+/** The hairline of now; none at the very edge, where it says nothing and hides the numbers. */
+const momentOf = (now: EpochMs, from: EpochMs, word: string): ChartPlan['moments'] =>
+  now - from < 10 * minuteMs ? [] : [{ t: now, text: word }];
+
+/** Air of the room: expected with its band, the limits, and what was measured where there is something. */
+export function airPlan({ plan, now, zone, writing }: Scene, { farm, series }: Measured): ChartPlan {
+  const channels = new Map(farm.channels.map((channel) => [channel.id, channel]));
+  const found = series.flatMap((one) => {
+    const channel = channels.get(one.channel);
+    return channel === undefined || one.points.length === 0 ? [] : [{ one, channel }];
+  });
+  const expected = columnsOfPoints(plan.air, writing);
+  const { x, columns } = joinColumns([
+    expected,
+    ...found.map(({ one, channel }) =>
+      columnsOf(one.points, Math.max(one.bucketMs, channel.everyS * secondMs, minuteMs / 2), writing.shown),
+    ),
+  ]);
+  const [first, ...rest] = columns;
+  const live = found.length > 0;
+  const limits = limitsOf(
+    farm.rooms.find(({ id }) => id === plan.room),
+    writing,
+  );
+  // Expected comes first, so that its band lies under what was measured.
+  const lines: ChartLine[] = [
+    {
+      ...{ label: text.airLine, scale: 'air', values: first!.mean, hand: live ? 1 : 0 },
+      band: { low: first!.min, high: first!.max },
+    },
+    ...rest.map(
+      (column, at): ChartLine => ({
+        ...{ label: channelName(farm, found[at]!.channel), scale: 'air', values: column.mean, band: null },
+        hand: ([0, 2, 3] as const)[at % 3]!,
+      }),
+    ),
+  ];
+  const from = Math.min(plan.at, x[0] ?? plan.at);
+  return {
+    ...emptyPlan(zone, from, Math.max(x.at(-1) ?? from, from + minuteMs)),
+    x,
+    lines,
+    scales: {
+      air: {
+        ...{ unit: writing.unit, decimals: writing.decimals, side: 'left' as const, range: null },
+        include: limits.map(({ value }) => value),
+      },
+    },
+    limits,
+    moments: momentOf(now, from, text.now),
+  };
+}
+
+/** Core of the load: expected with its band, when it meets the inoculation temperature, and what was measured. */
+export function corePlan(
+  { plan, now, zone, writing }: Scene,
+  live: { events: readonly UnloadEvent[]; state: UnloadNow | null } = { events: [], state: null },
+): ChartPlan {
+  const { x, mean, min, max } = columnsOfPoints(plan.core, writing);
+  const value = writing.shown(plan.inoculateBelowC);
+  const meets = live.state === null ? plan.inoculateAt : live.state.inoculateAt;
+  const from = x[0] ?? plan.at;
+  return {
+    ...emptyPlan(zone, from, Math.max(x.at(-1) ?? from, from + minuteMs)),
+    x,
+    lines: [{ label: text.coreLine, scale: 'core', values: mean, band: { low: min, high: max }, hand: 0 }],
+    scales: {
+      core: {
+        ...{ unit: writing.unit, decimals: writing.decimals, side: 'left' as const, range: null },
+        include: [value],
+      },
+    },
+    limits: [
+      {
+        ...{ scale: 'core', value, strong: true },
+        text: text.inoculateBelow(`${limitOf(plan.inoculateBelowC, writing)} ${writing.unit}`),
+      },
+    ],
+    moments: momentOf(now, from, ''),
+    points: live.events.flatMap((event) =>
+      event.kind === 'measured' && event.where === 'core'
+        ? [{ t: event.t, value: writing.shown(event.tempC), scale: 'core' }]
+        : [],
+    ),
+    spans:
+      meets === null
+        ? []
+        : [{ from: meets.earliest, likely: meets.likely, to: meets.latest, scale: 'core', value }],
+  };
+}

@@ -1,0 +1,114 @@
+import { describe, expect, it } from 'vitest';
+import { answerWords } from '../../../../../dashboard/web/unload/answer-words.ts';
+import { hourMs } from '../../../../../shared/time.ts';
+import type { UnloadPlan } from '../../../../../shared/unloads.ts';
+import { fixtureNow } from '../../../../browser/fixture/live.ts';
+import { planFor } from '../../../../browser/fixture/unloads.ts';
+
+const at = (hours: number) => fixtureNow + hours * hourMs;
+const around = (likely: number) => ({
+  earliest: at(likely - 0.5),
+  likely: at(likely),
+  latest: at(likely + 1),
+});
+const band = (low: number, likely: number, high: number) => ({ low, likely, high });
+
+const small: UnloadPlan = {
+  ...planFor(
+    {
+      ...{ room: 'warm', at: null, options: { fan: false, extraCoolingW: 0 } },
+      load: { container: 'block-2kg', count: 40, startC: null },
+    },
+    fixtureNow,
+  ),
+  peak: { tempC: band(28.6, 29.4, 30.3), at: around(0.3) },
+  inoculateAt: around(7),
+  inoculateBelowC: 27,
+  surface: { startC: 95, cautionC: 60, safeAt: at(0.8) },
+};
+const say = (part: Partial<UnloadPlan>, temperature: 'C' | 'F' = 'C') =>
+  answerWords(
+    { ...small, ...part },
+    { now: fixtureNow, zone: 'Europe/Berlin', temperature, batchName: (batch) => batch },
+  );
+const advice = (part: Partial<UnloadPlan['advice']>): Partial<UnloadPlan> => ({
+  advice: {
+    ...{ fits: false, largest: { count: 24, limitedBy: 'K710 would pass what it stands' } },
+    ...{ split: null, betterAt: null, moveOut: null },
+    ...part,
+  },
+});
+
+describe('an answer in words', () => {
+  it('says peak, harm and verdict as one would', () => {
+    const words = say({});
+    expect(words.peak).toBe('The room peaks at 29.4 °C about 14:50 (28.6–30.3).');
+    expect(words.harm).toBe('Two batches pass what they stand: K710 (B1), K711 (B1).');
+    expect(words.verdict).toBe('40 at once are too many now');
+    expect(words.bad).toBe(true);
+    expect(words.cool).toBe(
+      'Cool enough to inoculate (27 °C at the core) between 21:02 and 22:32, likely 21:32.',
+    );
+    expect(words.surface).toBe('95 °C at the surface: gloves, no bare hands until about 15:20.');
+  });
+
+  it('counts a batch once, however many of its cohorts stand there', () => {
+    const [first] = small.cohorts;
+    expect(say({ cohorts: [first!, { ...first!, cohort: 'K710/5', shelf: 'A2' }] }).harm).toBe(
+      'One batch passes what it stands: K710 (B1), K710 (A2).',
+    );
+    expect(say({ cohorts: [] }).harm).toBe('Nothing stands there that it could harm.');
+    expect(say({ cohorts: [{ ...first!, over: false }] }).harm).toBe(
+      'Nothing that stands there passes what it stands.',
+    );
+  });
+
+  it('offers every way, and what each changes in the question', () => {
+    const split = [
+      { count: 24, at: fixtureNow },
+      { count: 16, at: at(3.5) },
+    ];
+    expect(say(advice({ split, betterAt: at(14.5), moveOut: ['B'] })).ways).toEqual([
+      { words: 'Bring in 24 now and 16 at 18:02', change: { count: '24', when: 'now' } },
+      {
+        words: 'Better at Wed 25 05:02, all at once',
+        change: { when: 'at', at: '2026-11-25T05:02' },
+      },
+      { words: 'Move rack B out first', change: null },
+    ]);
+  });
+
+  it('offers fewer where no split does, and nothing where none may come in', () => {
+    expect(say(advice({})).ways).toEqual([{ words: 'Bring in 24 only', change: { count: '24' } }]);
+    expect(say(advice({ largest: { count: 0, limitedBy: 'the room is too warm' } })).ways).toEqual([]);
+  });
+
+  it('says that it fits, at the hour asked about', () => {
+    const fits = { ...advice({ fits: true, moveOut: [] }), at: at(14.5) };
+    expect(say(fits)).toMatchObject({ verdict: 'All 40 may come in at Wed 25 05:02', bad: false, ways: [] });
+  });
+
+  it('says limits with how long, and that none is passed', () => {
+    const limits = [{ name: 'limit', limitC: 28, minutes: band(90, 130, 180) }];
+    expect(say({ limits }).limits).toEqual(['Above limit 28 °C for 2 h 10 min (1 h 30 min to 3 h).']);
+    expect(say({ limits: [] }).limits).toEqual(['It stays below every limit of the room.']);
+  });
+
+  it('says what is not foreseen', () => {
+    expect(say({ inoculateAt: null }).cool).toMatch(/^Does not get down to 27 °C/);
+    expect(say({ surface: { startC: 95, cautionC: 60, safeAt: null } }).surface).toBe(
+      '95 °C at the surface: gloves, no bare hands.',
+    );
+    expect(say({ surface: { startC: 45, cautionC: 60, safeAt: null } }).surface).toBe(
+      '45 °C at the surface.',
+    );
+  });
+
+  it('speaks Fahrenheit where the screen does', () => {
+    const words = say({ limits: [{ name: 'limit', limitC: 28, minutes: band(9, 13, 18) }] }, 'F');
+    expect(words.peak).toBe('The room peaks at 84.9 °F about 14:50 (83.5–86.5).');
+    expect(words.limits[0]).toMatch(/^Above limit 82\.4 °F/);
+    expect(words.cool).toContain('80.6 °F');
+    expect(words.surface).toContain('203 °F');
+  });
+});

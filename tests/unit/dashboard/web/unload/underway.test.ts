@@ -1,0 +1,145 @@
+import { describe, expect, it } from 'vitest';
+import { writingOf } from '../../../../../dashboard/web/format/value.ts';
+import { accuracyOf } from '../../../../../dashboard/web/unload/accuracy.ts';
+import { againstPlan, countdown, surfaceNow } from '../../../../../dashboard/web/unload/underway-words.ts';
+import { airPlan, corePlan } from '../../../../../dashboard/web/unload/unload-plans.ts';
+import { unloadToShow, unloadWords } from '../../../../../dashboard/web/wall/unload-shown.ts';
+import { hourMs, minuteMs } from '../../../../../shared/time.ts';
+import type { UnloadView } from '../../../../../shared/unloads.ts';
+import { seriesOf } from '../../../../browser/fixture/history.ts';
+import { fixtureNow, liveAt } from '../../../../browser/fixture/live.ts';
+import { pastAt, scheduledAt, underwayAt, unloadDetailAt } from '../../../../browser/fixture/unloads.ts';
+
+const { farm } = liveAt(fixtureNow, 'unload');
+const zone = farm.site.timeZone;
+const view = underwayAt(fixtureNow);
+const plan = view.plan!;
+const place = { now: fixtureNow, zone, temperature: 'C' as const };
+const writing = writingOf('temperature', 'C');
+const scene = { plan, now: fixtureNow, zone, writing };
+
+describe('the countdown', () => {
+  it('runs to the likely instant, with its range', () => {
+    expect(countdown(view, place)).toEqual({
+      ...{ value: '5 h 36 min', to: 'until 27 °C at the core', cool: false },
+      range: 'between 19:32 and 21:14',
+    });
+    expect(countdown(view, { ...place, now: fixtureNow + hourMs }).value).toBe('4 h 36 min');
+  });
+
+  it('ends when the core is cool, not when its time has run out', () => {
+    const coreC = { low: 25, likely: 26.9, high: 28 };
+    expect(countdown({ ...view, now: { ...view.now!, coreC } }, place).cool).toBe(true);
+    expect(countdown(view, { ...place, now: fixtureNow + 6 * hourMs }).cool).toBe(false);
+  });
+
+  it('says what it cannot foresee, and goes by the plan before anything was measured', () => {
+    expect(countdown({ ...view, now: { ...view.now!, inoculateAt: null } }, place).value).toBe(
+      'not foreseen',
+    );
+    expect(countdown({ ...view, now: null }, place).range).not.toBeNull();
+    expect(countdown({ ...view, plan: null }, place)).toMatchObject({
+      ...{ value: '5 h 36 min', to: 'until cool enough to inoculate' },
+    });
+  });
+});
+
+it('bare hands are warned off until the surface is cool', () => {
+  expect(surfaceNow(view, place)).toBe('62 °C at the surface: gloves, no bare hands until about 14:47.');
+  expect(surfaceNow(view, { ...place, now: fixtureNow + hourMs })).toBe('62 °C at the surface.');
+  expect(surfaceNow({ ...view, now: { ...view.now!, touchAt: null, surfaceC: 41 } }, place)).toBe(
+    '41 °C at the surface.',
+  );
+  // Nothing is measured yet: the plan warns all the same.
+  const fresh = { ...view, now: null, at: fixtureNow };
+  expect(
+    surfaceNow({ ...fresh, plan: { ...plan, surface: { ...plan.surface, safeAt: fixtureNow + 1 } } }, place),
+  ).toMatch(/gloves/);
+  expect(surfaceNow({ ...fresh, plan: null }, place)).toBeNull();
+});
+
+it.each([
+  [0.7, 'C', '0.7 K above what was expected'],
+  [-1, 'C', '1.0 K below what was expected'],
+  [1, 'F', '1.8 °F above what was expected'],
+  [0, 'C', 'as expected'],
+  [null, 'C', null],
+] as const)('air %s K beyond the plan is told in °%s', (beyondK, temperature, words) => {
+  expect(againstPlan(beyondK, temperature)).toBe(words);
+});
+
+describe('the curves', () => {
+  const series = [
+    seriesOf({ channel: 'warm-air.temperature', from: view.at, to: fixtureNow, maxPoints: 300 }),
+  ];
+
+  it('have what was expected with its band, and over it what was measured as far as it goes', () => {
+    const chart = airPlan(scene, { farm, series });
+    const [expected, measured] = chart.lines;
+    expect(expected).toMatchObject({ label: 'expected', hand: 1 });
+    expect(measured).toMatchObject({ label: 'Warm room temperature', hand: 0, band: null });
+    const last = chart.x.findIndex((t) => t > fixtureNow);
+    expect(measured!.values.slice(last).every((value) => value === undefined)).toBe(true);
+    const drawn = expected!.values.flatMap((value, at) =>
+      value == null ? [] : [[expected!.band!.low[at], value, expected!.band!.high[at]] as const],
+    );
+    expect(drawn).toHaveLength(plan.air.length);
+    for (const [low, value, high] of drawn) {
+      expect(low).toBeLessThan(value);
+      expect(high).toBeGreaterThan(value);
+    }
+    expect(chart.limits.map(({ text }) => text)).toEqual(['28 °C', '20 °C']);
+    expect(chart.scales.air?.include).toEqual([28, 20]);
+    expect(chart.moments).toEqual([{ t: fixtureNow, text: 'now' }]);
+  });
+
+  it('have one plain line where nothing was measured', () => {
+    const chart = airPlan({ ...scene, now: plan.at }, { farm, series: [] });
+    expect(chart.lines.map(({ hand }) => hand)).toEqual([0]);
+    expect(chart.moments).toEqual([]);
+  });
+
+  it('show when the core meets the limit by what is known now, and what was measured in it', () => {
+    const { events } = unloadDetailAt(view.id, fixtureNow, [view])!;
+    const chart = corePlan(scene, { events, state: view.now });
+    expect(chart.spans[0]).toMatchObject({ likely: view.now!.inoculateAt!.likely, value: 27 });
+    expect(chart.points).toEqual([{ t: view.at + 30 * minuteMs, value: 84, scale: 'core' }]);
+    expect(corePlan(scene).spans[0]?.likely).toBe(plan.inoculateAt!.likely);
+  });
+});
+
+it('accuracy counts ended ones that were foretold, and no others', () => {
+  expect(accuracyOf(pastAt(fixtureNow))).toEqual({
+    ...{ planned: 3, inside: 2 },
+    offK: expect.closeTo((0.3 + 0.2 + 1.1) / 3, 9),
+  });
+  expect(accuracyOf([])).toBeNull();
+});
+
+describe('the wall', () => {
+  const later: UnloadView = {
+    ...view,
+    id: 'later',
+    now: { ...view.now!, inoculateAt: { ...view.now!.inoculateAt!, likely: fixtureNow + 9 * hourMs } },
+  };
+  const show = (...open: UnloadView[]) => unloadToShow({ open, guesses: [] }, fixtureNow)?.id;
+
+  it('counts down the load that is cool last, and tells of one to come when none is underway', () => {
+    expect(show(scheduledAt(fixtureNow), view, later)).toBe('later');
+    expect(show(scheduledAt(fixtureNow))).toBe('u-scheduled');
+    expect(show({ ...scheduledAt(fixtureNow), at: fixtureNow + 20 * hourMs })).toBeUndefined();
+    expect(show()).toBeUndefined();
+  });
+
+  it('says how long, to what, and to keep hands off', () => {
+    const words = (part: Partial<UnloadView>) =>
+      unloadWords({ ...view, ...part }, { ...place, room: 'Warm room' });
+    expect(words({})).toEqual({
+      ...{ what: 'Unload 13:40, Warm room', value: '5 h 36 min', to: 'to 27 °C' },
+      caution: 'surface 62 °C: gloves',
+    });
+    const cool = { ...view.now!, coreC: { low: 25, likely: 26.5, high: 28 }, touchAt: null };
+    expect(words({ now: cool })).toMatchObject({ value: 'cool enough', to: '', caution: null });
+    expect(words({ ...scheduledAt(fixtureNow) })).toMatchObject({ value: '18:02', to: '16 ×' });
+  });
+});
