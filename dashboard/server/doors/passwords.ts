@@ -1,4 +1,5 @@
 import { randomBytes, type ScryptOptions, scrypt, timingSafeEqual } from 'node:crypto';
+import { availableParallelism } from 'node:os';
 import { AppError } from '../../../shared/errors.ts';
 import { isCommon } from './common-passwords.ts';
 import { createGate } from './gate.ts';
@@ -9,7 +10,9 @@ const keyBytes = 32;
 const saltBytes = 16;
 const passwordLength = { least: 12, most: 128 };
 
-const pass = createGate({ atOnce: 2, waiting: 60 });
+// One core is left for readings, screens and alarms, where there are two.
+const atOnce = Math.max(1, Math.min(2, availableParallelism() - 1));
+const pass = createGate({ atOnce, waiting: 60 });
 
 const derive = (password: string, salt: Buffer, { log2N, r, p }: typeof strength): Promise<Buffer> =>
   pass(
