@@ -16,6 +16,8 @@ describe('between screens', () => {
       });
       await page.getByRole('link', { name: 'Alarms' }).click();
       await page.getByRole('heading', { name: 'Alarms' }).waitFor();
+      // The demo says on each page that it has no lock.
+      await page.getByText('demo: nobody signs in').waitFor();
       expect(new URL(page.url()).pathname).toBe('/alarms');
       await page.goBack();
       await page.getByRole('heading', { name: 'Rooms and shelves' }).waitFor();

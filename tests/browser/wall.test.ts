@@ -110,6 +110,14 @@ describe('the wall at 1920 x 1080', () => {
     });
   });
 
+  it('of the demo says that nobody signs in', async () => {
+    await withFixture('quiet', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/');
+      await page.getByText('demo: nobody signs in').waitFor();
+      await page.close();
+    });
+  });
+
   it('shows the highest alarm first and how many more there are', async () => {
     await withFixture('troubled', async (fixture) => {
       const page = await openPage(browser(), fixture, '/');

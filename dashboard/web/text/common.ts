@@ -6,7 +6,7 @@ import type { Quantity } from '../../../shared/readings.ts';
 /** English for everything that several screens say. */
 export const common = {
   product: 'Shelfwarden',
-  demo: 'demo',
+  demo: 'demo: nobody signs in',
   trainingControls: 'Speed, pause, end',
   training: 'TRAINING',
   trainingLine: (pace: string) => `Not the farm. Simulated time, ${pace}.`,
