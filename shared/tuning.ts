@@ -136,6 +136,8 @@ export const limitedBand = z.object({
   shelf: z.string().nullable(),
   /** A shelf that goes by its room's limits, and has no alarm of its own yet. */
   inherited: z.boolean(),
+  /** False for what is measured and has no limit yet. */
+  limited: z.boolean(),
   /** Channels whose curves show it. */
   channels: z.array(z.string()),
   /** What the farm file says here. */

@@ -50,7 +50,16 @@ export interface LimitedPlace {
  * and shelf channels alike, and its alarm is named after the worst. Only a shelf with limits of its own
  * leaves its room's alarm and gets one; what it does not say, its room says.
  */
-export function limitedPlaces(farm: Farm): LimitedPlace[] {
+export const limitedPlaces = (farm: Farm): LimitedPlace[] => measuredPlaces(farm).filter(hasLimits);
+
+/** Whether any alarm comes of a band: a level at some time of day, or a rate. */
+export const hasLimits = ({ band }: Pick<LimitedPlace, 'band'>): boolean =>
+  sides.some(({ level }) => levelsOf(band, level).length > 0) ||
+  band.risePerH !== undefined ||
+  band.fallPerH !== undefined;
+
+/** Every quantity that is measured somewhere, with the limits that hold there, if any. */
+export function measuredPlaces(farm: Farm): LimitedPlace[] {
   const places = new Map<string, LimitedPlace>();
   for (const source of sourcesOf(farm)) {
     const { measure, room, shelf } = source;
@@ -59,7 +68,7 @@ export function limitedPlaces(farm: Farm): LimitedPlace[] {
     const known = places.get(key);
     const band = bandOf(roomBand(farm, room, measure), own);
     if (known) known.sources.push(source);
-    else if (sides.some(({ level }) => levelsOf(band, level).length > 0) || band.risePerH || band.fallPerH)
+    else
       places.set(key, {
         ...{ key, measure, room, band, sources: [source] },
         name: own ? `Shelf ${shelf}` : (farm.rooms.get(room)?.name ?? room),

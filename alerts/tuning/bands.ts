@@ -4,7 +4,7 @@ import type { LimitBand, TimedLevels } from '../../shared/farm/limits-schema.ts'
 import type { LimitChange, LimitEdit, LimitedBand } from '../../shared/tuning.ts';
 import { defaultDeadband, defaultDelayS, defaultShelveCapMin } from '../definitions/counsel.ts';
 import { placeAlarms } from '../definitions/definitions.ts';
-import { type LimitedPlace, limitedPlaces } from '../definitions/limits.ts';
+import { hasLimits, type LimitedPlace, measuredPlaces } from '../definitions/limits.ts';
 import { factsOf } from '../measures.ts';
 
 /** What the farm file says of one quantity in one place; nothing at all is an empty band. */
@@ -18,11 +18,11 @@ export const versionOf = (band: LimitBand): string =>
     .digest('hex')
     .slice(0, 16);
 
-/** Every band of limits that holds on a farm, in the order of its rooms and shelves. */
+/** Every band of limits that holds on a farm, or may, in the order of its rooms and shelves. */
 export const limitedBands = (farm: Farm): LimitedBand[] =>
-  limitedPlaces(farm).flatMap((place) => [
+  measuredPlaces(farm).flatMap((place) => [
     bandView(farm, place, false),
-    ...inheritors(place).map((shelf) => bandView(farm, shelf, true)),
+    ...(hasLimits(place) ? inheritors(place) : []).map((shelf) => bandView(farm, shelf, true)),
   ]);
 
 /** Shelves that are measured and go by their room's limits: each may get its own. */
@@ -41,7 +41,7 @@ function bandView(farm: Farm, place: LimitedPlace, inherited: boolean): LimitedB
   const at = shelf ?? room;
   const { route: _, predict: __, ...written } = bandIn(farm, at, measure);
   return {
-    ...{ at, measure, name, room, shelf, inherited, written },
+    ...{ at, measure, name, room, shelf, inherited, written, limited: hasLimits(place) },
     unit: factsOf(measure).unit.trim(),
     channels: [...new Set(sources.flatMap(({ channel }) => channel ?? []))],
     holds: {

@@ -137,6 +137,17 @@ it('times of day are written, changed and taken out again, each with its words i
   ]);
 });
 
+it('what is measured and has no limit yet may get its first', async () => {
+  const { desk, site, text } = openDesk();
+  const core = () => desk.limits().find(({ at, measure }) => at === 'warm' && measure === 'core')!;
+  expect(core()).toMatchObject({ limited: false, written: {}, alarms: [] });
+  const { version } = core();
+  await desk.save({ at: 'warm', measure: 'core', set: { high: 33 }, version, who: 'Ada' });
+  expect(core()).toMatchObject({ limited: true, written: { high: 33 } });
+  expect(site.book.detail('high/warm.core').rule.limit).toBe(33);
+  expect(text()).toContain('core: { high: 33 }');
+});
+
 it('when it rings again and how long it may be shelved hold at once', async () => {
   const { band, save, site, text } = openDesk();
   const after = await save({ reAlarmMin: 30, shelveCapMin: 60 }, band().version, 'Ada');

@@ -26,6 +26,7 @@ export function LimitsPage() {
     if (open.value !== null) document.getElementById(open.value)?.scrollIntoView({ block: 'start' });
   }, [bands.length > 0]);
   const shelves = bands.filter(({ inherited }) => inherited);
+  const unlimited = bands.filter(({ limited }) => !limited);
   const list = (some: readonly LimitedBand[]) => (
     <ul class="band-list">
       {some.map((band) => {
@@ -35,7 +36,7 @@ export function LimitsPage() {
           <li class="card" key={anchor} id={anchor}>
             <div class="band-line">
               <h2>{`${band.name}, ${text.measure[band.measure]}`}</h2>
-              <p class="quiet">{summaryOf(band)}</p>
+              {band.limited ? <p class="quiet">{summaryOf(band)}</p> : null}
               <button
                 type="button"
                 class="button"
@@ -62,12 +63,18 @@ export function LimitsPage() {
       </div>
       <p class="quiet">{text.intro}</p>
       {asked.failed === null ? null : <p>{common.failed(asked.failed)}</p>}
-      {list(bands.filter(({ inherited }) => !inherited))}
+      {list(bands.filter(({ inherited, limited }) => !inherited && limited))}
       {shelves.length === 0 ? null : (
         <details open={shelves.some((band) => anchorOf(band) === open.value)}>
           <summary>{text.inherited}</summary>
           <p class="quiet">{text.inheritedHint}</p>
           {list(shelves)}
+        </details>
+      )}
+      {unlimited.length === 0 ? null : (
+        <details open={unlimited.some((band) => anchorOf(band) === open.value)}>
+          <summary>{text.unlimited}</summary>
+          {list(unlimited)}
         </details>
       )}
     </div>

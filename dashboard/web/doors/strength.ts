@@ -1,5 +1,5 @@
 /** Least characters that the server takes. */
-export const leastCharacters = 12;
+const leastCharacters = 12;
 
 export type Strength = 'short' | 'weak' | 'fair' | 'strong';
 

@@ -71,6 +71,7 @@ export const limits = {
   },
   urgency: 'Urgency',
   usual: 'as usual',
+  unlimited: 'Measured, with no limit yet',
   inherited: 'Shelves that go by their room',
   inheritedHint:
     'What you save for one of them holds there instead of its room’s limit, with an alarm of its own.',

@@ -66,6 +66,7 @@ export const band: LimitedBand = {
     ...{ deadband: 0.2, onDelayS: 60, offDelayS: 60, reAlarmMin: null, shelveCapMin: 480, during: [] },
   },
   inherited: false,
+  limited: true,
   version: 'first',
   alarms: [],
 };
