@@ -8,10 +8,14 @@ export async function bundleServer(root) {
     platform: 'node',
     // Threads are found beside the command by collector/start-thread.ts, so each keeps its path.
     input: Object.fromEntries(
-      ['cli', 'forecast/thread', 'store/backup-thread', 'learning/thread', 'unloads/thread'].map((entry) => [
-        entry,
-        `collector/${entry}.ts`,
-      ]),
+      [
+        'cli',
+        'forecast/thread',
+        'store/backup-thread',
+        'learning/thread',
+        'rooms/thread',
+        'unloads/thread',
+      ].map((entry) => [entry, `collector/${entry}.ts`]),
     ),
     // Holds a compiled part of its own.
     external: [/^better-sqlite3/],

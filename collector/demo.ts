@@ -127,6 +127,7 @@ async function throughTheSite(
     live({
       deliver: site.takeIn,
       record: site.recordPast,
+      unload: site.desk.unloads.record,
       visit: site.acknowledgeRinging,
       advanceTo(t) {
         if (t > clock.now()) clock.advanceTo(t);

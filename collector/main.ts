@@ -42,6 +42,7 @@ import { readLinkKey } from './link-key.ts';
 import { watchDisk } from './live/disk-space.ts';
 import { createLogger } from './logger.ts';
 import { readMailAccess } from './mail-access.ts';
+import { roomMigrations } from './rooms/migrations.ts';
 import { screenNames } from './screen-names.ts';
 import { type Log, openSite } from './site.ts';
 import { createFollower } from './store/follower.ts';
@@ -63,6 +64,7 @@ export const migrations = [
   ...doorMigrations,
   ...learningMigrations,
   ...unloadMigrations,
+  ...roomMigrations,
 ];
 
 export interface RunOptions {

@@ -32,12 +32,12 @@ import { isAdvised } from './live/part-advice.ts';
 import { createPartAlarms } from './live/part-alarms.ts';
 import { recallValues } from './live/recall-values.ts';
 import { createStoreTrouble } from './live/store-trouble.ts';
+import { createRoomLearner } from './rooms/room-learner.ts';
 import { createDerivedHistory } from './store/derived-history.ts';
 import { explainStoreError } from './store/explain.ts';
 import { createStoreHistory } from './store/history.ts';
 import { keepSettled } from './store/keep-settled.ts';
 import { createReadingsLog } from './store/readings-log.ts';
-import { createAssumedRooms } from './unloads/assumed-rooms.ts';
 import { createUnloadDesk } from './unloads/unload-desk.ts';
 
 export type Log = (level: 'info' | 'warn' | 'error', text: string, error?: unknown) => void;
@@ -104,8 +104,14 @@ export function openSite(parts: SiteParts) {
   const history = parts.history ?? ownHistory;
   const bags = createBagBook({ database, farm: () => farm, clock });
 
+  const rooms = createRoomLearner({
+    ...{ database, clock, farm: () => farm, history: ownHistory },
+    loads: () => unloads.loads(),
+    onLearned: () => feed.heard() && feed.change({ unloads: unloads.live() }),
+    onProblem: (text, thrown) => log('error', text, thrown),
+  });
   const unloads = createUnloadDesk({
-    ...{ database, clock, farm: () => farm, history: ownHistory, rooms: createAssumedRooms(() => farm) },
+    ...{ database, clock, farm: () => farm, history: ownHistory, rooms },
     batches: () => standing(),
     forecasts: () => forecasts.values(),
     liveValue: (channel) => intake.live.value(channel),
@@ -381,6 +387,8 @@ export function openSite(parts: SiteParts) {
         }),
       );
       unloads.start();
+      // A past that is made is learned from once it is there.
+      if (forecaster !== null) rooms.start();
     },
     /** Takes a reloaded farm over. */
     setFarm(next: Farm): void {
@@ -431,6 +439,7 @@ export function openSite(parts: SiteParts) {
       learner?.stop();
       await forecaster?.close();
       await unloads.close();
+      await rooms.close();
       mailer.close();
       try {
         readings.settle();

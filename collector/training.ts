@@ -94,6 +94,7 @@ async function openRun(
       own.add(event.id);
       site.desk.record(event);
     },
+    recordUnload: site.desk.unloads.record,
     onEnded: () => {
       ended = true;
       site.runChanged();

@@ -114,14 +114,16 @@ export function createFollower(needs: FollowerNeeds) {
   };
 
   /** What was expected as it began is worked out once, from what was known then. */
-  const planBegun = async ({ id, room, load, options, at }: UnloadState): Promise<void> => {
+  const planBegun = async (unload: UnloadState): Promise<void> => {
+    const { id, room, load, options, at, stage } = unload;
     if (planning.has(id) || book.plan(id) !== null) return;
     planning.add(id);
+    const isPast = stage === 'ended';
     const before: DosesBefore = Object.fromEntries(
-      inRoom(room).map(({ cohort, heat }) => [cohort, heat.equivalentHours]),
+      isPast ? [] : inRoom(room).map(({ cohort, heat }) => [cohort, heat.equivalentHours]),
     );
     try {
-      const input = await gather({ room, load, options, at }, at, id);
+      const input = await gather({ room, load, options, at }, at, { id, isPast });
       const plan = await reckoner.plan(needs.farm().file.site.timeZone, input);
       if (!closed) book.keepPlan(id, plan, before);
     } catch (thrown) {
@@ -132,6 +134,30 @@ export function createFollower(needs: FollowerNeeds) {
         );
     } finally {
       planning.delete(id);
+    }
+  };
+
+  /** What came of a load, and what it taught of loads of its kind. */
+  const conclude = async (unload: UnloadState): Promise<void> => {
+    const { id, room, load, endedAt } = unload;
+    const last = nows.get(id);
+    nows.delete(id);
+    const to = endedAt ?? clock.now();
+    try {
+      const followed = await follow(unload, to);
+      if (closed) return;
+      const { container } = load;
+      if (followed?.learned) book.keepBelief(container, learnLoad(book.belief(container), followed.learned));
+      const state = followed && keepCoolAt(last, followed.state);
+      const cool = state?.inoculateAt && state.inoculateAt.likely <= to ? state.inoculateAt.likely : null;
+      const report = reportOf({
+        ...{ unload, plan: book.plan(id), air: airOf(unload, to), inoculateAt: cool },
+        ...{ forecasts: inRoom(room), dosesBefore: book.dosesBefore(id) },
+      });
+      book.keepReport(id, report);
+      onChange();
+    } catch (thrown) {
+      if (!closed) onProblem(`What came of an unload is not known: ${messageOf(thrown)}`, thrown);
     }
   };
 
@@ -151,29 +177,15 @@ export function createFollower(needs: FollowerNeeds) {
         if (known === undefined || now - known.asOf >= everyMs(now - at)) void bringUp(id);
       }
     },
-    /** What came of a load, and what it taught of loads of its kind. */
-    async conclude(unload: UnloadState): Promise<void> {
-      const { id, room, load, endedAt } = unload;
-      const last = nows.get(id);
-      nows.delete(id);
-      const to = endedAt ?? clock.now();
-      try {
-        const followed = await follow(unload, to);
-        if (closed) return;
-        const { container } = load;
-        if (followed?.learned)
-          book.keepBelief(container, learnLoad(book.belief(container), followed.learned));
-        const state = followed && keepCoolAt(last, followed.state);
-        const cool = state?.inoculateAt && state.inoculateAt.likely <= to ? state.inoculateAt.likely : null;
-        const report = reportOf({
-          ...{ unload, plan: book.plan(id), air: airOf(unload, to), inoculateAt: cool },
-          ...{ forecasts: inRoom(room), dosesBefore: book.dosesBefore(id) },
-        });
-        book.keepReport(id, report);
-        onChange();
-      } catch (thrown) {
-        if (!closed) onProblem(`What came of an unload is not known: ${messageOf(thrown)}`, thrown);
-      }
+    conclude,
+    /** Loads that came and went while nothing followed them are planned from what was known then, and concluded. */
+    async catchUp(): Promise<void> {
+      for (const unload of book.states())
+        if (unload.stage === 'ended' && book.report(unload.id) === null) {
+          await planBegun(unload);
+          if (closed) return;
+          await conclude(unload);
+        }
     },
     close(): void {
       closed = true;

@@ -21,7 +21,7 @@ export interface GatherNeeds {
   batches: () => readonly BatchState[];
   forecasts: () => Iterable<CohortForecast>;
   /** What is known of a room; a default where nothing was learned. */
-  fitOf: (room: string) => RoomFit;
+  fitOf: (room: string, knownBy: EpochMs) => RoomFit;
   /** What was learned of loads of a kind of container. */
   beliefOf: (container: string) => LoadBelief;
   shelfDifferences: ReturnType<typeof createShelfDifferences>;
@@ -34,8 +34,8 @@ export function createGather(needs: GatherNeeds) {
   return async (
     { room, load, options, at }: UnloadQuestion,
     now: EpochMs,
-    /** The unload that is asked about, which is no load that was there before. */
-    itself?: string,
+    /** The unload that is asked about, which is no load that was there before; long past, with other bags about it. */
+    about?: { id: string; isPast: boolean },
   ): Promise<Omit<PlanInput, 'localHour'>> => {
     const farm = needs.farm();
     checkPlace(farm, room, load);
@@ -49,19 +49,19 @@ export function createGather(needs: GatherNeeds) {
     const shelfAboveRoomK = await needs.shelfDifferences.of(farm, room, recent, now);
     const earlier = needs.underway().flatMap((one): EarlierLoad[] => {
       const its = farm.containers.get(one.load.container);
-      return one.room !== room || one.id === itself || its === undefined
+      return one.room !== room || one.id === about?.id || its === undefined
         ? []
         : [{ load: one.load, container: its, at: one.at }];
     });
     return {
       ...{ room, load, container, options, now, at: Math.max(now, at ?? now), recent, earlier },
-      fit: needs.fitOf(room),
+      fit: needs.fitOf(room, now),
       belief: needs.beliefOf(load.container),
       limits: warmLimitsOf(farm, room),
       cohorts: standingIn({
         ...{ farm, room, shelfAboveRoomK },
         batches: needs.batches(),
-        forecasts: needs.forecasts(),
+        forecasts: about?.isPast ? [] : needs.forecasts(),
       }),
       inoculateBelowC: farm.file.unloads.inoculateBelowC,
     };

@@ -1,5 +1,5 @@
 import { roomAirChannels } from '../../shared/air/room-channels.ts';
-import type { Farm } from '../../shared/farm/farm.ts';
+import { type Farm, outsidePlace } from '../../shared/farm/farm.ts';
 import { type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 import type { RecentAir } from '../../shared/unload/plan-input.ts';
 import type { StoreHistory } from '../store/history.ts';
@@ -48,7 +48,7 @@ export function recentAir({
     firstT,
     stepMs,
     airC: meanOf(roomAirChannels(farm, room).map(({ id }) => id)),
-    outsideC: new Float64Array(count).fill(Number.NaN),
+    outsideC: meanOf(roomAirChannels(farm, outsidePlace).map(({ id }) => id)),
   };
 }
 

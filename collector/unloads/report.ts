@@ -62,6 +62,5 @@ function taughtBy({ load }: UnloadState, plan: UnloadPlan | null, peakC: number 
     peakC > high ? 'above all that was planned' : peakC < low ? 'below all that was planned' : 'as planned';
   return [
     `${load.count} containers brought the room to ${peakC.toFixed(1)} °C: ${off} against the plan, ${held}.`,
-    'The room is learned anew tonight, with this load in its history.',
   ];
 }

@@ -11,7 +11,15 @@ import type { RoomFit } from '../../shared/room/room-fit.ts';
 import { type Clock, type EpochMs, minuteMs } from '../../shared/time.ts';
 import type { UnloadState } from '../../shared/unload/derive.ts';
 import type { HeldSpan, WatchedUnload } from '../../shared/unload/watched.ts';
-import type { RoomPage, UnloadDetail, UnloadEvent, UnloadsLive, UnloadView } from '../../shared/unloads.ts';
+import type {
+  RoomPage,
+  UnloadDetail,
+  UnloadEvent,
+  UnloadReport,
+  UnloadsLive,
+  UnloadView,
+} from '../../shared/unloads.ts';
+import type { RecordedLoad } from '../rooms/past.ts';
 import type { StoreHistory } from '../store/history.ts';
 import { createFollower } from './follower.ts';
 import { createGather } from './gather.ts';
@@ -32,7 +40,11 @@ export interface UnloadDeskNeeds {
   liveValue: (channel: string) => LiveValue | undefined;
   /** Air at a shelf as forecasts take it; null where none are made. */
   shelfAir: ((question: ShelfAirQuestion) => Promise<ShelfAirSeries>) | null;
-  rooms: { fitOf: (room: string) => RoomFit; page: (room: string) => Omit<RoomPage, 'unloads'> };
+  rooms: {
+    fitOf: (room: string, knownBy?: EpochMs) => RoomFit;
+    page: (room: string) => Omit<RoomPage, 'unloads'>;
+    taughtAfter: (room: string, t: EpochMs) => string[];
+  };
   /** Whether loads are planned and followed; not while a past is made, which takes no notice of plans. */
   follows: boolean;
   /** Whether that is done in a thread of its own. */
@@ -46,6 +58,8 @@ export interface UnloadDeskNeeds {
 
 /** Bags made so recently count as being made now. */
 const makingMs = 60 * minuteMs;
+
+const toBeLearned = 'The room is learned anew each night; the next one has this load in it.';
 
 /** Hot loads of a site: what they would do, what they do, and what came of them. */
 export function createUnloadDesk(needs: UnloadDeskNeeds) {
@@ -88,6 +102,14 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
       }),
     );
 
+  /** With what the room's next night of learning made of it, once that was. */
+  const reportFor = ({ id, room, endedAt }: UnloadState): UnloadReport | null => {
+    const report = book.report(id);
+    if (report === null || endedAt === null) return report;
+    const since = rooms.taughtAfter(room, endedAt);
+    return { ...report, taught: [...report.taught, ...(since.length > 0 ? since : [toBeLearned])] };
+  };
+
   const desk: UnloadDesk = {
     async plan(question) {
       const input = await gather(question, clock.now());
@@ -98,7 +120,7 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
       const unload = book.state(id);
       if (unload === undefined) throw new AppError('not-found', `There is no unload '${id}' on this farm.`);
       const channels = roomAirChannels(needs.farm(), unload.room).map((channel) => channel.id);
-      return { view: view(unload), events: book.events(id), channels, report: book.report(id) };
+      return { view: view(unload), events: book.events(id), channels, report: reportFor(unload) };
     },
     list: () =>
       book
@@ -141,11 +163,22 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
           to: Math.min(over, heldUntilOf(unload, book.plan(unload.id))),
         };
       }),
+    /** Loads that took place or stand somewhere now, for learning rooms from. */
+    loads: (): RecordedLoad[] =>
+      book
+        .states()
+        .filter(({ hasBegun, stage }) => hasBegun && stage !== 'withdrawn')
+        .map(({ room, at, endedAt, load, options, measured }) => ({
+          ...{ room, at, endedAt, ...load, fan: options.fan },
+          cores: measured.filter(({ where }) => where === 'core').map(({ t, tempC }) => ({ t, tempC })),
+        })),
     /** Loads that are to come. */
     scheduled: (): UnloadState[] => book.states().filter(({ stage }) => stage === 'scheduled'),
     /** Brings up what a restart finds. */
     start(): void {
-      if (needs.follows) for (const unload of book.underway()) void follower.changed(unload);
+      if (!needs.follows) return;
+      for (const unload of book.underway()) void follower.changed(unload);
+      void follower.catchUp();
     },
     /** To be called each minute: loads and rooms move on. */
     tick(now: EpochMs): void {

@@ -20,6 +20,7 @@ export interface Channel {
   sensor: Sensor;
   spec: SensorChannel;
   quantity: Quantity;
+  /** A room, or `outsidePlace`. */
   room: string;
   /** Null when it hangs in the room at large. */
   shelf: string | null;
@@ -35,6 +36,9 @@ export interface Farm {
   strains: ReadonlyMap<string, Strain>;
   containers: ReadonlyMap<string, Container>;
 }
+
+/** Where a sensor of the air outside hangs: `at: outside`. No room or shelf has this id. */
+export const outsidePlace = 'outside';
 
 export const channelId = (sensor: string, quantity: Quantity): string => `${sensor}.${quantity}`;
 
@@ -55,7 +59,7 @@ export function buildFarm(file: FarmFile, builtInSpecies: readonly Species[]): F
   const channels = new Map<string, Channel>();
   for (const sensor of file.sensors) {
     const shelf = shelves.get(sensor.at);
-    const room = shelf?.room ?? (rooms.has(sensor.at) ? sensor.at : undefined);
+    const room = shelf?.room ?? (rooms.has(sensor.at) || sensor.at === outsidePlace ? sensor.at : undefined);
     if (room === undefined) continue;
     for (const spec of sensor.channels) {
       const id = channelId(sensor.id, spec.quantity);

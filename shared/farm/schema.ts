@@ -33,7 +33,9 @@ const rack = z.strictObject({
 const room = z.strictObject({
   id,
   name: z.string().min(1).max(60),
-  floorAreaM2: z.number().positive().optional(),
+  floorAreaM2: z.number().positive().max(2_000).optional(),
+  /** Cooling on the nameplate of its cooler [W]: a first guess until the room was learned. */
+  coolingW: z.number().min(50).max(500_000).optional(),
   limits: limits.default({}),
   racks: z.array(rack).default([]),
 });
@@ -73,7 +75,7 @@ export const sensor = z.strictObject({
   everyS: z.number().min(1).max(86_400).default(60),
   /** What passes its messages on (a radio gateway, a hub), where several sensors share one. */
   gateway: id.optional(),
-  /** Room id or shelf id where it hangs. */
+  /** Room id or shelf id where it hangs, or `outside`. */
   at: z.string(),
   /** Its probe stands in a bag of this batch on that shelf, since an instant if it stood elsewhere before. */
   inBag: z

@@ -67,7 +67,7 @@ export function defaultRoom(floorAreaM2: number, coolingNameplateW?: number, fac
     filmFactor: cartFilm.factor,
     // Between the two published formulas for moist plant material, of which loads are computed by the lower.
     heatFactor: 1.06,
-    radiantFactor: 0.85,
+    radiantFactor: 1,
   };
   const sds = roomParamNames.map((name) =>
     name === 'coolingW' && coolingNameplateW !== undefined ? nameplateSpread : spread[name],

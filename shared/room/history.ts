@@ -1,6 +1,5 @@
-import type { UtcOffset } from '../air/day-profile.ts';
 import type { LoadSpec } from '../heat/load.ts';
-import { dayMs, type EpochMs, hourMs, minuteMs } from '../time.ts';
+import { type EpochMs, minuteMs } from '../time.ts';
 import { isWorkingHour } from './room-fit.ts';
 import { type DutyStretch, dutyStretches, middleRise, type Rise, turnsOf } from './swings.ts';
 
@@ -27,7 +26,8 @@ export interface RoomHistory {
   /** Heat of bags that stand there [W]; null where they are part of the room's own gains. */
   bagsW: ArrayLike<number> | null;
   loads: readonly PastLoad[];
-  offset: UtcOffset;
+  /** Hour of the local day, 0 to 24, at an instant. */
+  localHour: (t: EpochMs) => number;
 }
 
 /** The step of a fit, and the bin over which predicted and measured air are compared [ms]. */
@@ -41,7 +41,7 @@ export interface RoomGrid {
   steps: number;
   /** Measured air, gaps filled straight; for loads and structure, which feel air whether it was measured or not. */
   airC: Float64Array;
-  /** Mean of each bin, NaN where less than half of it was measured. */
+  /** Mean of each bin, NaN where nothing was measured. */
   binC: Float64Array;
   outsideC: Float64Array | null;
   bagsW: Float64Array;
@@ -90,13 +90,11 @@ export function gridOf(history: RoomHistory): RoomGrid {
   const air = meansOf(history.airC, perStep, steps);
   const binC = Float64Array.from({ length: bins }, (_, bin) => {
     const cells = air.subarray(bin * stepsPerBin, (bin + 1) * stepsPerBin).filter(Number.isFinite);
-    return cells.length * 2 > stepsPerBin ? cells.reduce((sum, c) => sum + c, 0) / cells.length : Number.NaN;
+    return cells.length > 0 ? cells.reduce((sum, c) => sum + c, 0) / cells.length : Number.NaN;
   });
-  const hour = Float64Array.from({ length: steps }, (_, step) => {
-    const t = history.from + (step + 0.5) * gridMs;
-    const local = t + history.offset(t);
-    return (local - Math.floor(local / dayMs) * dayMs) / hourMs;
-  });
+  const hour = Float64Array.from({ length: steps }, (_, step) =>
+    history.localHour(history.from + (step + 0.5) * gridMs),
+  );
   const bagsW = history.bagsW === null ? null : filled(meansOf(history.bagsW, perStep, steps));
   const stepMin = history.stepMs / minuteMs;
   const turns = turnsOf(history.airC, stepMin);

@@ -28,7 +28,7 @@ const deratingPerK = 0.01;
 /** Longest step that is taken at once [s]; longer ones are divided. */
 const longestStepS = 60;
 /** From first warmth to its full output a thermostat with its cooler takes about so long (assumed) [s]. */
-export const rampS = 420;
+export const rampS = 240;
 /** Indoor air that can be [°C]; heat beyond it is an error of the caller's, not a prediction. */
 const possibleC = { low: -40, high: 90 } as const;
 

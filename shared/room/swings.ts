@@ -14,6 +14,9 @@ const longestMin = 240;
 /** Coarser samples do not show the swings of a switching thermostat [min]. */
 const coarsestMin = 2;
 
+/** Nor do those of which more than this part is missing. */
+const mostMissing = 0.4;
+
 /** Noise of single samples [K]: second differences cancel what is smooth. */
 function noiseOf(values: ArrayLike<number>): number {
   const seconds: number[] = [];
@@ -26,10 +29,12 @@ function noiseOf(values: ArrayLike<number>): number {
 
 /**
  * Runs of turning points a clear swing apart, tops and bottoms in turn; a gap or a long quiet begins a new run.
- * Empty for samples more than 2 min apart.
+ * Empty for samples more than 2 min apart, or with many missing.
  */
 export function turnsOf(values: ArrayLike<number>, stepMin: number): Turn[][] {
   if (stepMin > coarsestMin) return [];
+  const measured = Array.from(values).filter(Number.isFinite).length;
+  if (measured < (1 - mostMissing) * values.length) return [];
   const clearK = Math.max(leastSwingK, overNoise * noiseOf(values));
   const runs: Turn[][] = [[]];
   let extreme = -1;

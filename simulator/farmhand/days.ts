@@ -1,15 +1,19 @@
 import type { BagEvent } from '../../shared/bags.ts';
 import { type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
+import type { UnloadEvent } from '../../shared/unloads.ts';
 import { seedOf } from '../random.ts';
 import type { SensorMessage } from '../sensor/sensor.ts';
 import type { World } from '../world.ts';
 import type { Farmhand } from './farmhand.ts';
+import { createUnloader } from './unloads.ts';
 
 /** How a site takes what happens on a simulated farm. */
 export interface Intake {
   /** Messages in the order of their times; each arrived at its own `t`. */
   deliver(messages: readonly SensorMessage[]): void;
   record(event: BagEvent): void;
+  /** What people write down of hot loads. */
+  unload?(event: UnloadEvent): void;
   /** Somebody looks at the alarms and acknowledges what rings. */
   visit?(who: string): void;
   /** Lets the site's own clock reach `t`, once everything up to it has been handed over. */
@@ -39,10 +43,12 @@ const lateness = (round: EpochMs): number => (seedOf(round) >>> 0) % latestMs;
 
 /** Lives on to `t`, handing everything over on the way; a step after each hand-over. */
 function* passTime(world: World, t: EpochMs, intake: Intake): Generator<void> {
+  const unloader = createUnloader(world);
   while (world.now() < t) {
-    const next = Math.min(t, world.now() + handOverMs);
+    const next = Math.min(t, world.now() + handOverMs, unloader.nextAfter(world.now()));
     intake.deliver(world.stepTo(next));
     intake.advanceTo(next);
+    for (const event of unloader.doNow()) intake.unload?.(event);
     yield;
   }
 }

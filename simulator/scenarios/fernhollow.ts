@@ -1,6 +1,6 @@
 import type { Climate } from '../room/weather.ts';
 import { fernhollowFarmYaml } from './fernhollow-farm.ts';
-import type { Scenario } from './scenario.ts';
+import type { PlannedUnload, Scenario } from './scenario.ts';
 
 export const fernhollowClimate: Climate = {
   meanC: 16,
@@ -22,6 +22,34 @@ export const unheardDays = 10;
 const heardDays = 21;
 const unheardH = unheardDays * 24;
 const endH = unheardH + heardDays * 24;
+
+/** Steriliser loads that stand in a room overnight until they are cool enough to inoculate. */
+const loads: PlannedUnload[] = [
+  {
+    id: 'load-1',
+    room: 'warm',
+    count: 60,
+    startC: 96.4,
+    atH: 3 * 24 + 14.6,
+    who: 'Oskar',
+    cores: [3.5, 18.4],
+  },
+  { id: 'load-2', room: 'warm', count: 96, startC: 97.8, atH: 9 * 24 + 15.1, who: 'Ida', cores: [3, 17.9] },
+  {
+    id: 'load-3',
+    room: 'cool',
+    count: 44,
+    startC: 95.2,
+    atH: 16 * 24 + 14.2,
+    who: 'Runa',
+    cores: [2.5, 6.5, 18.8],
+  },
+].map(({ cores, ...load }) => ({
+  ...load,
+  container: 'grain-bag',
+  atH: unheardH + load.atH,
+  measuredAfterH: cores,
+}));
 
 /**
  * A month of Fernhollow that ends now, with the Warm room running warm as one comes in: its
@@ -68,6 +96,7 @@ export const fernhollowHistory: Scenario = {
       text: "The thermostat's sensor in the Warm room reads 5 K low",
     },
   ],
+  unloads: loads,
   sensorFaults: [
     {
       sensor: 'shelf-b3',

@@ -13,6 +13,19 @@ export interface SensorFault {
   text: string;
 }
 
+/** A hot load that the farm brings in; hours count from the scenario's start. */
+export interface PlannedUnload {
+  id: string;
+  room: string;
+  container: string;
+  count: number;
+  startC: number;
+  atH: number;
+  who: string;
+  /** A core is measured so long after it came in; at the last of them it is carried off to be inoculated. */
+  measuredAfterH: readonly number[];
+}
+
 /** A stretch of a farm's life, as data. */
 export interface Scenario {
   id: string;
@@ -25,6 +38,8 @@ export interface Scenario {
   rooms: Record<string, { heatBelowC: number; coolAboveC: number; change?: Partial<RoomTruth> }>;
   roomFaults: RoomFault[];
   sensorFaults: SensorFault[];
+  /** Hot loads that the farm brings in. */
+  unloads?: PlannedUnload[];
 }
 
 /** Reads a scenario's own farm file. Throws AppError 'farm-file' when it does not fit the schema. */

@@ -69,9 +69,10 @@ export function createTrainingRun(make: {
   clock: ScaledClock;
   deliver: (messages: readonly SensorMessage[]) => void;
   record: (event: BagEvent) => void;
+  recordUnload: (event: UnloadEvent) => void;
   onEnded: () => void;
 }): TrainingRun {
-  const { week, seed, times, clock, deliver, record } = make;
+  const { week, seed, times, clock, deliver, record, recordUnload: unload } = make;
   const world = createWorld({ scenario: week, seed, startAt: times.leadInFrom });
   const random = createRandom(seedOf(seed, 'farmhand')).state();
   const farmhand = createFarmhand(world, { random, events: [], made: {}, acts: 0 });
@@ -104,8 +105,8 @@ export function createTrainingRun(make: {
 
   return {
     *prepare() {
-      const unheard: Intake = { record, deliver() {}, advanceTo: clock.advanceTo };
-      const heard: Intake = { record, deliver, advanceTo: clock.advanceTo };
+      const unheard: Intake = { record, unload, deliver() {}, advanceTo: clock.advanceTo };
+      const heard: Intake = { record, unload, deliver, advanceTo: clock.advanceTo };
       world.setLeastSpacing(3_600);
       yield* daysInSteps(world, farmhand, unheard, times.heardFrom, times.heardFrom);
       world.setLeastSpacing(leadInSpacingS);

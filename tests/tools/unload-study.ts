@@ -29,6 +29,7 @@ import {
 } from '../../simulator/studies/unload-rooms.ts';
 
 const smoothMin = 15;
+const localHour = (t: number) => (t % dayMs) / hourMs;
 
 export const meanOf = (values: ArrayLike<number>): number => {
   let sum = 0;
@@ -59,7 +60,7 @@ export const historyOf = ({ farm, past }: Pick<UnloadCase, 'farm' | 'past'>): Ro
   airC: past.airC,
   outsideC: past.outsideC,
   bagsW: null,
-  offset: () => 0,
+  localHour,
   loads: past.unloads.map(
     (unload): PastLoad => ({
       at: unload.at,
@@ -75,8 +76,6 @@ const loadOf = (farm: UnloadCase['farm'], { container, count, startC }: Recorded
   count,
   startC,
 });
-
-const localHour = (t: number) => (t % dayMs) / hourMs;
 
 /** Outside air from now on: the usual day, and what is left of today's departure from it. */
 export function outsideAhead(fit: RoomFit, past: RoomPast, t: number): number {

@@ -1,3 +1,4 @@
+import { outsidePlace } from '../../../shared/farm/farm.ts';
 import { limits } from '../../../shared/farm/limits-schema.ts';
 import { type Finding, foundWords } from '../../../shared/problems/explain.ts';
 import { nearest } from '../../../shared/problems/nearest.ts';
@@ -62,6 +63,17 @@ function unknown(
     });
 }
 
+/** The one place that is no room; a room of that name could not be told from it. */
+const reserved = (raw: unknown): Finding[] =>
+  ['rooms/*/id', shelfIds]
+    .flatMap((pattern) => eachText(raw, pattern))
+    .filter(({ value }) => value === outsidePlace)
+    .map(({ path }) => ({
+      ...{ path, place: 'value' as const, found: `${foundWords(outsidePlace)} as the id of a room or shelf` },
+      wanted: `another id: sensors that hang ${outsidePlace} have at: ${outsidePlace}`,
+      mend: 'give it another id',
+    }));
+
 /** Ids that are given twice, and references to what is not there. */
 export function checkIds(raw: unknown, builtInSpecies: readonly { id: string }[]): Finding[] {
   const ids = (...patterns: string[]) =>
@@ -69,7 +81,13 @@ export function checkIds(raw: unknown, builtInSpecies: readonly { id: string }[]
   const species = new Set([...builtInSpecies.map(({ id }) => id), ...ids('species/*/id')]);
   return [
     ...distinct.flatMap((kind) => duplicates(raw, kind)),
-    ...unknown(eachText(raw, 'sensors/*/at'), ids('rooms/*/id', shelfIds), 'room or shelf', 'rooms'),
+    ...unknown(
+      eachText(raw, 'sensors/*/at').filter(({ value }) => value !== outsidePlace),
+      ids('rooms/*/id', shelfIds),
+      'room or shelf',
+      'rooms',
+    ),
+    ...reserved(raw),
     ...unknown(eachText(raw, 'strains/*/species'), species, 'species', 'species'),
     ...unknown(eachText(raw, 'notify/*'), ids('people/*/id'), 'person', 'people'),
     ...unknown(eachText(raw, 'routes/*/steps/*/tell/*'), ids('people/*/id'), 'person', 'people'),

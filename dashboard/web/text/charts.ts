@@ -7,6 +7,8 @@ export const charts = {
   channels: 'Channels',
   channelsHint: (most: number) => `Up to ${most} at once`,
   room: 'room',
+  outside: 'Outside',
+  air: 'air',
   span: 'Span',
   spans: {
     hour: 'Hour',

@@ -27,6 +27,7 @@ const begin = (weekId: string) => {
   const events: BagEvent[] = [];
   let ended = 0;
   const run = createTrainingRun({
+    recordUnload() {},
     week,
     seed: 11,
     times,

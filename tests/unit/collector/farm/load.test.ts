@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { loadFarmFile } from '../../../../collector/farm/load.ts';
 import { problemsText } from '../../../../collector/farm/problems.ts';
+import { roomAirChannels } from '../../../../shared/air/room-channels.ts';
 import type { Species } from '../../../../shared/farm/schema.ts';
 import { oyster } from './oyster.ts';
 
@@ -39,6 +40,14 @@ describe('a sound farm file', () => {
     expect(farm.species.get('oyster')?.tOptC).toBe(27);
   });
 
+  it('may have a sensor outside, which tells the air of no room', () => {
+    const load = loadFarmFile(edited(['at: A2', 'at: outside']), 'farm.yaml', [oyster]);
+    if (!load.ok) throw new Error(problemsText(load.problems));
+    expect(load.farm.channels.get('a2-air.temperature')).toMatchObject({ room: 'outside', shelf: null });
+    expect(roomAirChannels(load.farm, 'warm-room').map(({ id }) => id)).toEqual(['warm-air.temperature']);
+    expect(roomAirChannels(load.farm, 'outside').map(({ id }) => id)).toEqual(['a2-air.temperature']);
+  });
+
   it('may use anchors in moderation', () => {
     const text = edited(
       [
@@ -53,6 +62,11 @@ describe('a sound farm file', () => {
 
 describe('each problem, with its place and its mending', () => {
   it.each<[string, [string, string][], string[]]>([
+    [
+      'a room called outside',
+      [['id: cool-room', 'id: outside']],
+      ['"outside" as the id of a room or shelf', 'give it another id'],
+    ],
     [
       'a misspelt key',
       [['topic: farm/warm', 'topik: farm/warm']],

@@ -49,7 +49,15 @@ function liveIn(params: RoomParams, days: number, unloads: { hour: number; count
     run.step(outsideC[step]!, own.airW + airW, own.wallW + wallW, 1);
     airC[step] = run.airC + 0.05 * normal();
   }
-  return { from: 0, stepMs: stepMin * minuteMs, airC, outsideC, bagsW: null, loads, offset: () => 0 };
+  return {
+    from: 0,
+    stepMs: stepMin * minuteMs,
+    airC,
+    outsideC,
+    bagsW: null,
+    loads,
+    localHour: (t) => (t / hourMs) % 24,
+  };
 }
 
 const unlike = fromVector(

@@ -1,0 +1,91 @@
+import { roomAirChannels } from '../../shared/air/room-channels.ts';
+import { type Farm, outsidePlace } from '../../shared/farm/farm.ts';
+import { thermalOf } from '../../shared/heat/container.ts';
+import type { PastLoad, RoomHistory } from '../../shared/room/history.ts';
+import { median } from '../../shared/stats/robust.ts';
+import { dayMs, type EpochMs, minuteMs } from '../../shared/time.ts';
+import type { Minutes, StoreHistory } from '../store/history.ts';
+
+/** What a room is learned from reaches back so far. */
+const learnedFromMs = 30 * dayMs;
+/** Sensors that speak less often than this are taken in steps of five minutes. */
+const fineMs = 2 * minuteMs;
+const coarseStepMs = 5 * minuteMs;
+/** Core of a load that nobody measured as it left the vessel [°C] (assumed: atmospheric steam, a while on the way). */
+const usualStartC = 97;
+
+/** An unload as it is on record. */
+export interface RecordedLoad {
+  room: string;
+  at: EpochMs;
+  endedAt: EpochMs | null;
+  container: string;
+  count: number;
+  startC: number | null;
+  fan: boolean;
+  cores: readonly { t: EpochMs; tempC: number }[];
+}
+
+export type RoomPast = Omit<RoomHistory, 'localHour'>;
+
+interface PastNeeds {
+  farm: Farm;
+  room: string;
+  now: EpochMs;
+  history: Pick<StoreHistory, 'readMinutes'>;
+  loads: readonly RecordedLoad[];
+  /** Film of a load that a fan blows at, against the same without. */
+  fanFilm: number;
+}
+
+/** Mean over sensors of each step; NaN where none of them spoke. */
+function meanOf(series: readonly Minutes[], from: EpochMs, stepMs: number, steps: number): Float64Array {
+  const sum = new Float64Array(steps);
+  const count = new Float64Array(steps);
+  for (const { t, mean } of series)
+    t.forEach((at, k) => {
+      const step = Math.floor((at - from) / stepMs);
+      if (step < 0 || step >= steps) return;
+      sum[step]! += mean[k]!;
+      count[step]! += 1;
+    });
+  return sum.map((total, step) => (count[step]! > 0 ? total / count[step]! : Number.NaN));
+}
+
+const usualGapMs = ({ t }: Minutes): number =>
+  t.length < 3 ? Number.POSITIVE_INFINITY : median(t.subarray(1).map((at, k) => at - t[k]!));
+
+/**
+ * The last thirty days of a room as its sensors told them, with the hot loads that stood in it; null where no
+ * sensor tells its air, or none did in that time.
+ */
+export function pastOf({ farm, room, now, history, loads, fanFilm }: PastNeeds): RoomPast | null {
+  const until = Math.floor(now / coarseStepMs) * coarseStepMs;
+  const read = (id: string, from: EpochMs) => history.readMinutes(id, from, until);
+  const air = roomAirChannels(farm, room)
+    .map(({ id }) => read(id, until - learnedFromMs))
+    .filter(({ t }) => t.length > 0);
+  if (air.length === 0) return null;
+  const first = Math.min(...air.map(({ t }) => t[0]!));
+  const from = Math.ceil(first / coarseStepMs) * coarseStepMs;
+  const stepMs = Math.min(...air.map(usualGapMs)) <= fineMs ? minuteMs : coarseStepMs;
+  const steps = Math.max(0, Math.floor((until - from) / stepMs));
+  const outside = roomAirChannels(farm, outsidePlace)
+    .map(({ id }) => read(id, from))
+    .filter(({ t }) => t.length > 0);
+  return {
+    ...{ from, stepMs, airC: meanOf(air, from, stepMs, steps), bagsW: null },
+    outsideC: outside.length > 0 ? meanOf(outside, from, stepMs, steps) : null,
+    loads: loads.flatMap((load): PastLoad[] => {
+      const container = farm.containers.get(load.container);
+      if (load.room !== room || container === undefined || load.at < from) return [];
+      return [
+        {
+          ...{ at: load.at, until: load.endedAt, cores: load.cores },
+          load: { thermal: thermalOf(container), count: load.count, startC: load.startC ?? usualStartC },
+          filmTimes: load.fan ? fanFilm : 1,
+        },
+      ];
+    }),
+  };
+}

@@ -1,0 +1,127 @@
+import type { Database } from 'better-sqlite3';
+import type { Farm } from '../../shared/farm/farm.ts';
+import { fanFilm } from '../../shared/heat/film.ts';
+import { createLocalHour } from '../../shared/local-hour.ts';
+import type { RoomFit } from '../../shared/room/room-fit.ts';
+import { taughtWords } from '../../shared/room/taught.ts';
+import { roomFigures, roomWords } from '../../shared/room/words.ts';
+import { type Cancel, type Clock, dayMs, type EpochMs, hourMs } from '../../shared/time.ts';
+import type { RoomPage } from '../../shared/unloads.ts';
+import type { StoreHistory } from '../store/history.ts';
+import { assumedRoom } from './assumed.ts';
+import { createFitThread } from './fit-apart.ts';
+import { createFitBook } from './fit-book.ts';
+import { pastOf, type RecordedLoad } from './past.ts';
+
+/** Rooms are learned in this hour of the local night, when a site has least to do. */
+const learnsAtHour = 2;
+/** What was learned longer ago than this is learned again at once, when a site starts. */
+const staleMs = 1.5 * dayMs;
+
+export interface RoomLearnerParts {
+  database: Database;
+  clock: Clock;
+  farm: () => Farm;
+  history: Pick<StoreHistory, 'readMinutes'>;
+  /** Unloads on record, those underway included. */
+  loads: () => readonly RecordedLoad[];
+  onLearned: (room: string) => void;
+  onProblem: (text: string, thrown?: unknown) => void;
+}
+
+/** Learns each room of a farm every night from its last thirty days, in a thread of its own, and knows what was learned. */
+export function createRoomLearner(parts: RoomLearnerParts) {
+  const { database, clock, farm, history, loads, onLearned, onProblem } = parts;
+  const book = createFitBook(database);
+  let cancel: Cancel = () => {};
+  let closed = false;
+  let busy: Promise<void> | undefined;
+  let thread: ReturnType<typeof createFitThread> | undefined;
+  let lastNight = Number.NEGATIVE_INFINITY;
+
+  const learn = async (rooms: readonly string[]): Promise<void> => {
+    try {
+      for (const room of rooms) {
+        if (closed) return;
+        const now = clock.now();
+        const past = pastOf({
+          ...{ farm: farm(), room, now, history, fanFilm: fanFilm.factor },
+          loads: loads(),
+        });
+        if (past === null) continue;
+        thread ??= createFitThread();
+        const { timeZone } = farm().file.site;
+        const answer = await thread.fit({ room, timeZone, past, prior: assumedRoom(farm(), room) });
+        if (closed) return;
+        if ('problem' in answer) onProblem(`Room ${room} could not be learned: ${answer.problem}`);
+        else if (answer.fit.trainedDays > 0) {
+          book.keep(room, now, answer.fit);
+          onLearned(room);
+        }
+      }
+    } catch (thrown) {
+      if (!closed) onProblem('Rooms could not be learned', thrown);
+    } finally {
+      // A thread holds memory: none lives on between nights.
+      const ended = thread;
+      thread = undefined;
+      await ended?.close();
+    }
+  };
+  const begin = (rooms: readonly string[]): Promise<void> => {
+    if (rooms.length === 0 || closed) return Promise.resolve();
+    busy ??= learn(rooms).finally(() => {
+      busy = undefined;
+    });
+    return busy;
+  };
+  const all = () => [...farm().rooms.keys()];
+  const learned = (room: string, knownBy = clock.now()) => book.newest(room, knownBy);
+
+  return {
+    /** What is known of a room now, or was at an instant: learned where it was, else assumed. */
+    fitOf: (room: string, knownBy?: EpochMs): RoomFit =>
+      learned(room, knownBy)?.fit ?? assumedRoom(farm(), room),
+    /** What a person may read of it. */
+    page(room: string): Omit<RoomPage, 'unloads'> {
+      const known = learned(room);
+      const fit = known?.fit ?? assumedRoom(farm(), room);
+      return {
+        ...{ room, words: roomWords(fit), learnedAt: known?.learnedAt ?? null, days: fit.trainedDays },
+        figures: roomFigures(fit),
+        residualSdK: known === undefined ? null : fit.residual.sdK,
+        notes: fit.notes,
+      };
+    },
+    /** What the first night after an instant changed in what is held of a room, in words; empty before it. */
+    taughtAfter(room: string, t: EpochMs): string[] {
+      const after = book.firstAfter(room, t);
+      return after === undefined
+        ? []
+        : taughtWords(book.newest(room, t)?.fit ?? assumedRoom(farm(), room), after.fit);
+    },
+    /** Learns what is missing or stale, then every night. */
+    start(): void {
+      const now = clock.now();
+      void begin(
+        all().filter((room) => (learned(room)?.learnedAt ?? Number.NEGATIVE_INFINITY) < now - staleMs),
+      );
+      lastNight = now;
+      cancel = clock.every(hourMs / 4, () => {
+        const t: EpochMs = clock.now();
+        const localHour = createLocalHour(farm().file.site.timeZone)(t);
+        if (Math.floor(localHour) !== learnsAtHour || t - lastNight < 2 * hourMs) return;
+        lastNight = t;
+        void begin(all());
+      });
+    },
+    /** Learns every room now. */
+    learnNow: (): Promise<void> => begin(all()),
+    async close(): Promise<void> {
+      closed = true;
+      cancel();
+      await thread?.close();
+      await busy;
+    },
+  };
+}

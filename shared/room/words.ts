@@ -1,0 +1,132 @@
+import { lossWPerK, rampS } from './model.ts';
+import { isPlain, type RoomParam, roomParamNames } from './params.ts';
+import { drawRooms, meanRoom, type RoomFit } from './room-fit.ts';
+
+/** A figure of a room that a person can judge, with the range in which it lies with 80 % [unit]. */
+export interface RoomFigure {
+  name: string;
+  value: number;
+  low: number;
+  high: number;
+  unit: string;
+  /** Its own past tells it; otherwise it is assumed for a room of its size. */
+  sure: boolean;
+}
+
+const draws = 200;
+const seed = 1;
+
+/** Two figures, as one would say them: 2.4, 85, 1,250 to the nearest ten. */
+function rounded(value: number): string {
+  const size = Math.abs(value);
+  if (size === 0) return '0';
+  const step = 10 ** Math.max(-1, Math.floor(Math.log10(size)) - 1);
+  return new Intl.NumberFormat('en', { maximumFractionDigits: 1 }).format(Math.round(value / step) * step);
+}
+
+const power = (watts: number): string =>
+  watts >= 1_000 ? `${rounded(watts / 1_000)} kW` : `${rounded(watts)} W`;
+
+/** `2.4 kW`, `85 W/K`, `22.5 °C`. */
+export function spokenFigure({ value, unit }: Pick<RoomFigure, 'value' | 'unit'>): string {
+  if (unit === 'W') return power(value);
+  return unit === '°C'
+    ? `${value.toFixed(1)} °C`
+    : unit === 'part'
+      ? value.toFixed(2)
+      : `${rounded(value)} ${unit}`;
+}
+
+/** Air settles behind its walls, and the cooler answers: how long until most of a change is seen [min]. */
+const reactsMin = ({ airJPerK, airToStructureWPerK, leakWPerK }: ReturnType<typeof meanRoom>): number =>
+  (airJPerK / (airToStructureWPerK + leakWPerK) + rampS) / 60;
+
+/** Figures of a room with their ranges, most telling first. */
+export function roomFigures(fit: RoomFit): RoomFigure[] {
+  const rooms = drawRooms(fit, draws, seed);
+  const untold = new Set(fit.notIdentified);
+  const figure = (
+    name: string,
+    unit: string,
+    rests: readonly RoomParam[],
+    of: (room: ReturnType<typeof meanRoom>) => number,
+  ): RoomFigure => {
+    const values = rooms.map(of).sort((a, b) => a - b);
+    return {
+      ...{ name, unit, value: of(meanRoom(fit)) },
+      low: values[Math.floor(0.1 * draws)]!,
+      high: values[Math.floor(0.9 * draws)]!,
+      sure: rests.some((rest) => !untold.has(rest)),
+    };
+  };
+  return [
+    figure(
+      'heat lost for each degree over outside',
+      'W/K',
+      ['structureToOutsideWPerK', 'leakWPerK'],
+      lossWPerK,
+    ),
+    figure('cooling', 'W', ['coolingW'], ({ coolingW }) => coolingW),
+    figure('cools above', '°C', ['coolAboveC'], ({ coolAboveC }) => coolAboveC),
+    figure('heats below', '°C', ['heatBelowC'], ({ heatBelowC }) => heatBelowC),
+    figure('gains of its own', 'W', ['gainW'], ({ gainW }) => gainW),
+    figure('more in working hours', 'W', ['workGainW'], ({ workGainW }) => workGainW),
+    figure('reaction of the air', 'min', ['airJPerK', 'airToStructureWPerK'], reactsMin),
+    figure(
+      'heat stored in walls and racks for each degree',
+      'kJ/K',
+      ['structureJPerK'],
+      ({ structureJPerK }) => structureJPerK / 1_000,
+    ),
+    figure(
+      'hot load against containers standing free',
+      'part',
+      ['filmFactor'],
+      ({ filmFactor }) => filmFactor,
+    ),
+  ];
+}
+
+/** How well a parameter is known: per cent of itself, for temperatures kelvins; 1 sd. */
+function spreadOf(fit: RoomFit, name: RoomParam): number {
+  const k = roomParamNames.indexOf(name);
+  const sd = Math.sqrt(fit.covariance[k * roomParamNames.length + k]!);
+  return isPlain(name) ? sd : 100 * Math.expm1(sd);
+}
+
+const days = (count: number): string => (Math.round(count) === 1 ? '1 day' : `${Math.round(count)} days`);
+const unloads = (count: number): string =>
+  count === 0 ? '' : count === 1 ? ' and 1 unload' : ` and ${count} unloads`;
+
+/** What parameters mean to a person who asks what is not known. */
+const meanings: Partial<Record<RoomParam, string>> = {
+  structureJPerK: 'how much heat walls and racks take up',
+  airToStructureWPerK: 'how fast they take it up',
+  structureToOutsideWPerK: 'how much it loses to outside',
+  coolingW: 'how much the cooler can do',
+  filmFactor: 'how fast loads shed their heat',
+};
+
+/**
+ * What is known of a room, in sentences: 'Loses 85 W per degree, cooling removes about 2.4 kW, reacts in 12 min;
+ * learned from 19 days, sure to 15 %.' The last is the spread of the cooling capacity over what the gains leave
+ * of it, the figure on which unloads hang most.
+ */
+export function roomWords(fit: RoomFit): string[] {
+  const room = meanRoom(fit);
+  const facts =
+    `loses ${rounded(lossWPerK(room))} W per degree, cooling removes about ${power(room.coolingW)}, ` +
+    `reacts in ${rounded(reactsMin(room))} min`;
+  if (fit.trainedDays === 0)
+    return [`A room of this size ${facts}; assumed, nothing was learned yet.`, ...fit.notes];
+  const sure = Math.max(5, 5 * Math.round(spreadOf(fit, 'coolingW') / 5));
+  const sentences = [
+    `${facts[0]!.toUpperCase()}${facts.slice(1)}; learned from ${days(fit.trainedDays)}${unloads(fit.unloads)}, sure to ${sure} %.`,
+    `Holds ${room.coolAboveC.toFixed(1)} °C where it cools and ${room.heatBelowC.toFixed(1)} °C where it heats; ` +
+      `its own gains are about ${power(room.gainW)}, ${power(room.gainW + room.workGainW)} in working hours.`,
+  ];
+  const unknown = fit.notIdentified.flatMap((name) => meanings[name as RoomParam] ?? []);
+  if (unknown.length > 0)
+    sentences.push(`Its past does not tell ${unknown.join(', ')}: that is assumed for a room of its size.`);
+  return [...sentences, ...fit.notes];
+}

@@ -1,0 +1,152 @@
+import { expect, it, onTestFinished } from 'vitest';
+import { migrations } from '../../../../collector/main.ts';
+import { createFitBook } from '../../../../collector/rooms/fit-book.ts';
+import { pastOf, type RecordedLoad } from '../../../../collector/rooms/past.ts';
+import { createRoomLearner } from '../../../../collector/rooms/room-learner.ts';
+import { createStoreHistory } from '../../../../collector/store/history.ts';
+import { openDatabase } from '../../../../collector/store/open-database.ts';
+import { createReadingsLog } from '../../../../collector/store/readings-log.ts';
+import { buildFarm } from '../../../../shared/farm/farm.ts';
+import { farmFile } from '../../../../shared/farm/schema.ts';
+import { createManualClock } from '../../../../shared/manual-clock.ts';
+import { dayMs, hourMs, minuteMs } from '../../../../shared/time.ts';
+
+const from = Date.UTC(2025, 2, 3);
+const days = 6;
+const now = from + days * dayMs;
+const farm = buildFarm(
+  farmFile.parse({
+    site: { id: 'north', name: 'North', timeZone: 'UTC' },
+    rooms: [
+      { id: 'lab', name: 'Lab', floorAreaM2: 16, coolingW: 2_400 },
+      { id: 'store', name: 'Store' },
+    ],
+    sensors: [
+      {
+        id: 'a',
+        topic: 'a',
+        decoder: 'plain',
+        at: 'lab',
+        channels: [{ quantity: 'temperature', unit: 'degC' }],
+      },
+      {
+        id: 'b',
+        topic: 'b',
+        decoder: 'plain',
+        at: 'lab',
+        channels: [{ quantity: 'temperature', unit: 'degC' }],
+      },
+      {
+        id: 'out',
+        topic: 'o',
+        decoder: 'plain',
+        at: 'outside',
+        channels: [{ quantity: 'temperature', unit: 'degC' }],
+      },
+    ],
+    containers: [
+      {
+        ...{ id: 'bag', name: 'Bag', kind: 'bag', massKg: 3, volumeL: 4.8 },
+        shape: { form: 'brick', widthM: 0.2, depthM: 0.12, heightM: 0.2 },
+      },
+    ],
+  }),
+  [],
+);
+const load: RecordedLoad = {
+  ...{ room: 'lab', at: from + 30 * hourMs, endedAt: from + 50 * hourMs, container: 'bag', count: 40 },
+  ...{ startC: null, fan: true, cores: [] },
+};
+
+/** Six days of a room that follows the weather a little and a load for an afternoon. */
+function site(spacingMs: number) {
+  const clock = createManualClock(now);
+  const database = openDatabase({ file: ':memory:', migrations, clock });
+  onTestFinished(() => void database.close());
+  const log = createReadingsLog(database);
+  const say = (channel: string, valueAt: (hour: number) => number) => {
+    const readings = [];
+    for (let t = from; t < now; t += spacingMs) {
+      const value = valueAt((t - from) / hourMs);
+      readings.push({
+        channel,
+        t,
+        value,
+        raw: value,
+        quality: 'good' as const,
+        retained: false,
+        receivedAt: t,
+      });
+    }
+    log.append(readings);
+  };
+  const day = (hour: number) => Math.cos(((hour - 15) / 12) * Math.PI);
+  const bump = (hour: number) => (hour < 30 ? 0 : 3 * Math.exp(-(hour - 30) / 5));
+  say('a.temperature', (hour) => 21.5 + 0.5 * day(hour) + bump(hour));
+  say('b.temperature', (hour) => 22.5 + 0.5 * day(hour) + bump(hour));
+  say('out.temperature', (hour) => 12 + 6 * day(hour));
+  return { clock, database, history: createStoreHistory(database) };
+}
+
+it('puts the past of a room together: mean air, outside air, loads as they were recorded', () => {
+  const { history } = site(minuteMs);
+  const past = pastOf({
+    farm,
+    room: 'lab',
+    now,
+    history,
+    loads: [load, { ...load, room: 'store' }],
+    fanFilm: 1.6,
+  })!;
+  expect(past.stepMs).toBe(minuteMs);
+  expect(past.airC.length).toBe(days * 24 * 60);
+  expect(past.airC[15 * 60]).toBeCloseTo(22.5, 2);
+  expect(past.outsideC?.[15 * 60]).toBeCloseTo(18, 2);
+  expect(past.loads).toHaveLength(1);
+  expect(past.loads[0]).toMatchObject({
+    at: load.at,
+    until: load.endedAt,
+    filmTimes: 1.6,
+    load: { startC: 97 },
+  });
+  expect(pastOf({ farm, room: 'store', now, history, loads: [], fanFilm: 1.6 })).toBeNull();
+});
+
+it('learns a room in a thread, keeps what was learned, and says so', async () => {
+  const { clock, database, history } = site(10 * minuteMs);
+  const problems: unknown[] = [];
+  const learnedRooms: string[] = [];
+  const learner = createRoomLearner({
+    ...{ database, clock, history, farm: () => farm, loads: () => [load] },
+    onLearned: (room) => learnedRooms.push(room),
+    onProblem: (text, thrown) => problems.push(text, thrown),
+  });
+  onTestFinished(() => learner.close());
+  expect(learner.page('lab')).toMatchObject({ learnedAt: null, days: 0 });
+  expect(learner.page('store').notes.join(' ')).toMatch(/Write floorAreaM2 into the farm file/);
+
+  await learner.learnNow();
+  expect(problems).toEqual([]);
+  expect(learnedRooms).toEqual(['lab']);
+  const page = learner.page('lab');
+  expect(page.learnedAt).toBe(now);
+  expect(page.words[0]).toMatch(/learned from 5 days and 1 unload, sure to \d+ %/);
+  expect(learner.fitOf('lab').outside.from).toBe('sensor');
+
+  // Another make of the tool left something else there: as good as nothing.
+  database.prepare('UPDATE room_fit SET body = ?').run('{"mean":[]}');
+  expect(createFitBook(database).newest('lab')).toBeUndefined();
+  expect(learner.page('lab').learnedAt).toBeNull();
+});
+
+it('what was learned later is not known before', () => {
+  const { database } = site(dayMs);
+  const book = createFitBook(database);
+  const fit = createRoomLearner({
+    ...{ database, clock: createManualClock(now), history: createStoreHistory(database) },
+    ...{ farm: () => farm, loads: () => [], onLearned() {}, onProblem() {} },
+  }).fitOf('lab');
+  book.keep('lab', now, fit);
+  expect(book.newest('lab', now - 1)).toBeUndefined();
+  expect(book.newest('lab', now)).toEqual({ learnedAt: now, fit });
+});
