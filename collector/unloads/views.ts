@@ -7,6 +7,8 @@ import { expectedAt } from './now.ts';
 
 /** Without a plan an unload answers a room's high alarms for so long (assumed). */
 const heldUnplannedMs = 3 * hourMs;
+/** Without a plan nobody is asked for its end sooner (assumed: carried off by the next day). */
+const endsUnplannedMs = 24 * hourMs;
 /** Nothing is over so soon, whatever the readings say: the load is still being wheeled in. */
 const leastMs = 30 * minuteMs;
 /** So long after all should have been over, one that nobody ended ends itself. */
@@ -17,6 +19,12 @@ const backWithinK = 1;
 /** Until when a room's ordinary high alarms are answered by an unload. */
 export const heldUntilOf = ({ at }: UnloadState, plan: UnloadPlan | null): EpochMs =>
   plan === null ? at + heldUnplannedMs : (plan.overAt?.latest ?? plan.air.at(-1)?.t ?? at + heldUnplannedMs);
+
+/** When all should be over: the room back, and the load cool enough to be taken away. */
+const endsBy = (unload: UnloadState, plan: UnloadPlan | null): EpochMs =>
+  plan === null
+    ? unload.at + endsUnplannedMs
+    : Math.max(heldUntilOf(unload, plan), plan.inoculateAt?.latest ?? plan.core.at(-1)!.t);
 
 export const viewOf = (
   { id, room, load, options, stage, at, endedAt, who }: UnloadState,
@@ -48,7 +56,7 @@ interface Underway {
 /** Whether an unload has come to its end by itself: cool enough inside, and the room as it was before. */
 export function isOver({ unload, plan, state, now }: Underway): boolean {
   if (now - unload.at < leastMs) return false;
-  if (now - heldUntilOf(unload, plan) > longestOverdueMs) return true;
+  if (now - endsBy(unload, plan) > longestOverdueMs) return true;
   const isCool = state.inoculateAt !== null && state.inoculateAt.likely <= now;
   const isBack = plan !== null && state.airC !== null && state.airC <= plan.beforeC + backWithinK;
   return isCool && isBack;
@@ -76,6 +84,6 @@ export function watchedOf({ unload, farm, plan, state, isMaking, now }: WatchNee
     beyondK: state?.beyondK ?? null,
     slowK: state === null || planned === null || !wasMeasured ? null : state.coreC.likely - planned.high,
     warmK: isMaking && state !== null ? state.coreC.likely - inoculateBelowC : null,
-    overdueMin: (now - heldUntil) / minuteMs,
+    overdueMin: (now - endsBy(unload, plan)) / minuteMs,
   };
 }
