@@ -2,13 +2,17 @@ import type { StrainPage } from '../../../shared/api/strains.ts';
 import { numberOf, percentOf, writingOf } from '../format/value.ts';
 import { settings } from '../settings.ts';
 import { strain as text } from '../text/strain.ts';
+import type { Trial } from './rate-trial.tsx';
 
 const width = 480;
 const height = 240;
 const edge = { left: 44, right: 12, top: 22, bottom: 40 };
 
-/** Growth rate over core temperature as the strain is forecast with, and its limits; told as a table beside. */
-export function ResponsePlot({ page }: { page: StrainPage }) {
+/**
+ * Growth rate over core temperature as the strain is forecast with, and its limits; told as a table beside. A trial's
+ * rates and the curve that fits them best are drawn with it.
+ */
+export function ResponsePlot({ page, trial }: { page: StrainPage; trial: Trial | null }) {
   const { points, warmLimitC, heatLimitC } = page.response;
   const writing = writingOf('temperature', settings.value.temperature);
   const first = points[0]!.tempC;
@@ -55,6 +59,19 @@ export function ResponsePlot({ page }: { page: StrainPage }) {
           </g>
         ))}
         <polyline class="strain-line" points={line} />
+        {trial === null ? null : (
+          <g>
+            <polyline
+              class="strain-trial-line"
+              points={points
+                .map(({ tempC }) => `${x(tempC).toFixed(1)},${y(trial.shareAt(tempC)).toFixed(1)}`)
+                .join(' ')}
+            />
+            {trial.points.map(({ tempC, share }, index) => (
+              <circle key={index} class="strain-trial-point" cx={x(tempC)} cy={y(share)} r="4" />
+            ))}
+          </g>
+        )}
         <text x={(edge.left + width) / 2} y={height - 6} text-anchor="middle">
           {text.responseAxis(writing.unit)}
         </text>

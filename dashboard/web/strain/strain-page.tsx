@@ -1,4 +1,5 @@
 import '../styles/strain.css';
+import { useState } from 'preact/hooks';
 import type { StrainPage as Page } from '../../../shared/api/strains.ts';
 import { dayMs } from '../../../shared/time.ts';
 import { momentNear } from '../format/time.ts';
@@ -7,6 +8,7 @@ import { useAnswer } from '../parts/use-answer.ts';
 import { link, site } from '../screen.ts';
 import { common } from '../text/common.ts';
 import { strain as text } from '../text/strain.ts';
+import { RateTrial, type Trial } from './rate-trial.tsx';
 import { ResponsePlot } from './response-plot.tsx';
 import { Scores } from './scores.tsx';
 import { Support, Traits } from './traits.tsx';
@@ -17,6 +19,7 @@ export function StrainPage({ id }: { id: string }) {
   const live = state.value!;
   const asked = useAnswer<Page>(`${base}/strains/${encodeURIComponent(id)}`);
   const page = asked.value;
+  const [trial, setTrial] = useState<Trial | null>(null);
   if (page === null) {
     const known = live.farm.strains.some((one) => one.id === id);
     return (
@@ -37,8 +40,9 @@ export function StrainPage({ id }: { id: string }) {
       </div>
       <div class="strain-grid">
         <Scores page={page} />
-        <ResponsePlot page={page} />
+        <ResponsePlot page={page} trial={trial} />
         <Support page={page} />
+        <RateTrial onTrial={setTrial} />
         <Traits page={page} />
         <History page={page} now={now.value} zone={live.farm.site.timeZone} />
       </div>
