@@ -68,7 +68,7 @@ function fingerprint(database: Awaited<ReturnType<typeof openFarmSite>>['databas
   return hash.digest('hex');
 }
 
-test('a run at 500 times beside the farm leaves its database, outbox and broker as they were', async () => {
+test('a run at 500 times beside the farm leaves its database, outbox and broker as they were; it can be held and slowed', async () => {
   const farm = await openFarmSite();
   farm.transport.deliver('nobody/placed/this', '1');
   const before = fingerprint(farm.database);
@@ -97,21 +97,20 @@ test('a run at 500 times beside the farm leaves its database, outbox and broker 
   expect(JSON.stringify(farm.site.desk.live().channels)).toBe(liveBefore);
   expect(farm.published).toEqual([]);
   expect(farm.site.desk.found().topics.map(({ topic }) => topic)).toEqual(['nobody/placed/this']);
+
+  training.setPaused(true);
+  const standing = run.live().now;
+  training.setSpeed(300);
+  expect(run.live().run).toMatchObject({ week: 'cooling-fails-at-night', paused: true, speed: 300 });
+  await new Promise<void>((passed) => void systemClock.after(100, passed));
+  expect(run.live().now).toBe(standing);
+  await training.stop();
+  expect(training.site()).toBeUndefined();
 });
 
-test('a paused run stands still, and its speed can be changed; a wrong week is refused with the right ones', async () => {
+test('without a run there is nothing to hold; a wrong week or speed is refused with the right ones', async () => {
   const training = createTrainingDesk({ pace: systemClock, migrations, log });
-  closers.push(() => training.stop());
   expect(() => training.setPaused(true)).toThrow(/No training run is open/);
   await expect(training.start('no-such-week', 10)).rejects.toThrow(/quiet, cooling-fails-at-night/);
   await expect(training.start('quiet', 9_999)).rejects.toThrow(/choose 1 to 500/);
-  await training.start('quiet', 10);
-  training.setPaused(true);
-  const standing = training.site()!.live().now;
-  training.setSpeed(300);
-  expect(training.site()!.live().run).toMatchObject({ week: 'quiet', paused: true, speed: 300 });
-  await new Promise<void>((passed) => void systemClock.after(100, passed));
-  expect(training.site()!.live().now).toBe(standing);
-  await training.stop();
-  expect(training.site()).toBeUndefined();
 });
