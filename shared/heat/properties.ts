@@ -16,7 +16,7 @@ export const specificHeatSiebel = (moisture: number): number =>
 
 /**
  * Specific heat above freezing [J/(kg K)], Chen 1985: 4190 - 2300 s - 628 s^3, s the share of solids.
- * 13 % over Siebel at half water: the difference between the two is the honest uncertainty.
+ * 13 % over Siebel at a water share of 0.6: the difference between the two is the honest uncertainty.
  */
 export function specificHeatChen(moisture: number): number {
   const solids = 1 - inRange('moisture', moisture, 0, 1);
