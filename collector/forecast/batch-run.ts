@@ -1,5 +1,6 @@
 import type { BatchState, Cohort } from '../../shared/batches.ts';
 import { batchLeanSd, type Eye, lookError } from '../../shared/growth/look.ts';
+import { spawnShareOf } from '../../shared/growth/points.ts';
 import { effectiveSampleSize } from '../../shared/stats/quantiles.ts';
 import type { AirBook } from './air-book.ts';
 import { eventsOf, type RunEvent } from './batch-events.ts';
@@ -69,6 +70,7 @@ export function createBatchRun(parts: BatchParts, from: readonly Saved[] = []): 
   const { batch, kind, prior, air, eyeOf, inherited } = parts;
   const startStep = stepOf(batch.madeAt);
   const events = eventsOf(batch);
+  const spawnShare = spawnShareOf(batch.inoculation);
   let particles = priorParticles(prior);
   let step = startStep;
   let cursor = 0;
@@ -115,7 +117,17 @@ export function createBatchRun(parts: BatchParts, from: readonly Saved[] = []): 
   };
 
   const mark = (run: CohortRun, { kind, t, judged, who, counts, id }: RunEvent): Mark => {
-    const made: Mark = { kind, t, judged, who, eye: eyeOf(who), event: id, counts, nodes: run.nodes.slice() };
+    const made: Mark = {
+      kind,
+      t,
+      judged,
+      who,
+      eye: eyeOf(who),
+      spawnShare,
+      event: id,
+      counts,
+      nodes: run.nodes.slice(),
+    };
     run.marks = [...run.marks, made];
     return made;
   };
@@ -131,9 +143,9 @@ export function createBatchRun(parts: BatchParts, from: readonly Saved[] = []): 
     for (let i = 0; i < particleCount; i++) {
       const theta = between(run.nodes, particles.node[i]!, particles.part[i]!);
       const share = shareOf(run.spells, particles, i, theta);
-      weight[i] = particles.weight[i]! * likelihoodOf(seen, share, particles.lean[i]!);
+      weight[i] = particles.weight[i]! * likelihoodOf(seen, share, particles.lean[i]!, particles.fullAt[i]!);
       total += weight[i]!;
-      slips += weight[i]! * slipOf(seen, share, particles.lean[i]!);
+      slips += weight[i]! * slipOf(seen, share, particles.lean[i]!, particles.fullAt[i]!);
       likely += particles.weight[i]! * share;
       square += particles.weight[i]! * share * share;
     }

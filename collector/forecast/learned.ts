@@ -4,6 +4,8 @@ import { slot } from './cohort-run.ts';
 import { timeOf } from './grid.ts';
 import { middleNode } from './nodes.ts';
 import { particleCount, stateDimensions, truthAt } from './particles.ts';
+import { drawAnew } from './rejuvenate.ts';
+import { drawsOf } from './seeded.ts';
 import { follow, type Mark, slipOf } from './spells.ts';
 
 /** Keeps a covariance of few particles positive definite. */
@@ -20,34 +22,51 @@ function meanSpreadK(run: BatchRun): number {
   return days > 0 ? spread / days : run.prior.coreOffsetK.sd;
 }
 
+/** Times the particles are drawn anew for what a batch teaches. */
+const drawings = 8;
+
+/** Many equally likely coordinates of a batch: what it teaches is told by more than a forecast needs. */
+function manyDraws(run: BatchRun): Float64Array {
+  const all = new Float64Array(drawings * particleCount * stateDimensions);
+  const paths = run.cohorts().map(({ marks }) => marks);
+  for (let drawing = 0; drawing < drawings; drawing++) {
+    const draws = drawsOf(`${run.batch.id}|taught|${drawing}`);
+    all.set(drawAnew(run.particles(), run.prior, paths, draws), (all.length / drawings) * drawing);
+  }
+  return all;
+}
+
 function posteriorOf(run: BatchRun): TraitBelief {
   const { prior } = run;
-  const { z, weight } = run.particles();
-  const logs = new Float64Array(particleCount * traitCount);
+  // Nothing was seen or done: exactly what was believed before.
+  if (!run.cohorts().some(({ marks }) => marks.some(({ kind, counts }) => kind !== 'shake' && counts)))
+    return prior.belief;
+  const z = manyDraws(run);
+  const count = z.length / stateDimensions;
+  const logs = new Float64Array(count * traitCount);
   const mean = new Array<number>(traitCount).fill(0);
   let warmth = 0;
   let warmthSquare = 0;
-  for (let i = 0; i < particleCount; i++) {
+  for (let i = 0; i < count; i++) {
     const from = i * stateDimensions;
     for (let row = 0; row < traitCount; row++) {
       let log = prior.belief.mean[row]!;
       for (let column = 0; column <= row; column++)
         log += prior.root[row * traitCount + column]! * z[from + column]!;
       logs[i * traitCount + row] = log;
-      mean[row]! += weight[i]! * log;
+      mean[row]! += log / count;
     }
-    warmth += weight[i]! * z[from + traitCount]!;
-    warmthSquare += weight[i]! * z[from + traitCount]! ** 2;
+    warmth += z[from + traitCount]! / count;
+    warmthSquare += z[from + traitCount]! ** 2 / count;
   }
   const covariance = new Array<number>(traitCount * traitCount).fill(0);
   for (let row = 0; row < traitCount; row++)
     for (let column = 0; column < traitCount; column++) {
       let sum = row === column ? leastVariance : 0;
-      for (let i = 0; i < particleCount; i++)
+      for (let i = 0; i < count; i++)
         sum +=
-          weight[i]! *
-          (logs[i * traitCount + row]! - mean[row]!) *
-          (logs[i * traitCount + column]! - mean[column]!);
+          ((logs[i * traitCount + row]! - mean[row]!) * (logs[i * traitCount + column]! - mean[column]!)) /
+          count;
       covariance[row * traitCount + column] = sum;
     }
   // A probe told one bag's offset, which is no news of such batches in general.
@@ -65,7 +84,7 @@ function posteriorOf(run: BatchRun): TraitBelief {
 }
 
 function looksOf(run: BatchRun): BatchTraits['looks'] {
-  const { z, weight, node, part, lean } = run.particles();
+  const { z, weight, node, part, lean, fullAt } = run.particles();
   const looks: { mark: Mark; mean: number; square: number; slip: number }[] = [];
   for (const { marks } of run.cohorts()) {
     const found = marks
@@ -78,7 +97,7 @@ function looksOf(run: BatchRun): BatchTraits['looks'] {
         const share = shares[look.index]!;
         look.mean += weight[i]! * share;
         look.square += weight[i]! * share * share;
-        look.slip += weight[i]! * slipOf(look.mark, share, lean[i]!);
+        look.slip += weight[i]! * slipOf(look.mark, share, lean[i]!, fullAt[i]!);
       }
     }
     looks.push(...found);

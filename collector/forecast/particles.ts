@@ -1,5 +1,4 @@
 import { traitCount } from '../../shared/growth/belief.ts';
-import { evennessAfterShake } from '../../shared/growth/points.ts';
 import { normalQuantile } from '../../shared/stats/normal.ts';
 import { sobolPoints } from '../../shared/stats/sobol.ts';
 import { nodePlace } from './nodes.ts';
@@ -36,6 +35,8 @@ export interface Particles {
   readonly recovery: Float64Array;
   readonly shakenPoints: Float64Array;
   readonly shakenEvenness: Float64Array;
+  /** Share from which people call it full. */
+  readonly fullAt: Float64Array;
   /** How far all looks at the batch err together [sd]. */
   readonly lean: Float64Array;
   /** Where its temperature error lies among the nodes: index of the lower node, and the part beyond it. */
@@ -52,11 +53,16 @@ export interface Truth {
   recovery: number;
   shakenPoints: number;
   shakenEvenness: number;
+  /** Share from which people call it full. */
+  fullAt: number;
   /** Temperature error [sd]. */
   warmth: number;
   /** How far all looks at the batch err together [sd]. */
   lean: number;
 }
+
+/** Nobody calls a bag full of which more than this is bare. */
+const mostLeftBare = 0.3;
 
 const logs = new Float64Array(traitCount);
 
@@ -75,8 +81,8 @@ export function truthAt({ mean, root }: TraitPrior, z: Float64Array, offset: num
     evenness: Math.exp(logs[3]!),
     recovery: Math.exp(logs[4]!),
     shakenPoints: Math.exp(logs[5]!),
-    // A bag that was more uneven than others of its kind stays so in part.
-    shakenEvenness: evennessAfterShake * Math.exp((logs[3]! - mean[3]!) / 2),
+    shakenEvenness: Math.exp(logs[6]!),
+    fullAt: 1 - Math.min(mostLeftBare, Math.exp(logs[7]!)),
     warmth: z[offset + traitCount]!,
     lean: z[offset + traitCount + 1]!,
   };
@@ -91,6 +97,7 @@ export function particlesAt(prior: TraitPrior, z: Float64Array, weight: Float64A
   const recovery = new Float64Array(particleCount);
   const shakenPoints = new Float64Array(particleCount);
   const shakenEvenness = new Float64Array(particleCount);
+  const fullAt = new Float64Array(particleCount);
   const lean = new Float64Array(particleCount);
   const part = new Float64Array(particleCount);
   const node = new Uint8Array(particleCount);
@@ -103,12 +110,27 @@ export function particlesAt(prior: TraitPrior, z: Float64Array, weight: Float64A
     recovery[i] = truth.recovery;
     shakenPoints[i] = truth.shakenPoints;
     shakenEvenness[i] = truth.shakenEvenness;
+    fullAt[i] = truth.fullAt;
     lean[i] = truth.lean;
     const place = nodePlace(truth.warmth);
     node[i] = Math.floor(place);
     part[i] = place - node[i]!;
   }
-  return { z, weight, rate, lag, points, evenness, recovery, shakenPoints, shakenEvenness, lean, node, part };
+  return {
+    z,
+    weight,
+    rate,
+    lag,
+    points,
+    evenness,
+    recovery,
+    shakenPoints,
+    shakenEvenness,
+    fullAt,
+    lean,
+    node,
+    part,
+  };
 }
 
 const evenWeight = new Float64Array(particleCount).fill(1 / particleCount);

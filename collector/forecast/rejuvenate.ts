@@ -28,14 +28,14 @@ function logLikelihood(
     for (let index = 0; index < marks.length; index++) {
       const mark = marks[index]!;
       if (mark.kind !== 'shake' && mark.counts)
-        sum += Math.log(likelihoodOf(mark, shares[index]!, truth.lean));
+        sum += Math.log(likelihoodOf(mark, shares[index]!, truth.lean, truth.fullAt));
     }
   }
   return sum;
 }
 
 /** Systematic resampling: each particle is drawn as often as its weight says, give or take one. */
-function resample({ z, weight }: Particles, draws: Draws): Float64Array {
+function resample({ z, weight }: Pick<Particles, 'z' | 'weight'>, draws: Draws): Float64Array {
   const next = new Float64Array(z.length);
   const start = draws.even() / particleCount;
   let from = 0;
@@ -75,6 +75,17 @@ export function rejuvenate(
   paths: readonly (readonly Mark[])[],
   draws: Draws,
 ): Particles {
+  const z = drawAnew(particles, prior, paths, draws);
+  return particlesAt(prior, z, new Float64Array(particleCount).fill(1 / particleCount));
+}
+
+/** Coordinates of as many particles, equally likely, drawn and moved as `rejuvenate` does. */
+export function drawAnew(
+  particles: Pick<Particles, 'z' | 'weight'>,
+  prior: TraitPrior,
+  paths: readonly (readonly Mark[])[],
+  draws: Draws,
+): Float64Array {
   const z = resample(particles, draws);
   const root = spreadRoot(z);
   const fit = new Float64Array(particleCount);
@@ -103,5 +114,5 @@ export function rejuvenate(
       }
     }
   }
-  return particlesAt(prior, z, new Float64Array(particleCount).fill(1 / particleCount));
+  return z;
 }

@@ -1,5 +1,5 @@
-import { type Eye, lookLikelihood, slipProbability, usedLikelihood } from '../../shared/growth/look.ts';
-import { coverageFor, readyShare, shareAt } from '../../shared/growth/overlap.ts';
+import { type Eye, lookLikelihood, slipLikelihood, usedLikelihood } from '../../shared/growth/look.ts';
+import { coverageFor, shareAt } from '../../shared/growth/overlap.ts';
 import { pointsAfterShake } from '../../shared/growth/points.ts';
 import { between } from './nodes.ts';
 import { type Particles, particleCount, type Truth } from './particles.ts';
@@ -66,7 +66,7 @@ export function shakeAll(spells: Spells, particles: Particles, nodes: Float64Arr
 
 /** Thermal time of ready if a particle were shaken at a thermal time and share. */
 export function readyIfShaken(particles: Particles, i: number, theta: number, share: number): number {
-  const covered = coverageFor(readyShare, particles.shakenEvenness[i]!, share);
+  const covered = coverageFor(particles.fullAt[i]!, particles.shakenEvenness[i]!, share);
   const points = shakenPoints(share, particles.shakenPoints[i]!);
   return theta + particles.recovery[i]! + Math.cbrt(covered / (sphere * points)) / particles.rate[i]!;
 }
@@ -79,18 +79,33 @@ export interface Mark {
   judged: number;
   who: string;
   eye: Eye;
+  /** Share of the grain that was poured in as spawn. */
+  spawnShare: number;
   event: string;
   /** False where the same look is already counted with another cohort of the batch. */
   counts: boolean;
 }
 
-/** Likelihood of what was seen or done, given the true share and how looks at the batch err together. */
-export const likelihoodOf = ({ kind, judged, eye }: Mark, share: number, lean: number): number =>
-  kind === 'used' ? usedLikelihood(share) : lookLikelihood(judged, share, eye, lean);
+/**
+ * Likelihood of what was seen or done, given the true share, how looks err together and what is called full. Of
+ * fresh grain with spawn in it some count the white kernels that were poured in, some only what has grown since.
+ */
+export const likelihoodOf = (
+  { kind, judged, eye, spawnShare }: Mark,
+  share: number,
+  lean: number,
+  fullAt: number,
+): number => {
+  if (kind === 'used') return usedLikelihood(share);
+  const grown = lookLikelihood(judged, share, eye, lean, fullAt);
+  if (spawnShare === 0) return grown;
+  const white = 1 - (1 - share) * (1 - spawnShare);
+  return (grown + lookLikelihood(judged, white, eye, lean, fullAt)) / 2;
+};
 
 /** Probability that a look was about something else, given the same. */
-export const slipOf = ({ judged, eye }: Mark, share: number, lean: number): number =>
-  slipProbability(judged, share, eye, lean);
+export const slipOf = (mark: Mark, share: number, lean: number, fullAt: number): number =>
+  slipLikelihood(mark.judged) / likelihoodOf(mark, share, lean, fullAt);
 
 /**
  * Runs one truth through a cohort's marks.

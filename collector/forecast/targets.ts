@@ -1,4 +1,3 @@
-import { readyShare } from '../../shared/growth/overlap.ts';
 import { shakeBestAt, shakeOpensAt, shakeWorthDays } from '../../shared/growth/shake.ts';
 import { type Particles, particleCount } from './particles.ts';
 import { reachesAt, readyIfShaken, type Spells, shareOf } from './spells.ts';
@@ -57,7 +56,7 @@ export function targetsOf(spells: Spells, particles: Particles, pace: number): T
     worth: shakeWorthDays * pace,
   };
   for (let i = 0; i < particleCount; i++) {
-    const ready = reachesAt(spells, particles, i, readyShare);
+    const ready = reachesAt(spells, particles, i, particles.fullAt[i]!);
     const best = reachesAt(spells, particles, i, shakeBestAt);
     targets.opens[i] = reachesAt(spells, particles, i, shakeOpensAt);
     targets.best[i] = best;

@@ -1,7 +1,14 @@
 import type { Inoculation } from '../../shared/bags.ts';
 import type { Container, Species, Strain } from '../../shared/farm/schema.ts';
 import { choleskyRoot, type Gaussian, type TraitBelief } from '../../shared/growth/belief.ts';
-import { evennessOf, headStartDays, lagPartOf, pointsPerCm3 } from '../../shared/growth/points.ts';
+import { leftBareAtReady } from '../../shared/growth/overlap.ts';
+import {
+  evennessAfterShake,
+  evennessOf,
+  headStartDays,
+  lagPartOf,
+  pointsPerCm3,
+} from '../../shared/growth/points.ts';
 import { shakeRecoveryDays } from '../../shared/growth/shake.ts';
 
 /**
@@ -19,7 +26,10 @@ export interface TraitPrior {
   shakeChance: number;
 }
 
-/** Logs of the traits that the tables give for a batch: rate [mm/d], lag [d], points [1/cm³], evenness, recovery [d], factor. */
+/**
+ * Logs of the traits that the tables give for a batch: rate [mm/d], lag [d], points [1/cm³], evenness, recovery [d], factor,
+ * evenness after a shake, share left bare when full.
+ */
 export function tableMeans(
   species: Species,
   strain: Strain,
@@ -35,6 +45,8 @@ export function tableMeans(
     Math.log(evennessOf[how.way]),
     Math.log(shakeRecoveryDays),
     0,
+    Math.log(evennessAfterShake),
+    Math.log(leftBareAtReady),
   );
 }
 

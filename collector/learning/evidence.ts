@@ -8,12 +8,13 @@ export interface Evidence {
 }
 
 /**
- * Directions whose variance the looks left above this share of the prior's say nothing: among 256 particles
- * of an untouched prior the smallest share is about (1 - sqrt(7/256))^2 = 0.70 by chance alone (Marchenko &
- * Pastur 1967). Counting that noise would make hundreds of batches sure of what none of them showed.
+ * Directions whose variance the looks left above this share of the prior's say nothing: among 2,048 draws from
+ * an untouched prior the smallest share is about (1 - sqrt(8/2048))^2 = 0.88 by chance alone (Marchenko & Pastur
+ * 1967), and draws that a chain made are worth a few less. Counting that noise would make hundreds of batches sure
+ * of what none of them showed.
  */
-const leastShare = 0.65;
-/** No batch tells any direction better than this share of the prior's variance: its particles are too few. */
+const leastShare = 0.82;
+/** No batch tells any direction better than this share of the prior's variance: its draws are too few. */
 const mostTold = 0.02;
 
 /** Solves root · x = b for a lower root. */

@@ -22,11 +22,13 @@ export interface Kin {
  */
 const parts: Record<Trait, { site: number; way: number; species: number; strain: number }> = {
   rate: { site: 0.16, way: 0, species: 0.24, strain: 0.44 },
-  lag: { site: 0.1, way: 0.05, species: 0.2, strain: 0.3 },
+  lag: { site: 0.1, way: 0.25, species: 0.15, strain: 0.2 },
   points: { site: 0.15, way: 0.45, species: 0, strain: 0 },
   evenness: { site: 0.15, way: 0.35, species: 0, strain: 0 },
   recovery: { site: 0.35, way: 0, species: 0.1, strain: 0.15 },
   shakenPoints: { site: 0.6, way: 0, species: 0, strain: 0.05 },
+  shakenEvenness: { site: 0.4, way: 0.05, species: 0, strain: 0 },
+  leftBare: { site: 0.5, way: 0, species: 0, strain: 0.1 },
 };
 const levels = ['site', 'way', 'species', 'strain'] as const;
 

@@ -7,7 +7,7 @@ import type { FinishedBatch } from '../../shared/learning.ts';
  * source), which counts as two batches.
  */
 const practice: Record<InoculationWay, number> = {
-  'agar-wedges': 0.7,
+  'agar-wedges': 0.85,
   'liquid-culture': 0.7,
   'grain-to-grain': 0.3,
 };

@@ -23,6 +23,8 @@ const words: Record<Trait, string> = {
   evenness: 'evenness of the points (higher is more even)',
   recovery: 'recovery after a shake, days at the optimum',
   shakenPoints: 'growth points that a shake makes, times the usual',
+  shakenEvenness: 'evenness of those points, times the usual',
+  leftBare: 'share still bare when it is called full, times the usual',
 };
 
 /** Numbers of a species with their units, for showing what each rests on. */

@@ -3,10 +3,20 @@ import { inoculationWay } from '../bags.ts';
 
 /**
  * Traits in which batches differ and that are learned, in the order of every mean and covariance: growth rate,
- * lag, growth points, evenness k, recovery after a shake, points that a shake makes. Each is the natural log of
- * a factor on what the tables give for the batch.
+ * lag, growth points, evenness k, recovery after a shake, points that a shake makes, evenness k after it, share
+ * still bare when people call the bag full. Each is the natural log of a factor on what the tables give for the
+ * batch.
  */
-export const traits = ['rate', 'lag', 'points', 'evenness', 'recovery', 'shakenPoints'] as const;
+export const traits = [
+  'rate',
+  'lag',
+  'points',
+  'evenness',
+  'recovery',
+  'shakenPoints',
+  'shakenEvenness',
+  'leftBare',
+] as const;
 export type Trait = (typeof traits)[number];
 export const traitCount = traits.length;
 
@@ -53,16 +63,19 @@ export type Beliefs = z.infer<typeof beliefs>;
 
 /**
  * Spread (1 sd of the log) of a batch of a strain that this farm has never finished. Assumed. What a shake does is
- * known least: some only turn a bag, some break it up whole, and the trade says no more than 'full within a few
- * days'.
+ * known little: some only turn a bag, some break it up whole, and the trade says no more than 'full within a few
+ * days'. So is what people call full, who see no more than the film shows: the last corners take days, and where
+ * one says it at 95 % and another at 99 % the dates part by a tenth of the whole time.
  */
 const firstSpread: Record<Trait, number> = {
-  rate: 0.25,
-  lag: 0.35,
-  points: 0.4,
-  evenness: 0.35,
+  rate: 0.22,
+  lag: 0.5,
+  points: 0.3,
+  evenness: 0.45,
   recovery: 0.6,
-  shakenPoints: 1.1,
+  shakenPoints: 0.7,
+  shakenEvenness: 0.6,
+  leftBare: 0.7,
 };
 /** How far a core may lie off what shape and air say [K, 1 sd], apart from the air's own error. Assumed. */
 const firstCoreSdK = 0.5;

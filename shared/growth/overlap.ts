@@ -1,5 +1,6 @@
 /** A bag counts as ready from this share on. */
 export const readyShare = 0.98;
+export const leftBareAtReady = 1 - readyShare;
 
 /**
  * Spheres per point of space, overlap not taken off: (4/3) pi N r^3.

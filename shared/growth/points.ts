@@ -9,6 +9,10 @@ const shakenMixing = 0.25;
 /** Points that a mL of grown-out liquid culture makes once it has run through the grain. Assumed. */
 const pointsPerMl = 20;
 
+/** Share of a bag's grain that was poured in colonized, 0-1. */
+export const spawnShareOf = (how: Inoculation): number =>
+  how.way === 'grain-to-grain' ? 1 / (1 + how.partsPerSpawn) : 0;
+
 /**
  * Points per cm³ of grain from which growth starts, before any learning.
  * @param volumeL volume of the container's filling [L], above zero
@@ -17,7 +21,7 @@ export function pointsPerCm3(how: Inoculation, volumeL: number): number {
   const volumeCm3 = volumeL * 1000;
   switch (how.way) {
     case 'grain-to-grain':
-      return kernelsPerCm3 * (1 / (1 + how.partsPerSpawn)) * pouredMixing;
+      return kernelsPerCm3 * spawnShareOf(how) * pouredMixing;
     case 'agar-wedges':
       return how.pieces / volumeCm3;
     case 'liquid-culture':
@@ -34,15 +38,15 @@ export const pointsAfterShake = (share: number): number => kernelsPerCm3 * share
 /**
  * Evenness k of the points over the bag (shape of the gamma distribution of their density). Few points lie
  * unevenly by chance and for the walls: 10 to 20 wedges that a hand spreads behave like 2.7 to 5, hundreds of
- * points quite at random like 4 (tests/reference/lattice.test.ts). Poured spawn clumps on top of that, a shake
- * mixes best. Assumed.
+ * points quite at random like 4 (tests/reference/lattice.test.ts). A shake moves kernels by no more than a hand's
+ * breadth: what lay bare lies among others that do, more so where much had grown already. Assumed.
  */
 export const evennessOf: Record<Inoculation['way'], number> = {
   'agar-wedges': 4,
   'liquid-culture': 3,
-  'grain-to-grain': 3,
+  'grain-to-grain': 4,
 };
-export const evennessAfterShake = 6;
+export const evennessAfterShake = 3;
 
 /**
  * Part of a species' lag that is left when spawn that grows on grain already is mixed into fresh grain: it leaps
@@ -52,7 +56,7 @@ export const evennessAfterShake = 6;
 export const lagPartOf: Record<Inoculation['way'], number> = {
   'agar-wedges': 1,
   'liquid-culture': 1,
-  'grain-to-grain': 0.6,
+  'grain-to-grain': 0.8,
 };
 
 /** Radius of an agar wedge [mm]: it need not grow from a point. Assumed. */

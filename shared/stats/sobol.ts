@@ -1,4 +1,4 @@
-/** Degree, coefficients and first direction numbers of dimensions 2-10; Joe & Kuo 2008, SIAM J. Sci. Comput. 30:2635-2654. */
+/** Degree, coefficients and first direction numbers of dimensions 2-11; Joe & Kuo 2008, SIAM J. Sci. Comput. 30:2635-2654. */
 const polynomials: readonly (readonly [degree: number, coefficients: number, first: readonly number[]])[] = [
   [1, 0, [1]],
   [2, 1, [1, 3]],
@@ -9,6 +9,7 @@ const polynomials: readonly (readonly [degree: number, coefficients: number, fir
   [5, 2, [1, 1, 5, 5, 17]],
   [5, 4, [1, 1, 5, 5, 5]],
   [5, 7, [1, 1, 7, 11, 19]],
+  [5, 11, [1, 1, 5, 1, 1]],
 ];
 export const sobolDimensions = polynomials.length + 1;
 
@@ -27,7 +28,7 @@ function directions(dimension: number, bits: number): number[] {
 /**
  * The first 2^bits points of Sobol's sequence, row after row, each coordinate in the middle of its stratum, so
  * that every coordinate alone is exactly even over (0, 1).
- * @param dimensions 1-10
+ * @param dimensions 1-11
  * @param bits 1-20
  */
 export function sobolPoints(bits: number, dimensions: number): Float64Array {

@@ -16,7 +16,7 @@ export async function run(): Promise<Figure[]> {
     holds: p > 0.01,
   }));
   const days = [3, 4, 5, 6, 7, 8, 9, 10, 11, 12];
-  const moved = Array.from({ length: contaminated }, (_, i) => movedByWild(`wild ${i}`, days, 0.1));
+  const moved = Array.from({ length: contaminated }, (_, i) => movedByWild(`wild ${i}`, days));
   const mean = moved.reduce((sum, one) => sum + one, 0) / contaminated;
   const within = moved.filter((one) => one < 0.5).length / contaminated;
   figures.push(

@@ -12,7 +12,7 @@ import type { BatchState } from '../../shared/batches.ts';
 import { buildFarm } from '../../shared/farm/farm.ts';
 import { firstBelief } from '../../shared/growth/belief.ts';
 import { judge, unknownEye } from '../../shared/growth/look.ts';
-import { coverageFor, readyShare } from '../../shared/growth/overlap.ts';
+import { coverageFor } from '../../shared/growth/overlap.ts';
 import { builtInSpecies } from '../../shared/growth/species.ts';
 import { weightedQuantile } from '../../shared/stats/quantiles.ts';
 import { at, batchOf, farm as file, readings } from '../unit/forecast/farm.ts';
@@ -65,6 +65,7 @@ function shareThen(run: BatchRun, truth: Truth): number {
     judged: 0,
     who: '',
     eye: unknownEye,
+    spawnShare: 0,
     event: '',
     counts: true,
     nodes: nodes.slice(),
@@ -86,7 +87,8 @@ function simulate(seed: string, lookDays: readonly number[], shakeDay: number | 
     until.advance(stepOf(at(day)));
     const truth = truthAt(until.prior, z, 0);
     const share = shareThen(until, truth);
-    looks.push([day, judge(share, draws.even(), draws.even(), draws.normal(), unknownEye, truth.lean)]);
+    const look = { slip: draws.even(), full: draws.even(), said: draws.even() };
+    looks.push([day, judge(share, look, unknownEye, truth.lean, truth.fullAt)]);
   }
   const lastDay = lookDays.at(-1)! + 0.1;
   const run = runOf(batchOf({ checks: looks, shakes }));
@@ -100,8 +102,9 @@ const fillsAt = ({
   lag,
   points,
   evenness,
-}: Pick<Truth, 'rate' | 'lag' | 'points' | 'evenness'>): number =>
-  lag + (10 * Math.cbrt(coverageFor(readyShare, evenness) / ((4 / 3) * Math.PI * points))) / rate;
+  fullAt,
+}: Pick<Truth, 'rate' | 'lag' | 'points' | 'evenness' | 'fullAt'>): number =>
+  lag + (10 * Math.cbrt(coverageFor(fullAt, evenness) / ((4 / 3) * Math.PI * points))) / rate;
 
 /** Likely day on which the untouched batch fills, in thermal days. */
 function likelyFill(run: BatchRun): number {
@@ -112,17 +115,18 @@ function likelyFill(run: BatchRun): number {
   return weightedQuantile({ values, weights: weight }, 0.5);
 }
 
-/** Thermal days by which the likely fill moves when each look has a chance to be any share at all; 0 without one. */
-export function movedByWild(seed: string, days: readonly number[], chance: number): number {
+/** Thermal days by which the likely fill moves when one look in every ten is any share at all. */
+export function movedByWild(seed: string, days: readonly number[]): number {
   const simulated = simulate(seed, days, null);
   const draws = drawsOf(`${seed} wild`);
-  let wild = 0;
-  const looks = simulated.looks.map(([day, share]): [number, number] => {
-    const [hit, anything] = [draws.even() < chance, draws.even()];
-    if (hit) wild++;
-    return [day, hit ? anything : share];
+  const tens = Array.from(
+    { length: Math.ceil(days.length / 10) },
+    () => [draws.even(), draws.even()] as const,
+  );
+  const looks = simulated.looks.map(([day, share], index): [number, number] => {
+    const [which, anything] = tens[Math.floor(index / 10)]!;
+    return [day, index % 10 === Math.floor(10 * which) ? anything : share];
   });
-  if (wild === 0) return 0;
   const run = runOf(batchOf({ checks: looks }));
   run.advance(stepOf(at(simulated.lastDay)));
   return Math.abs(likelyFill(run) - likelyFill(simulated.run));
@@ -140,6 +144,8 @@ function ranks({ run, truth }: Simulated): Record<string, number> {
     points: (one) => one.points,
     evenness: (one) => one.evenness,
     recovery: (one) => one.recovery,
+    shakenEvenness: (one) => one.shakenEvenness,
+    fullAt: (one) => one.fullAt,
     warmth: (one) => one.warmth,
     lean: (one) => one.lean,
     fills: fillsAt,

@@ -15,7 +15,7 @@ const nobody: Beliefs = { strains: [], people: [] };
 
 /** The first belief with a log rate of `mean`, and spreads narrowed by a factor. */
 const belief = (mean: number, narrowed = 1): TraitBelief => ({
-  mean: [mean, 0, 0, 0, 0, 0],
+  mean: traits.map((trait) => (trait === 'rate' ? mean : 0)),
   covariance: firstBelief.covariance.map((value) => value * narrowed * narrowed),
   coreOffsetK: firstBelief.coreOffsetK,
 });
