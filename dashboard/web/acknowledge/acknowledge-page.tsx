@@ -1,3 +1,4 @@
+import '../styles/doors.css';
 import { useSignal } from '@preact/signals';
 import type { AcknowledgeLinkView } from '../../../shared/alarms.ts';
 import { ask } from '../api.ts';
@@ -27,20 +28,28 @@ export function AcknowledgePage({ token }: { token: string }) {
   const view = asked.value;
   const said = done.value ? text.done : (refused.value ?? view?.why ?? null);
   return (
-    <main class="page-note" id="content">
+    <main class="door" id="content">
+      <p class="door-product">{common.product}</p>
       <h1>{view?.title ?? text.title}</h1>
       {asked.failed === null ? null : <p role="alert">{common.failed(asked.failed)}</p>}
       {view?.who == null ? null : <p>{text.for(view.who)}</p>}
       {view?.usable && !done.value ? (
         <>
           <p>{text.meaning}</p>
-          <button type="button" class="button" disabled={sending.value} onClick={() => void send()}>
+          <button
+            type="button"
+            class="button button-chief"
+            disabled={sending.value}
+            onClick={() => void send()}
+          >
             {sending.value ? text.sending : text.button}
           </button>
         </>
       ) : null}
       <p role="status">{said}</p>
-      <a href={link({ name: 'alarms' })}>{text.toAlarms}</a>
+      <a class="door-link" href={link({ name: 'alarms' })}>
+        {text.toAlarms}
+      </a>
     </main>
   );
 }

@@ -81,7 +81,7 @@ export function DoorsCard<Row extends { id: string; name: string }>({
                     <strong>{row.name}</strong>
                   </td>
                   {columns.map(({ head, isWhen, cell }) => (
-                    <td key={head} class={isWhen ? 'when' : undefined}>
+                    <td key={head} class={isWhen ? 'when' : undefined} data-label={isWhen ? head : undefined}>
                       {cell(row)}
                     </td>
                   ))}

@@ -27,7 +27,7 @@ export function NewPassword({ id, label, name = '', value, problem, onInput }: P
       />
       <p class="strength" data-strength={value === '' ? undefined : strength}>
         <meter min={0} max={3} value={value === '' ? 0 : levels[strength]} aria-label={text.strength} />{' '}
-        <span role="status">{value === '' ? '' : text.strengths[strength]}</span>
+        <span role="status">{value === '' ? text.strength : text.strengths[strength]}</span>
       </p>
     </div>
   );
