@@ -227,7 +227,8 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
           `The simulated farm has no room '${room}' or container '${container}'.`,
         );
       const random = createRandom(seedOf(seed, 'load', id));
-      const fresh = freshLoad({ id, room, container: kind, count, startC }, carts, random);
+      const ofKind = createRandom(seedOf(seed, 'recipe', container));
+      const fresh = freshLoad({ id, room, container: kind, count, startC }, carts, ofKind, random);
       loads.set(id, createHotLoad(fresh, kind));
     },
     takeAway: (id) => void loads.delete(id),

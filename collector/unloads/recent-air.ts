@@ -18,7 +18,7 @@ interface RecentAirNeeds {
   stepMs?: number;
 }
 
-/** Air of a room as its sensors measured it, mean over them, every five minutes (or `stepMs`) up to now. */
+/** Air of a room, and outside, as sensors measured it, mean over them, every five minutes (or `stepMs`) up to now. */
 export function recentAir({
   farm,
   room,

@@ -66,7 +66,7 @@ export function defaultRoom(floorAreaM2: number, coolingNameplateW?: number, fac
     bandK: 0.6,
     filmFactor: cartFilm.factor,
     // Between the two published formulas for moist plant material, of which loads are computed by the lower.
-    heatFactor: 1.06,
+    heatFactor: 1.08,
     radiantFactor: 1,
   };
   const sds = roomParamNames.map((name) =>

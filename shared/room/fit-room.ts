@@ -17,8 +17,8 @@ const burnInBins = (18 * 3_600_000) / binMs;
  * A core thermometer and where in the container it was held [K, 1 sd], and how well conduction is known, as a
  * part of what the core is over the air. Assumed.
  */
-const coreSdK = 0.8;
-const coreShare = 0.1;
+const coreSdK = 0.6;
+const coreShare = 0.08;
 /** Beyond so many standard deviations a bin counts by its distance, not its square: a door left open, a failure. */
 const robustAt = 2.5;
 /** Outside air of which no sensor tells: what is thought of it before [K, 1 sd]. Assumed. */
@@ -39,6 +39,8 @@ interface Problem {
   tables: LoadTable[];
   prior: RoomFit;
   swing: Swing | null;
+  /** Mean air of each stretch of swings [°C]. */
+  dutyAirC: number[];
   /** Mean outside air, for the cooler's capacity [°C]. */
   warmOutsideC: number;
   /** How far the measured air of each bin is from the middle of all [K]. */
@@ -81,6 +83,7 @@ function problemOf(history: RoomHistory, prior: RoomFit): Problem {
   const outsideC = grid.outsideC ?? prior.outside.hoursC;
   return {
     ...{ grid, tables, prior, mean, sd },
+    dutyAirC: grid.duties.map(({ from, to }) => meanOf(grid.airC.subarray(from, to))),
     swing: middleSwing(ofCooler, gridMs / 1000),
     warmOutsideC: meanOf(outsideC),
     awayK: grid.binC.map((c) => c - middleC),
@@ -110,13 +113,21 @@ const errorsOf = (problem: Problem, { binC }: RoomCourse): Float64Array =>
   binC.map((airC, bin) => (bin < burnInBins ? Number.NaN : problem.grid.binC[bin]! - airC));
 
 /** Swings of the thermostat against how long the room has its cooler run; `off` is this room's own lie off the line. */
-function dutyMisses({ grid }: Problem, { used }: RoomCourse, off: number): Float64Array {
+function dutyMisses(
+  { grid, dutyAirC }: Problem,
+  { used }: RoomCourse,
+  { coolAboveC, heatBelowC }: RoomParams,
+  off: number,
+): Float64Array {
   const sums = new Float64Array(used.length + 1);
   for (let step = 0; step < used.length; step++) sums[step + 1] = sums[step]! + used[step]!;
-  return Float64Array.from(grid.duties, ({ from, to, falling }) => {
+  return Float64Array.from(grid.duties, ({ from, to, falling }, k) => {
     if (from < burnInBins * stepsPerBin) return 0;
     const meanUsed = (sums[to]! - sums[from]!) / (to - from);
-    return robust((falling - fallingOf(meanUsed) - fallingSd.room * off) / fallingSd.stretch);
+    // Nearer to where it heats, the swings are the heater's.
+    const heats = dutyAirC[k]! < (coolAboveC + heatBelowC) / 2;
+    const expected = heats ? 1 - fallingOf(Math.max(0, -meanUsed)) : fallingOf(Math.max(0, meanUsed));
+    return robust((falling - expected - fallingSd.room * off) / fallingSd.stretch);
   });
 }
 
@@ -136,7 +147,7 @@ function missesOf(problem: Problem, noise: Noise) {
     const course = courseOf(params, outside, problem.grid, problem.tables);
     const errors = whiten(errorsOf(problem, course)).map(robust);
     const cores = coreMisses(params, course, problem.tables);
-    const duties = dutyMisses(problem, course, z[z.length - 1]!);
+    const duties = dutyMisses(problem, course, params, z[z.length - 1]!);
     const out = new Float64Array(errors.length + cores.length + duties.length + z.length + 2);
     out.set(errors);
     cores.forEach(({ missK, overAirK }, k) => {

@@ -29,7 +29,7 @@ const deratingPerK = 0.01;
 const longestStepS = 60;
 /** From first warmth to its full output a thermostat with its cooler takes about so long (assumed) [s]. */
 export const rampS = 240;
-/** Indoor air that can be [°C]; heat beyond it is an error of the caller's, not a prediction. */
+/** Air and walls that can be [°C]; heat beyond it is an error of the caller's, not a prediction. */
 const possibleC = { low: -40, high: 90 } as const;
 
 /** Cooler's capacity when it is this warm outside [W], never below four tenths of the rated. */
@@ -115,7 +115,8 @@ export function roomRun(
           this.used = -clamp((heatBelowC - airC) / bandK, 0, 1);
         } else this.used = 0;
         this.airC = clamp(airC, possibleC.low, possibleC.high);
-        this.structureC = (storedW + inner * this.airC) / (structure + inner + outer);
+        const structureC = (storedW + inner * this.airC) / (structure + inner + outer);
+        this.structureC = clamp(structureC, possibleC.low, possibleC.high);
       }
     },
   };

@@ -60,7 +60,7 @@ export const roomBounds: Readonly<Record<RoomParam, { low: number; high: number 
   heatingW: { low: 1, high: 5e5 },
   coolAboveC: { low: -10, high: 60 },
   heatBelowC: { low: -20, high: 58 },
-  bandK: { low: 0.1, high: 10 },
+  bandK: { low: 0.1, high: 3 },
   filmFactor: { low: 0.15, high: 4 },
   heatFactor: { low: 0.6, high: 1.6 },
   radiantFactor: { low: 0.05, high: 3 },

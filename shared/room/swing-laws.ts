@@ -7,10 +7,10 @@ import type { Rise, Swing } from './swings.ts';
  */
 
 /**
- * Part of the time that air falls where a cooler runs for a part `used` of it (a heater: below zero). Lags draw
- * it towards a half.
+ * Part of the time that air falls where a cooler runs for a part `used` of it, 0 to 1; of a heater, that it
+ * rises. Lags draw it towards a half.
  */
-export const fallingOf = (used: number): number => (used >= 0 ? 0.2 + 0.64 * used : 0.8 + 0.64 * used);
+export const fallingOf = (used: number): number => 0.2 + 0.64 * used;
 /** How far a room as a whole lies off that line, and one stretch of it [1 sd]. */
 export const fallingSd = { room: 0.04, stretch: 0.1 } as const;
 

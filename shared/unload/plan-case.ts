@@ -75,7 +75,8 @@ export function drawCases(
       room: { ...drawn, coolingW: drawn.coolingW + options.extraCoolingW },
       plainFilm,
       filmFactor: clamp(plainFilm * fan, filmFactorRange.low, filmFactorRange.high),
-      heatFactor: factor(lnHeat.mean + lnHeat.sd * heatZ, 0.5, 2),
+      // A room whose unloads taught it knows film and heat together.
+      heatFactor: fit.unloads > 0 ? drawn.heatFactor : factor(lnHeat.mean + lnHeat.sd * heatZ, 0.5, 2),
       startC: Math.min(openVesselC, start.tempC + start.sdK * startZ),
       outsideZ,
       shelfErrorK: shelfErrorSdK * shelfZ,

@@ -43,15 +43,18 @@ export const drawCart = (random: Random): CartTruth => {
 export function freshLoad(
   make: { id: string; room: string; container: Container; count: number; startC: number },
   cart: CartTruth,
+  /** For what all loads of this container have in common, such as its recipe, and for this one alone. */
+  ofKind: Random,
   random: Random,
 ): HotLoadState {
   const { id, room, container, count, startC } = make;
   const packing = random.logNormal(1, 0.07);
   const outer = Math.round(count * cart.outerShare);
   const { moisture, massKg } = container;
-  const cpJPerKgK = (1_500 * (1 - moisture) + 4_180 * moisture) * random.logNormal(1, 0.03);
+  const cpJPerKgK =
+    (1_500 * (1 - moisture) + 4_180 * moisture) * ofKind.logNormal(1, 0.04) * random.logNormal(1, 0.02);
   // Moist grain, sawdust and foods conduct by about their density and heat capacity.
-  const diffusivityM2PerS = random.logNormal(1.4e-7, 0.15);
+  const diffusivityM2PerS = ofKind.logNormal(1.4e-7, 0.15) * random.logNormal(1, 0.04);
   const conductivityWPerMK = (diffusivityM2PerS * cpJPerKgK * massKg * 1000) / container.volumeL;
   const { cells } = createHeatGrid(container, conductivityWPerMK, cpJPerKgK);
   const group = (many: number, film: number) => ({

@@ -75,9 +75,11 @@ containers:
   - { id: bag, name: Grain bag, kind: bag, shape: { form: brick, widthM: 0.2, depthM: 0.12, heightM: 0.2 }, massKg: 3, volumeL: 4.8, moisture: 0.5 }
   - { id: jar, name: Jar, kind: jar, shape: { form: cylinder, diameterM: 0.1, heightM: 0.15 }, massKg: 0.7, volumeL: 1, moisture: 0.5 }
 `;
+/** Mostly blocks and bags: jars come out of small vessels, few at a time. */
+const usualContainers = ['block', 'block', 'block', 'block', 'bag', 'bag', 'bag', 'bag', 'jar'] as const;
 /** As many as a farm unloads at once. */
 const mostContainers = 600;
-const massKg: Record<string, number> = { block: 2.5, bag: 3, jar: 0.7 };
+const massKg = { block: 2.5, bag: 3, jar: 0.7 };
 
 /** As strange as other studies' rooms, and lower or higher under the ceiling; coolers with less to spare. */
 function drawRoom(random: Random): StrangeRoom & { nameplateW: number | null; floorAreaM2: number } {
@@ -149,7 +151,7 @@ export function* unloadRooms({ count, seed, days, small }: UnloadStudy): Generat
     const { scenario, limitC, nameplateW, floorAreaM2 } = drawRoom(random);
     const world = createWorld({ scenario, seed: seedOf(own, 'world'), startAt: firstDay - warmUpMs });
     world.stepTo(firstDay);
-    const container = random.pick(['block', 'bag', 'jar']);
+    const container = random.pick(usualContainers);
     const countOf = (kgPerM2: number) =>
       Math.min(mostContainers, Math.max(4, Math.round((kgPerM2 * floorAreaM2) / massKg[container]!)));
     const largeKgPerM2 = random.between(6, 25);

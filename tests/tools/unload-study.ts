@@ -21,6 +21,7 @@ import {
 } from '../../shared/room/room-fit.ts';
 import { normalDraws } from '../../shared/stats/normal-draws.ts';
 import { dayMs, hourMs, minuteMs } from '../../shared/time.ts';
+import type { PlanInput } from '../../shared/unload/plan-input.ts';
 import {
   type RecordedUnload,
   type RoomPast,
@@ -157,6 +158,31 @@ export interface Score {
   fit: RoomFit;
   mean: RoomParams;
   tookMs: number;
+}
+
+/** The question that the farm would put to the planner as the load comes in, with nothing standing in the room. */
+export function questionOf(study: UnloadCase, fit: RoomFit, more: Partial<PlanInput> = {}): PlanInput {
+  const { farm, past, unload } = study;
+  const stepMs = 5 * minuteMs;
+  const steps = Math.min(2 * 288, Math.floor(past.airC.length / 5));
+  const first = past.airC.length - 5 * steps;
+  const every5 = (values: Float64Array) =>
+    Float64Array.from({ length: steps }, (_, k) => meanOf(values.slice(first + 5 * k, first + 5 * k + 5)));
+  const { container, count, startC, at } = unload;
+  return {
+    room: study.room,
+    load: { container, count, startC },
+    container: farm.containers.find(({ id }) => id === container)!,
+    options: { fan: false, extraCoolingW: 0 },
+    ...{ now: at, at, fit, limits: [], cohorts: [], earlier: [], inoculateBelowC: readyC, localHour },
+    recent: {
+      firstT: past.from + first * minuteMs + stepMs,
+      stepMs,
+      airC: every5(past.airC),
+      outsideC: past.outsideC === null ? new Float64Array(steps).fill(Number.NaN) : every5(past.outsideC),
+    },
+    ...more,
+  };
 }
 
 export function scoreOf(study: UnloadCase, draws = 60): Score {
