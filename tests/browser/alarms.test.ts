@@ -268,6 +268,17 @@ describe('limits', () => {
     });
   });
 
+  it('of what is computed have no past to be tried on, and say so', async () => {
+    await withFixture('quiet', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/alarms/limits#warm.core');
+      const form = page.locator('details', { hasText: 'Measured, with no limit yet' }).locator('form');
+      await form.getByText('computed, not recorded').waitFor();
+      expect(await form.getByRole('button', { name: 'Try on the past' }).count()).toBe(0);
+      expect(await violationsOf(page)).toEqual([]);
+      await page.close();
+    });
+  });
+
   it('that are no number are refused before anything is sent', async () => {
     await withFixture('quiet', async (fixture) => {
       const page = await openPage(browser(), fixture, '/alarms/limits#warm.temperature');

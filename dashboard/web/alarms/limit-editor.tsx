@@ -62,8 +62,7 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
     problem.value = answer.problem.text;
     return null;
   };
-  const tryIt = async (event: Event) => {
-    event.preventDefault();
+  const tryIt = async () => {
     const set = changed();
     if (set === null) return;
     const to = Math.floor(now.peek());
@@ -88,10 +87,19 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
   };
 
   const isWrong = (field: NumberField) => wrong.value?.span === undefined && wrong.value?.field === field;
+  // Cores are computed and not recorded.
+  const hasPast = band.measure !== 'core';
   const outdated = began.value.version !== band.version;
   const id = (name: string) => `${band.at}-${band.measure}-${name}`;
   return (
-    <form class="limit-editor" onSubmit={tryIt} noValidate>
+    <form
+      class="limit-editor"
+      onSubmit={(event) => {
+        event.preventDefault();
+        void (hasPast ? tryIt() : save());
+      }}
+      noValidate
+    >
       <div class="limit-fields">
         {fieldsOf(band).map((field) => (
           <div class={isWrong(field) ? 'field field-wrong' : 'field'} key={field}>
@@ -140,25 +148,28 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
             ))}
           </select>
         </div>
-        <div class="field">
-          <label for={id('days')}>{text.over}</label>
-          <select
-            id={id('days')}
-            value={String(days.value)}
-            onChange={(event) => {
-              days.value = Number(event.currentTarget.value);
-            }}
-          >
-            {spans.map((span) => (
-              <option key={span} value={String(span)}>
-                {alarms.lastDays(span)}
-              </option>
-            ))}
-          </select>
-        </div>
+        {hasPast ? (
+          <div class="field">
+            <label for={id('days')}>{text.over}</label>
+            <select
+              id={id('days')}
+              value={String(days.value)}
+              onChange={(event) => {
+                days.value = Number(event.currentTarget.value);
+              }}
+            >
+              {spans.map((span) => (
+                <option key={span} value={String(span)}>
+                  {alarms.lastDays(span)}
+                </option>
+              ))}
+            </select>
+          </div>
+        ) : null}
         <WhoField id={id('who')} label={alarms.who} />
       </div>
       <p class="quiet">{text.emptyHint}</p>
+      {hasPast ? null : <p>{text.noPast}</p>}
       <TimesOfDay
         id={id('time')}
         unit={unit}
@@ -181,10 +192,17 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
         </p>
       ) : null}
       <p class="filters-acts">
-        <button type="submit" class="button button-chief" disabled={busy.value}>
-          {busy.value ? common.loading : text.tryIt}
-        </button>
-        <button type="button" class="button" disabled={busy.value} onClick={save}>
+        {hasPast ? (
+          <button type="submit" class="button button-chief" disabled={busy.value}>
+            {busy.value ? common.loading : text.tryIt}
+          </button>
+        ) : null}
+        <button
+          type={hasPast ? 'button' : 'submit'}
+          class={hasPast ? 'button' : 'button button-chief'}
+          disabled={busy.value}
+          onClick={hasPast ? save : undefined}
+        >
           {text.save}
         </button>
         <span role="status">{said.value}</span>

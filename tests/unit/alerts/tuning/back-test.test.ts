@@ -71,6 +71,29 @@ describe('a limit moved up', () => {
   });
 });
 
+describe('another limit at a time of day', () => {
+  const { timeZone } = farmWith({}).file.site;
+  const clock = (t: number) => new Date(t).toLocaleTimeString('en-GB', { timeZone, timeStyle: 'short' });
+
+  it('holds back the alarm until it is over, and no longer', async () => {
+    const during = [{ from: clock(at(1)), to: clock(at(2)), high: 31 }];
+    const { pairs, changed } = await tested({ high: 28 }, { high: 28, during });
+    // 82 min after noon as it is; at 120 min the air stands at 30 °C, and the delay of a minute begins.
+    expect(minutes(changed.episodes[0]!.raisedAt - at(0))).toBe(121);
+    expect(pairs).toEqual([expect.objectContaining({ leadMin: -39 })]);
+  });
+
+  it('of other days changes nothing', async () => {
+    const weekday = new Date(from).toLocaleDateString('en-GB', { timeZone, weekday: 'short' }).toLowerCase();
+    const days = (['mon', 'tue', 'wed', 'thu', 'fri', 'sat', 'sun'] as const).filter(
+      (day) => day !== weekday,
+    );
+    const during = [{ days, from: clock(at(1)), to: clock(at(2)), high: 31 }];
+    const { pairs } = await tested({ high: 28 }, { high: 28, during });
+    expect(pairs).toEqual([expect.objectContaining({ leadMin: 0 })]);
+  });
+});
+
 describe('nuisance', () => {
   const noisy = recordedOf({
     'warm-air.temperature': readingsOf(
