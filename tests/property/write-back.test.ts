@@ -40,7 +40,7 @@ const span = fc
     { requiredKeys: ['from', 'to', 'high'], noNullPrototype: true },
   )
   .filter(({ from, to }) => from !== to);
-const spans = fc.array(span, { minLength: 1, maxLength: 4 });
+const spans = fc.array(span, { minLength: 1, maxLength: 2 });
 const edits: fc.Arbitrary<LimitEdit> = fc.record({
   at: fc.constantFrom('warm-room', 'cool-room', 'A1', 'A2', 'B1'),
   quantity: fc.constantFrom('temperature', 'humidity'),
