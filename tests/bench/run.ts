@@ -15,4 +15,5 @@ await runNamed({
   unloads: () => import('./unloads.ts'),
   plan: () => import('./plan.ts'),
   doors: () => import('./doors.ts'),
+  recognise: () => import('./recognise.ts'),
 });
