@@ -10,7 +10,7 @@ import type { CohortForecast } from '../shared/forecasts.ts';
 import type { PartHealth, RunState, SiteKind } from '../shared/live.ts';
 import type { FarmEdits, Mailer, SiteDesk, Transport, TransportStatus } from '../shared/ports.ts';
 import type { LiveValue, Reading, ReadingsHistory } from '../shared/readings.ts';
-import { type Cancel, type Clock, type EpochMs, minuteMs, secondMs } from '../shared/time.ts';
+import { type Cancel, type Clock, type EpochMs, hourMs, minuteMs, secondMs } from '../shared/time.ts';
 import { today } from '../shared/today.ts';
 import type { UnloadEvent } from '../shared/unloads.ts';
 import { createBagBook } from './bags/bag-book.ts';
@@ -38,6 +38,7 @@ import { explainStoreError } from './store/explain.ts';
 import { createStoreHistory } from './store/history.ts';
 import { keepSettled } from './store/keep-settled.ts';
 import { createReadingsLog } from './store/readings-log.ts';
+import { createComing } from './unloads/coming.ts';
 import { createUnloadDesk } from './unloads/unload-desk.ts';
 
 export type Log = (level: 'info' | 'warn' | 'error', text: string, error?: unknown) => void;
@@ -119,7 +120,10 @@ export function openSite(parts: SiteParts) {
     follows: parts.tickMs === undefined || parts.forecasts !== null,
     inThread: parts.forecasts?.inThread ?? false,
     onChange: () => feed.heard() && feed.change({ unloads: unloads.live() }),
-    onRecorded: (event) => parts.onUnloadEvent?.(event),
+    onRecorded: (event) => {
+      parts.onUnloadEvent?.(event);
+      void coming?.look();
+    },
     onProblem: (text, thrown) => log('error', text, thrown),
   });
 
@@ -298,6 +302,17 @@ export function openSite(parts: SiteParts) {
     forecaster.advance(now);
   };
 
+  /** Forecasts count on hot loads that are scheduled. */
+  const coming =
+    forecaster &&
+    createComing({
+      now: () => clock.now(),
+      scheduled: () => unloads.scheduled(),
+      plan: (question) => unloads.desk.plan(question),
+      onComing: forecaster.setComing,
+      onProblem: (thrown) => log('warn', 'A scheduled unload could not be counted on', thrown),
+    });
+
   const desk: SiteDesk = {
     live: () => ({
       kind,
@@ -387,6 +402,10 @@ export function openSite(parts: SiteParts) {
         }),
       );
       unloads.start();
+      if (coming !== null) {
+        void coming.look();
+        cancels.push(clock.every(hourMs, () => void coming.look()));
+      }
       // A past that is made is learned from once it is there.
       if (forecaster !== null) rooms.start();
     },

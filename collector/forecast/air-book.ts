@@ -1,5 +1,6 @@
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { EpochMs } from '../../shared/time.ts';
+import { type ComingWarmth, raised } from './coming.ts';
 import { type Future, futureOf, shifted } from './future.ts';
 import { stepOf, timeOf } from './grid.ts';
 import { createRoomTrack, nothingLearned, type RoomTrack, unmeasured } from './room-track.ts';
@@ -9,6 +10,8 @@ import { createStepSeries, meanOf, type StepSeries } from './step-series.ts';
 /** What the air was and will be on each shelf. A later reading changes it from its own step on only. */
 export interface AirBook {
   setFarm(farm: Farm): void;
+  /** Warmth that rooms are to get, all of it; forecasts count on it from their next step on. */
+  setComing(coming: readonly ComingWarmth[]): void;
   /** A reading [°C], or the mean of `count` readings; `byHand` when it was estimated from what somebody wrote down. */
   add(channel: string, t: EpochMs, value: number, count?: number, byHand?: boolean): void;
   /**
@@ -38,6 +41,7 @@ export interface Change {
 }
 
 interface Room {
+  id: string;
   track: RoomTrack;
   shelves: string[];
   /** First step for which a reading came in since the last look at it; Infinity without any. */
@@ -105,6 +109,7 @@ export function createAirBook(): AirBook {
   const channels = new Map<string, StepSeries>();
   let tracks = new Map<string, { track: ShelfTrack; room: Room; futures: Lately<Future> }>();
   let rooms: Room[] = [];
+  let coming: readonly ComingWarmth[] = [];
   let roomOf = new Map<string, Room>();
   let changed = new Map<string, Change>();
   const unknownFutures = lately<Future>();
@@ -142,8 +147,11 @@ export function createAirBook(): AirBook {
     }
   };
 
-  const roomAhead = ({ track, futures }: Room, step: number): Future =>
-    futures.at(step, () => futureOf(track.profile(step), timeOf(step)));
+  const roomAhead = ({ id, track, futures }: Room, step: number): Future =>
+    futures.at(step, () => {
+      const warmth = coming.filter(({ room }) => room === id);
+      return raised(futureOf(track.profile(step), timeOf(step)), timeOf(step), warmth);
+    });
 
   return {
     setFarm(farm) {
@@ -170,7 +178,7 @@ export function createAirBook(): AirBook {
         const shelves = [...farm.shelves.values()]
           .filter((shelf) => shelf.room === roomId)
           .map(({ id }) => id);
-        const room: Room = { track, shelves, news: Number.POSITIVE_INFINITY, futures: lately() };
+        const room: Room = { id: roomId, track, shelves, news: Number.POSITIVE_INFINITY, futures: lately() };
         rooms.push(room);
         for (const { id } of [...inRoom, ...bags]) roomOf.set(id, room);
         const all = [...seriesAt(() => true), ...seriesAt(() => true, true)];
@@ -191,6 +199,14 @@ export function createAirBook(): AirBook {
       for (const { channel, shelf } of [...probes.values()].flat()) probed.set(channel, shelf);
       changed = new Map();
       for (const shelf of tracks.keys()) change(shelf, Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY);
+    },
+
+    setComing(next) {
+      coming = next;
+      for (const { futures, shelves } of rooms) {
+        futures.forget(0);
+        for (const shelf of shelves) tracks.get(shelf)!.futures.forget(0);
+      }
     },
 
     add(channel, t, value, count = 1, byHand = false) {

@@ -17,6 +17,9 @@ export function createAnswerer(reply: (message: FromEngine) => void): (message: 
       case 'beliefs':
         engine.setBeliefs(message.beliefs);
         break;
+      case 'coming':
+        engine.setComing(message.coming);
+        break;
       case 'readings':
         for (const { channel, t, value, count, byHand } of message.readings)
           engine.addReadings(channel, t, value, count, byHand);

@@ -10,6 +10,7 @@ import type { EpochMs } from '../../shared/time.ts';
 import { createAirBook } from './air-book.ts';
 import type { BatchRun } from './batch-run.ts';
 import { shelfAt } from './cohort-run.ts';
+import type { ComingWarmth } from './coming.ts';
 import { curveOf } from './curve.ts';
 import { stepOf, stepsPerDay } from './grid.ts';
 import { traitsOf } from './learned.ts';
@@ -45,6 +46,8 @@ export interface Engine {
    * Batches of what is believed otherwise now are worked out again from their making.
    */
   setBeliefs(beliefs: Beliefs): void;
+  /** Warmth that hot loads are to bring, all of it; forecasts count on it from their next step on. */
+  setComing(coming: readonly ComingWarmth[]): void;
   /**
    * Takes in batches as they are now; `whole` says that there are no others. Cohorts that left may be among
    * theirs (`deriveBatch` with 'all'): what was seen of them counts, and they get no forecast. Batches that ended
@@ -189,6 +192,8 @@ export function createEngine({ explain = true } = {}): Engine {
       for (const one of standing.values()) workAgain(one);
       for (const one of past.values()) one.run = undefined;
     },
+
+    setComing: air.setComing,
 
     setBeliefs(next) {
       maker.setBeliefs(next);

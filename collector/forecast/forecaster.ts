@@ -9,6 +9,7 @@ import type { Quality } from '../../shared/readings.ts';
 import type { Cancel, Clock, EpochMs } from '../../shared/time.ts';
 import { isUsable } from '../../shared/usable.ts';
 import { type EngineChannel, localChannel, threadChannel } from './channel.ts';
+import type { ComingWarmth } from './coming.ts';
 import { withAncestors } from './lineage.ts';
 import type { FromEngine, ToEngine } from './protocol.ts';
 import { createReadingBuffer } from './reading-buffer.ts';
@@ -36,6 +37,8 @@ export interface Forecaster {
   setBatches(batches: readonly BatchState[], whole?: boolean): void;
   /** What is believed before anyone looked; replaces all that was believed. See `Engine.setBeliefs`. */
   setBeliefs(beliefs: Beliefs): void;
+  /** Warmth that hot loads are to bring to rooms, all of it. */
+  setComing(coming: readonly ComingWarmth[]): void;
   /** New readings after their commit, late ones too, each once. Only good temperatures count. */
   air(points: readonly { channel: string; t: EpochMs; value: number; quality: Quality }[]): void;
   /**
@@ -78,6 +81,7 @@ export function createForecaster(options: ForecasterOptions): Forecaster {
   const batches = new Map<string, BatchState>();
   const questions = new Map<number, { resolve(answer: never): void; reject(error: AppError): void }>();
   let beliefs: Beliefs | undefined;
+  let coming: readonly ComingWarmth[] = [];
   let farm: FarmFile | undefined;
   let channel: EngineChannel | undefined;
   let asked = 0;
@@ -164,6 +168,7 @@ export function createForecaster(options: ForecasterOptions): Forecaster {
     channel = inThread ? threadChannel(thread(), onMessage, onGone) : localChannel(onMessage);
     if (farm !== undefined) post({ kind: 'farm', file: farm });
     if (beliefs !== undefined) post({ kind: 'beliefs', beliefs });
+    if (coming.length > 0) post({ kind: 'coming', coming });
     post({ kind: 'batches', batches: [...batches.values()], whole: true });
   };
 
@@ -202,6 +207,12 @@ export function createForecaster(options: ForecasterOptions): Forecaster {
     setBeliefs(next) {
       beliefs = next;
       post({ kind: 'beliefs', beliefs });
+      soon();
+    },
+    setComing(next) {
+      if (next.length === 0 && coming.length === 0) return;
+      coming = next;
+      post({ kind: 'coming', coming });
       soon();
     },
     air(points) {

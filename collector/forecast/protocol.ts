@@ -3,6 +3,7 @@ import type { FarmFile } from '../../shared/farm/schema.ts';
 import type { CohortCurve, ShelfAirSeries } from '../../shared/forecasts.ts';
 import type { BatchTraits, Beliefs } from '../../shared/growth/belief.ts';
 import type { ShelfAirQuestion } from '../../shared/ports.ts';
+import type { ComingWarmth } from './coming.ts';
 import type { Advanced } from './engine.ts';
 
 /** Readings of one channel, ready to be handed over. */
@@ -23,6 +24,7 @@ export type ToEngine =
   | { kind: 'readings'; readings: ChannelReadings[] }
   | { kind: 'advance'; now: number }
   | { kind: 'beliefs'; beliefs: Beliefs }
+  | { kind: 'coming'; coming: readonly ComingWarmth[] }
   | { kind: 'curve'; question: number; cohort: string }
   | { kind: 'air'; question: number; about: ShelfAirQuestion }
   | { kind: 'traits'; question: number; batch: BatchState };

@@ -67,7 +67,7 @@ function meansOf(values: ArrayLike<number>, perCell: number, cells: number): Flo
 }
 
 /** Gaps bridged straight, ends carried on; NaN only where nothing was ever measured. */
-export function filled(values: Float64Array): Float64Array {
+function filled(values: Float64Array): Float64Array {
   const out = values.slice();
   let before = -1;
   for (let i = 0; i <= out.length; i++) {

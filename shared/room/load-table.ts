@@ -36,7 +36,7 @@ export interface TableCore {
 }
 
 /** Films that are computed, against one container standing free; between them straight in their logs. */
-export const films = [0.22, 0.4, 0.7, 1.2, 2.1, 3.7] as const;
+const films = [0.22, 0.4, 0.7, 1.2, 2.1, 3.7] as const;
 /** Difference by which the effect of warmer walls is told [K]. */
 const warmerK = 3;
 /** And that of the heat that containers hold. */

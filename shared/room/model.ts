@@ -151,23 +151,15 @@ export function loadInput(
 export const aroundLoadC = (params: RoomParams, state: RoomState, radiantShare: number): number =>
   state.airC + Math.min(mostRadiant, params.radiantFactor * radiantShare) * (state.structureC - state.airC);
 
-export type RoomStepper = (state: RoomState, input: RoomInput) => RoomState;
-
-/** Steps states of a room, each a value of its own; see `roomRun`. */
-export function roomStepper(params: RoomParams, dtS: number): RoomStepper {
-  inRange('step of a room', dtS, 0, 3_600, 's');
-  return (state, { outsideC, heatW, structureW = 0, working = false, cooling = 1 }) => {
-    if (dtS === 0) return state;
-    const run = roomRun(params, state, dtS);
-    const own = ownGains(params, working);
-    run.step(outsideC, own.airW + heatW, own.wallW + structureW, cooling);
-    return { airC: run.airC, structureC: run.structureC, used: run.used };
-  };
-}
-
 /** One step of `dtS` seconds, 0 to 3,600; see `roomRun`. */
-export const stepRoom = (params: RoomParams, state: RoomState, input: RoomInput, dtS: number): RoomState =>
-  roomStepper(params, dtS)(state, input);
+export function stepRoom(params: RoomParams, state: RoomState, input: RoomInput, dtS: number): RoomState {
+  if (dtS === 0) return state;
+  const run = roomRun(params, state, dtS);
+  const { outsideC, heatW, structureW = 0, working = false, cooling = 1 } = input;
+  const own = ownGains(params, working);
+  run.step(outsideC, own.airW + heatW, own.wallW + structureW, cooling);
+  return { airC: run.airC, structureC: run.structureC, used: run.used };
+}
 
 /** A room whose structure has settled behind air of a temperature that it held for days. */
 export function settledRoom(params: RoomParams, airC: number, outsideC: number): RoomState {

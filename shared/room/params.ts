@@ -47,7 +47,7 @@ const plain: ReadonlySet<RoomParam> = new Set(['coolAboveC', 'heatBelowC']);
 export const isPlain = (name: RoomParam): boolean => plain.has(name);
 
 /** Bounds that no room passes (assumed): what a draw or a fit is kept within. Per room, not per floor area. */
-export const roomBounds: Readonly<Record<RoomParam, { low: number; high: number }>> = {
+const roomBounds: Readonly<Record<RoomParam, { low: number; high: number }>> = {
   airJPerK: { low: 5e3, high: 2e7 },
   structureJPerK: { low: 5e4, high: 1e9 },
   airToStructureWPerK: { low: 5, high: 5e4 },

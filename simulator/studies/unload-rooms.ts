@@ -37,6 +37,8 @@ export interface UnloadTruth {
   /** True air at the room's sensor [°C]; no measuring error in it. */
   airC: Float64Array;
   coreC: Float64Array;
+  /** True air on each shelf of the rack, top first [°C]. */
+  shelvesC: Float64Array[];
 }
 
 /** A room that nobody has seen: its past, then an unload of which the past knows nothing. */
@@ -48,6 +50,8 @@ export interface UnloadCase {
   /** What stands on the cooler [W]; null where nobody can read it. */
   nameplateW: number | null;
   limitC: number;
+  /** How much warmer each shelf was than the room's sensor over the last days, top first [K]. */
+  shelvesAboveK: number[];
   past: RoomPast;
   unload: RecordedUnload;
   truth: UnloadTruth;
@@ -68,6 +72,8 @@ export interface UnloadStudy {
 const firstDay = Date.UTC(2025, 2, 3);
 const warmUpMs = 24 * hourMs;
 const followedMs = 36 * hourMs;
+
+const shelves = ['R1', 'R2', 'R3', 'R4'] as const;
 
 const containersYaml = `
 containers:
@@ -130,14 +136,16 @@ function follow(world: World, load: { container: string; count: number; startC: 
   const minutes = followedMs / minuteMs;
   const airC = new Float64Array(minutes);
   const coreC = new Float64Array(minutes);
+  const shelvesC = shelves.map(() => new Float64Array(minutes));
   const from = world.now();
   world.bringIn({ id: 'last', room: strangeRoomId, ...load });
   for (let minute = 0; minute < minutes; minute += 1) {
     world.stepTo(from + (minute + 1) * minuteMs);
     airC[minute] = world.airC(strangeRoomId);
     coreC[minute] = world.loadC('last')!.coreC;
+    for (const [k, shelf] of shelves.entries()) shelvesC[k]![minute] = world.airC(shelf);
   }
-  return { airC, coreC };
+  return { airC, coreC, shelvesC };
 }
 
 /**
@@ -188,7 +196,13 @@ export function* unloadRooms({ count, seed, days, small }: UnloadStudy): Generat
       past.unloads.push({ at, ...load, startC: noisy(random, load.startC, 1), takenAwayAt, cores });
     }
     const at = firstDay + days * dayMs + hourOf();
-    live(world, at, past, random);
+    const aboveK = shelves.map(() => 0);
+    const toGoMin = Math.round((at - world.now()) / minuteMs);
+    for (let minute = 1; minute <= toGoMin; minute += 1) {
+      live(world, world.now() + minuteMs, past, random);
+      for (const [k, shelf] of shelves.entries())
+        aboveK[k]! += (world.airC(shelf) - world.airC(strangeRoomId)) / toGoMin;
+    }
     const heard = Math.round((at - firstDay) / minuteMs);
     past.airC = past.airC.slice(0, heard);
     past.outsideC = past.outsideC?.slice(0, heard) ?? null;
@@ -198,6 +212,7 @@ export function* unloadRooms({ count, seed, days, small }: UnloadStudy): Generat
     const again = (many: number) => follow(restoreWorld(scenario, before), { ...load, count: many });
     yield {
       ...{ seed: own, farm: world.farm, room: strangeRoomId, floorAreaM2, nameplateW, limitC, past },
+      shelvesAboveK: aboveK,
       unload: { at, ...load, startC: noisy(random, startC, 1), takenAwayAt: null, cores: [] },
       truth: follow(world, load),
       carryOut: again,

@@ -1,4 +1,4 @@
-import { unloadStudy } from '../tools/unload-study.ts';
+import { adviceStudy, unloadStudy } from '../tools/unload-study.ts';
 import type { Figure } from './figure.ts';
 
 const rooms = 50;
@@ -7,7 +7,7 @@ const seed = 20_261_130;
 
 /** Unloads in fifty rooms never seen: the room's rise and its time, the load's core, and the bands about them. */
 export async function run(): Promise<Figure[]> {
-  return [true, false].flatMap((trained) => {
+  const figures = [true, false].flatMap((trained) => {
     const study = unloadStudy({ rooms, seed, trained });
     const after = trained ? 'after three small ones' : 'the first ever';
     const plain = { unit: 'share', baseline: null, ratio: null };
@@ -32,4 +32,21 @@ export async function run(): Promise<Figure[]> {
       held('core', study.coreHeld),
     ];
   });
+  const { asked, kept, broken } = adviceStudy({ rooms, seed });
+  const plain = { unit: 'share', baseline: null, ratio: null };
+  return [
+    ...figures,
+    {
+      ...{ name: 'rooms whose largest load lies within what a farm has', value: asked, ...plain },
+      ...{ unit: `of ${rooms}`, goal: null, holds: null },
+    },
+    {
+      ...{ name: 'largest load, carried out, harms no cohort', value: kept, ...plain },
+      ...{ goal: 'at least 0.9', holds: kept >= 0.9 },
+    },
+    {
+      ...{ name: 'half as much again does', value: broken, ...plain },
+      ...{ goal: 'more than 0.5', holds: broken > 0.5 },
+    },
+  ];
 }

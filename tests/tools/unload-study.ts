@@ -1,5 +1,6 @@
+import { doseRate, heatAllowanceHours, remembered } from '../../shared/growth/dose.ts';
 import { thermalOf } from '../../shared/heat/container.ts';
-import { createLoad } from '../../shared/heat/load.ts';
+import { createLoad, largestCount } from '../../shared/heat/load.ts';
 import { defaultRoom } from '../../shared/room/default-room.ts';
 import { fitRoom } from '../../shared/room/fit-room.ts';
 import type { PastLoad, RoomHistory } from '../../shared/room/history.ts';
@@ -21,18 +22,21 @@ import {
 } from '../../shared/room/room-fit.ts';
 import { normalDraws } from '../../shared/stats/normal-draws.ts';
 import { dayMs, hourMs, minuteMs } from '../../shared/time.ts';
-import type { PlanInput } from '../../shared/unload/plan-input.ts';
+import { planUnload } from '../../shared/unload/plan.ts';
+import type { PlanInput, StandingCohort } from '../../shared/unload/plan-input.ts';
+import { createConduction } from '../../simulator/bag/conduction.ts';
 import {
   type RecordedUnload,
   type RoomPast,
   type UnloadCase,
+  type UnloadTruth,
   unloadRooms,
 } from '../../simulator/studies/unload-rooms.ts';
 
 const smoothMin = 15;
 const localHour = (t: number) => (t % dayMs) / hourMs;
 
-export const meanOf = (values: ArrayLike<number>): number => {
+const meanOf = (values: ArrayLike<number>): number => {
   let sum = 0;
   let count = 0;
   for (let i = 0; i < values.length; i++)
@@ -44,7 +48,7 @@ export const meanOf = (values: ArrayLike<number>): number => {
 };
 
 /** Highest mean of a quarter of an hour, and the minute of its middle. */
-export function peakOf(minutes: ArrayLike<number>): { tempC: number; atMin: number } {
+function peakOf(minutes: ArrayLike<number>): { tempC: number; atMin: number } {
   let sum = 0;
   let peak = { tempC: Number.NEGATIVE_INFINITY, atMin: 0 };
   for (let i = 0; i < minutes.length; i++) {
@@ -79,7 +83,7 @@ const loadOf = (farm: UnloadCase['farm'], { container, count, startC }: Recorded
 });
 
 /** Outside air from now on: the usual day, and what is left of today's departure from it. */
-export function outsideAhead(fit: RoomFit, past: RoomPast, t: number): number {
+function outsideAhead(fit: RoomFit, past: RoomPast, t: number): number {
   const usual = usualOutsideC(fit, localHour(t));
   if (past.outsideC === null) return usual;
   const now = past.from + past.outsideC.length * minuteMs;
@@ -93,7 +97,7 @@ export interface Course {
   readyMin: number;
 }
 
-export const readyC = 30;
+const readyC = 30;
 
 /** Structure behind the air that was measured over the last two days. */
 function structureNow(params: RoomParams, fit: RoomFit, past: RoomPast): number {
@@ -118,12 +122,7 @@ function structureNow(params: RoomParams, fit: RoomFit, past: RoomPast): number 
   return structureC;
 }
 
-export function predict(
-  params: RoomParams,
-  fit: RoomFit,
-  study: UnloadCase,
-  count = study.unload.count,
-): Course {
+function predict(params: RoomParams, fit: RoomFit, study: UnloadCase, count = study.unload.count): Course {
   const { past, unload, farm } = study;
   const minutes = study.truth.airC.length;
   const start = { airC: meanOf(past.airC.slice(-15)), structureC: structureNow(params, fit, past) };
@@ -161,7 +160,7 @@ export interface Score {
 }
 
 /** The question that the farm would put to the planner as the load comes in, with nothing standing in the room. */
-export function questionOf(study: UnloadCase, fit: RoomFit, more: Partial<PlanInput> = {}): PlanInput {
+function questionOf(study: UnloadCase, fit: RoomFit, more: Partial<PlanInput> = {}): PlanInput {
   const { farm, past, unload } = study;
   const stepMs = 5 * minuteMs;
   const steps = Math.min(2 * 288, Math.floor(past.airC.length / 5));
@@ -185,7 +184,7 @@ export function questionOf(study: UnloadCase, fit: RoomFit, more: Partial<PlanIn
   };
 }
 
-export function scoreOf(study: UnloadCase, draws = 60): Score {
+function scoreOf(study: UnloadCase, draws = 60): Score {
   const { past, truth } = study;
   const before = performance.now();
   const fit = fitRoom(historyOf(study), defaultRoom(study.floorAreaM2, study.nameplateW ?? undefined));
@@ -239,19 +238,30 @@ interface Counted {
 }
 
 /** How near predictions must come: a part of the truth, or so many kelvins of the rise, whichever is more. */
-export const goals = { trained: { part: 0.15, leastK: 1 }, first: { part: 0.3, leastK: 2.5 } } as const;
+const goals = { trained: { part: 0.15, leastK: 1 }, first: { part: 0.3, leastK: 2.5 } } as const;
 /** A quarter of an hour's mean does not tell its time any better than this [min]. */
 const leastTimeMin = 15;
 
 /** Unloads in rooms never seen: after three small ones, or the first that a room ever sees. */
-export function unloadStudy(question: { rooms: number; seed: number; trained: boolean }): Counted {
+export function unloadStudy(question: {
+  rooms: number;
+  seed: number;
+  trained: boolean;
+  days?: number;
+  draws?: number;
+}): Counted {
   const { part, leastK } = question.trained ? goals.trained : goals.first;
   const small = question.trained ? 3 : 0;
   const near = { rise: 0, time: 0, core: 0, riseHeld: 0, timeHeld: 0, coreHeld: 0 };
   const rises: number[] = [];
   let cores = 0;
-  for (const study of unloadRooms({ count: question.rooms, seed: question.seed, days: 14, small })) {
-    const { rise, at, ready } = scoreOf(study);
+  for (const study of unloadRooms({
+    count: question.rooms,
+    seed: question.seed,
+    days: question.days ?? 14,
+    small,
+  })) {
+    const { rise, at, ready } = scoreOf(study, question.draws);
     const held = ({ truth, low, high }: Score['rise']) => Number(truth >= low && truth <= high);
     const off = ({ truth, likely }: Score['rise']) => Math.abs(likely - truth);
     rises.push(rise.truth);
@@ -271,4 +281,54 @@ export function unloadStudy(question: { rooms: number; seed: number; trained: bo
     ...{ riseHeld: near.riseHeld / rooms, timeHeld: near.timeHeld / rooms, coreHeld: near.coreHeld / cores },
     typicalRiseK: rises[rises.length >> 1]!,
   };
+}
+
+/** What bags on the shelves of a room stand, over what its thermostat holds [K]. */
+const warmOverSetK = 5;
+const heatOverSetK = 9;
+
+/** Bags of grain stand on each shelf, of a species that suits the room but not much more. */
+function cohortsIn({ farm, shelvesAboveK, built }: UnloadCase): StandingCohort[] {
+  const container = farm.containers.find(({ id }) => id === 'bag')!;
+  const setC = built.thermostat.coolAboveC;
+  return shelvesAboveK.map((shelfAboveRoomK, k) => ({
+    ...{ cohort: `B${k}`, batch: `B${k}`, shelf: `R${k + 1}`, rack: 'R', container, shelfAboveRoomK },
+    ...{ coreC: setC + shelfAboveRoomK, warmLimitC: setC + warmOverSetK, heatLimitC: setC + heatOverSetK },
+    memoryHours: 0,
+  }));
+}
+
+/** True exposure of the worst-off bag, as a part of what it is held to stand, by the simulator's own conduction. */
+function worstShare(study: UnloadCase, { shelvesC }: UnloadTruth): number {
+  const shares = cohortsIn(study).map(({ container, coreC, warmLimitC, heatLimitC }, k) => {
+    const conduction = createConduction(container, 0.3, 8, 60);
+    const tempsC = conduction.shares.map(() => coreC);
+    let memory = 0;
+    let most = 0;
+    for (const airC of shelvesC[k]!) {
+      conduction.step(tempsC, airC, 0);
+      memory = remembered(memory, doseRate(tempsC[0]!, warmLimitC, heatLimitC), 1 / 60);
+      most = Math.max(most, memory);
+    }
+    return most / heatAllowanceHours;
+  });
+  return Math.max(...shares);
+}
+
+/** The planner's largest load, carried out: how often it harms nothing, and how often half as much again does. */
+export function adviceStudy(question: { rooms: number; seed: number }) {
+  let asked = 0;
+  let kept = 0;
+  let broken = 0;
+  for (const study of unloadRooms({ count: question.rooms, seed: question.seed, days: 14, small: 3 })) {
+    const fit = fitRoom(historyOf(study), defaultRoom(study.floorAreaM2, study.nameplateW ?? undefined));
+    const { largest } = planUnload(questionOf(study, fit, { cohorts: cohortsIn(study) })).advice;
+    const more = Math.ceil(1.5 * largest.count);
+    // Nothing at all, or more than a farm has, is no advice that could be carried out.
+    if (largest.count < 2 || more > largestCount) continue;
+    asked += 1;
+    kept += Number(worstShare(study, study.carryOut(largest.count)) <= 1);
+    broken += Number(worstShare(study, study.carryOut(more)) > 1);
+  }
+  return { asked, kept: kept / asked, broken: broken / asked };
 }

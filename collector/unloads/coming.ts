@@ -1,0 +1,51 @@
+import { type EpochMs, hourMs } from '../../shared/time.ts';
+import type { UnloadState } from '../../shared/unload/derive.ts';
+import type { UnloadPlan, UnloadQuestion } from '../../shared/unloads.ts';
+import type { ComingWarmth } from '../forecast/coming.ts';
+
+/** The planner looks no further ahead than this. */
+const plannedMs = 24 * hourMs;
+const stepMs = hourMs / 2;
+
+/** What a plan has a load bring to its room, half an hour at a time, until it is over. */
+export function warmthOf({ room, at, air, beforeC, overAt }: UnloadPlan): ComingWarmth {
+  const until = Math.min(overAt?.likely ?? Number.POSITIVE_INFINITY, air.at(-1)?.t ?? at);
+  const riseK: number[] = [];
+  for (let from = at; from < until; from += stepMs) {
+    const points = air.filter(({ t }) => t >= from && t < from + stepMs);
+    const meanC = points.reduce((sum, { value }) => sum + value.likely, 0) / points.length;
+    riseK.push(points.length === 0 ? 0 : Math.max(0, meanC - beforeC));
+  }
+  return { room, from: at, stepMs, riseK };
+}
+
+interface ComingNeeds {
+  now: () => EpochMs;
+  scheduled: () => readonly UnloadState[];
+  plan: (question: UnloadQuestion) => Promise<UnloadPlan>;
+  /** Told what is to come, all of it. */
+  onComing: (coming: ComingWarmth[]) => void;
+  onProblem: (thrown: unknown) => void;
+}
+
+/** Keeps forecasts told of hot loads that are scheduled within a day. Call `look` when they change, and each hour. */
+export function createComing({ now, scheduled, plan, onComing, onProblem }: ComingNeeds) {
+  let last = 0;
+  return {
+    async look(): Promise<void> {
+      last += 1;
+      const asked = last;
+      try {
+        const t = now();
+        const soon = scheduled().filter(({ at }) => at >= t && at - t < plannedMs);
+        const coming: ComingWarmth[] = [];
+        for (const { room, load, at, options } of soon)
+          coming.push(warmthOf(await plan({ room, load, at, options })));
+        // Somebody scheduled another meanwhile: that look tells.
+        if (asked === last) onComing(coming);
+      } catch (thrown) {
+        onProblem(thrown);
+      }
+    },
+  };
+}

@@ -1,0 +1,63 @@
+import { describe, expect, it } from 'vitest';
+import { raised } from '../../../collector/forecast/coming.ts';
+import { futureOf } from '../../../collector/forecast/future.ts';
+import { rowLengthH } from '../../../collector/forecast/rows.ts';
+import { createComing, warmthOf } from '../../../collector/unloads/coming.ts';
+import { newDayProfile } from '../../../shared/air/day-profile.ts';
+import { hourMs, minuteMs } from '../../../shared/time.ts';
+import { planUnload } from '../../../shared/unload/plan.ts';
+import { planNow, planQuestion } from '../../tools/plan-question.ts';
+
+const startT = planNow;
+const plain = futureOf(newDayProfile(), startT);
+
+describe('warmth that is to come', () => {
+  const warmth = { room: 'spawn', from: startT + 3 * hourMs, stepMs: hourMs / 2, riseK: [4, 4, 3, 1] };
+
+  it('raises the hours it falls in by their share of it, and no others', () => {
+    const { tempC } = raised(plain, startT, [warmth]);
+    const addedKh = tempC.reduce((sum, c, row) => sum + (c - plain.tempC[row]!) * rowLengthH[row]!, 0);
+    expect(addedKh).toBeCloseTo(6, 9);
+    expect(tempC[0]).toBe(plain.tempC[0]);
+    expect(tempC[1]! - plain.tempC[1]!).toBeCloseTo((4 * 1) / 2, 9);
+    expect(tempC[3]).toBe(plain.tempC[3]);
+  });
+
+  it('adds up, and leaves what it was given as it was', () => {
+    const before = plain.tempC.slice();
+    const one = raised(plain, startT, [warmth]).tempC;
+    const two = raised(plain, startT, [warmth, warmth]).tempC;
+    two.forEach((c, row) => {
+      expect(c - before[row]!).toBeCloseTo(2 * (one[row]! - before[row]!), 9);
+    });
+    expect(plain.tempC).toEqual(before);
+    expect(raised(plain, startT, [])).toBe(plain);
+  });
+
+  it('is what the plan of a scheduled load expects, and is forgotten with it', async () => {
+    const plan = planUnload(planQuestion({ count: 120 }));
+    const { riseK, from } = warmthOf(plan);
+    expect(from).toBe(plan.at);
+    expect(Math.max(...riseK)).toBeGreaterThan(0.5);
+    expect(Math.max(...riseK)).toBeLessThan(plan.peak.tempC.high - plan.beforeC + 0.1);
+
+    const load = { id: 'u1', room: 'spawn', at: plan.at, load: plan.load, options: plan.options };
+    let scheduled = [
+      { ...load, stage: 'scheduled', hasBegun: false, endedAt: null, who: 'Ida', measured: [] } as const,
+    ];
+    const told: number[] = [];
+    const coming = createComing({
+      now: () => planNow - 30 * minuteMs,
+      scheduled: () => scheduled.map((one) => ({ ...one, measured: [] })),
+      plan: async () => plan,
+      onComing: (list) => told.push(list.length),
+      onProblem: (thrown) => {
+        throw thrown;
+      },
+    });
+    await coming.look();
+    scheduled = [];
+    await coming.look();
+    expect(told).toEqual([1, 0]);
+  });
+});
