@@ -145,8 +145,6 @@ function Figures({ page: { figures, residualSdK } }: { page: Known }) {
   );
 }
 
-/** Three figures that count, no more: the range beside it says how far even these can be trusted. */
-function figure(value: number): string {
-  const digits = Math.max(0, 2 - Math.floor(Math.log10(Math.max(Math.abs(value), 1e-3))));
-  return numberOf(value, Math.min(3, digits));
-}
+/** Two or three figures that count, no more: the range beside it says how far even these can be trusted. */
+const figure = (value: number): string =>
+  numberOf(value, Math.abs(value) >= 10 ? 0 : Math.abs(value) >= 1 ? 1 : 2);

@@ -9,10 +9,12 @@ import { ValueOnScale } from '../parts/value-on-scale.tsx';
 import { openRecord } from '../record/open.ts';
 import { RecordPanel } from '../record/record-panel.tsx';
 import { link, site } from '../screen.ts';
+import { settings } from '../settings.ts';
 import { common } from '../text/common.ts';
 import { rooms } from '../text/rooms.ts';
 import { wall } from '../text/wall.ts';
 import { Guesses } from '../unload/guesses.tsx';
+import { unloadLine } from '../unload/underway-words.ts';
 import { CohortItem } from './cohort-item.tsx';
 import { ShelfRow } from './shelf-row.tsx';
 
@@ -75,6 +77,7 @@ function RoomSection({ state, room, standing }: RoomProps) {
         <h2 id={`name-${room.id}`}>
           <a href={link({ name: 'room', id: room.id })}>{room.name}</a>
         </h2>
+        <RoomUnloads state={state} room={room.id} />
         {(['temperature', 'humidity'] as const).map((quantity) => {
           const value = roomValue(state, room, quantity);
           const alarm = alarms.find(
@@ -116,6 +119,28 @@ function RoomSection({ state, room, standing }: RoomProps) {
         ))}
       </div>
     </section>
+  );
+}
+
+/** What cools in this room, or will. */
+function RoomUnloads({ state, room }: { state: LiveState; room: string }) {
+  const place = {
+    now: site.value.now.value,
+    zone: state.farm.site.timeZone,
+    temperature: settings.value.temperature,
+  };
+  return (
+    <>
+      {state.unloads.open
+        .filter((view) => view.room === room)
+        .map((view) => (
+          <p class="room-unload" key={view.id}>
+            <a class="row-link" href={link({ name: 'one-unload', id: view.id })}>
+              {unloadLine(view, place)}
+            </a>
+          </p>
+        ))}
+    </>
   );
 }
 

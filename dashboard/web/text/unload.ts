@@ -116,6 +116,8 @@ export const unload = {
   coolNow: 'Cool enough to inoculate',
   coolUnknown: 'not foreseen',
   between: (from: string, to: string) => `between ${from} and ${to}`,
+  line: (when: string, left: string) => `Unload since ${when}: ${left}`,
+  lineAhead: (when: string) => `Unload scheduled for ${when}`,
   nowAir: 'Air now',
   nowCore: 'Core now',
   nowSurface: 'Surface now',

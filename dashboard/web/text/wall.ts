@@ -43,7 +43,7 @@ export const wall = {
   hot: (temp: string) => `surface ${temp}: gloves`,
   guess: (when: string, room: string) => `Looks like a hot load at ${when} in the ${room}: was it?`,
   guessBrief: (when: string) => `Hot load at ${when}?`,
-  guessHow: 'Answer on a phone.',
+  guessHow: 'Answer under Unload.',
   nextReady: 'Next ready',
   nothingGrows: 'nothing growing',
   acknowledge: 'Acknowledge',

@@ -34,10 +34,8 @@ export function Answer({ live, plan, reckoning, onTake, children }: Props) {
   });
   return (
     <>
-      <section class="card verdict" aria-labelledby="answer" aria-busy={reckoning}>
-        <p class="verdict-reckoning quiet" role="status">
-          {reckoning ? text.reckoning : ''}
-        </p>
+      <section class="card verdict" aria-labelledby="answer" aria-live="polite" aria-busy={reckoning}>
+        <p class="verdict-reckoning quiet">{reckoning ? text.reckoning : ''}</p>
         <h2 id="answer" class={words.bad ? 'verdict-bad' : ''}>
           {words.bad ? <MarkIcon mark="ran-hot" /> : null}
           {words.verdict}

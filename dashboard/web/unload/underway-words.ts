@@ -1,3 +1,4 @@
+import type { Band } from '../../../shared/forecasts.ts';
 import type { EpochMs } from '../../../shared/time.ts';
 import type { UnloadView } from '../../../shared/unloads.ts';
 import { momentNear, spanOf } from '../format/time.ts';
@@ -67,3 +68,17 @@ export function stepWords(stepK: number, temperature: TemperatureUnit): string {
 
 export const tempWords = (tempC: number, temperature: TemperatureUnit): string =>
   written(tempC, writingOf('temperature', temperature));
+
+/** `(68.0–74.0)` */
+export function rangeOf({ low, high }: Band, temperature: TemperatureUnit): string {
+  const { shown, decimals } = writingOf('temperature', temperature);
+  return `(${numberOf(shown(low), decimals)}–${numberOf(shown(high), decimals)})`;
+}
+
+/** An open unload in one line: `Unload since 13:40: 5 h 36 min until 27 °C at the core`. */
+export function unloadLine(view: UnloadView, place: Place): string {
+  const when = momentNear(view.at, place.now, place.zone);
+  if (view.stage === 'scheduled') return text.lineAhead(when);
+  const { value, to } = countdown(view, place);
+  return text.line(when, `${value} ${to}`.trim());
+}

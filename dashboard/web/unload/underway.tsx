@@ -14,7 +14,7 @@ import { Measure } from './measure.tsx';
 import { loadWords, roomName } from './names.ts';
 import { PlanCharts } from './plan-charts.tsx';
 import { SureButton } from './sure-button.tsx';
-import { againstPlan, countdown, surfaceNow, tempWords } from './underway-words.ts';
+import { againstPlan, countdown, rangeOf, surfaceNow, tempWords } from './underway-words.ts';
 import { useCurve } from './use-curve.ts';
 
 interface Props {
@@ -69,9 +69,7 @@ export function Underway({ live, view, linked = false }: Props) {
               <dt>{text.nowCore}</dt>
               <dd>
                 <strong>{tempWords(state.coreC.likely, temperature)}</strong>{' '}
-                <span class="quiet">
-                  {tempWords(state.coreC.low, temperature)} – {tempWords(state.coreC.high, temperature)}
-                </span>
+                <span class="quiet">{rangeOf(state.coreC, temperature)}</span>
               </dd>
             </div>
             <div>

@@ -7,38 +7,44 @@ import { site } from '../screen.ts';
 
 /** A question is asked when nothing was typed for this long. */
 const restMs = 250;
-/** What `now` means moves on, and so does the room: the answer is renewed this often. */
+/** What `now` means moves on, and so does the room: the answer is renewed this often, without a word. */
 const renewMs = 60_000;
 
-interface Asked {
+interface Answered {
+  /** The question that it answers. */
+  key: string;
   plan: UnloadPlan | null;
   problem: string | null;
-  reckoning: boolean;
 }
 
 /** Asks the planner whenever the question changes. The last answer stays until the next has come. */
-export function usePlan(base: string, question: UnloadQuestion | null): Asked {
-  const asked = useSignal<Asked>({ plan: null, problem: null, reckoning: false });
-  const key = question === null ? null : JSON.stringify(question);
+export function usePlan(base: string, question: UnloadQuestion | null) {
+  const answered = useSignal<Answered | null>(null);
+  const key = question === null ? null : `${base} ${JSON.stringify(question)}`;
   const stamp = Math.floor(site.value.tick.value / renewMs);
   useEffect(() => {
     if (key === null) {
-      asked.value = { plan: null, problem: null, reckoning: false };
+      answered.value = null;
       return;
     }
     const abort = new AbortController();
-    asked.value = { ...asked.peek(), reckoning: true };
-    const cancel = browserClock.after(asked.peek().plan === null ? 0 : restMs, async () => {
-      const answer = await ask<UnloadPlan>(`${base}/unloads/plan`, JSON.parse(key), abort.signal);
+    const rest = answered.peek() === null ? 0 : restMs;
+    const cancel = browserClock.after(rest, async () => {
+      const answer = await ask<UnloadPlan>(`${base}/unloads/plan`, question, abort.signal);
       if (abort.signal.aborted) return;
-      asked.value = answer.ok
-        ? { plan: answer.value, problem: null, reckoning: false }
-        : { plan: null, problem: answer.problem.text, reckoning: false };
+      answered.value = answer.ok
+        ? { key, plan: answer.value, problem: null }
+        : { key, plan: null, problem: answer.problem.text };
     });
     return () => {
       cancel();
       abort.abort();
     };
-  }, [base, key, stamp]);
-  return asked.value;
+  }, [key, stamp]);
+  return {
+    plan: answered.value?.plan ?? null,
+    problem: answered.value?.problem ?? null,
+    /** What is shown answers an older question, or nothing is shown yet. */
+    reckoning: key !== null && answered.value?.key !== key,
+  };
 }

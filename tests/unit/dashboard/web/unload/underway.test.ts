@@ -1,7 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { writingOf } from '../../../../../dashboard/web/format/value.ts';
 import { accuracyOf } from '../../../../../dashboard/web/unload/accuracy.ts';
-import { againstPlan, countdown, surfaceNow } from '../../../../../dashboard/web/unload/underway-words.ts';
+import {
+  againstPlan,
+  countdown,
+  surfaceNow,
+  unloadLine,
+} from '../../../../../dashboard/web/unload/underway-words.ts';
 import { airPlan, corePlan } from '../../../../../dashboard/web/unload/unload-plans.ts';
 import { unloadToShow, unloadWords } from '../../../../../dashboard/web/wall/unload-shown.ts';
 import { hourMs, minuteMs } from '../../../../../shared/time.ts';
@@ -42,6 +47,11 @@ describe('the countdown', () => {
       ...{ value: '5 h 36 min', to: 'until cool enough to inoculate' },
     });
   });
+});
+
+it('an open unload is told in a line', () => {
+  expect(unloadLine(view, place)).toBe('Unload since 13:40: 5 h 36 min until 27 °C at the core');
+  expect(unloadLine(scheduledAt(fixtureNow), place)).toBe('Unload scheduled for 18:02');
 });
 
 it('bare hands are warned off until the surface is cool', () => {
