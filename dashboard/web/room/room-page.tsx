@@ -3,7 +3,7 @@ import type { LiveState } from '../../../shared/live.ts';
 import type { RoomPage as Known } from '../../../shared/unloads.ts';
 import { MarkIcon } from '../drawing/mark.tsx';
 import { momentNear } from '../format/time.ts';
-import { inScreenUnit, numberOf } from '../format/value.ts';
+import { inScreenUnit, numberOf, writingOf } from '../format/value.ts';
 import { useAnswer } from '../parts/use-answer.ts';
 import { link, site } from '../screen.ts';
 import { settings } from '../settings.ts';
@@ -127,10 +127,10 @@ function Figures({ page: { figures, residualSdK } }: { page: Known }) {
               <tr key={name}>
                 <td>{name}</td>
                 <td class="number" data-label={head.value}>
-                  <strong>{figure(value)}</strong> {unit}
+                  <strong>{figure(value, unit)}</strong> {unitOf(unit)}
                 </td>
                 <td class="number" data-label={head.range}>
-                  {figure(low)}–{figure(high)}
+                  {figure(low, unit)}–{figure(high, unit)}
                 </td>
                 <td>{sure ? text.roomPage.sure : text.roomPage.unsure}</td>
               </tr>
@@ -146,5 +146,14 @@ function Figures({ page: { figures, residualSdK } }: { page: Known }) {
 }
 
 /** Two or three figures that count, no more: the range beside it says how far even these can be trusted. */
-const figure = (value: number): string =>
-  numberOf(value, Math.abs(value) >= 10 ? 0 : Math.abs(value) >= 1 ? 1 : 2);
+function figure(value: number, unit: string): string {
+  if (unit === '°C') {
+    const { shown, decimals } = writingOf('temperature', settings.value.temperature);
+    return numberOf(shown(value), decimals);
+  }
+  if (Math.abs(value) >= 1_000) return Math.round(value).toLocaleString('en-GB');
+  return numberOf(value, Math.abs(value) >= 10 ? 0 : Math.abs(value) >= 1 ? 1 : 2);
+}
+
+const unitOf = (unit: string): string =>
+  unit === '°C' ? writingOf('temperature', settings.value.temperature).unit : unit;

@@ -51,6 +51,8 @@ export const unload = {
     when === null ? 'Even one is too much now' : `Even one is too much at ${when}`,
   peak: (temp: string, when: string, low: string, high: string) =>
     `The room peaks at ${temp} about ${when} (${low}–${high}).`,
+  noRise: (temp: string, high: string) =>
+    `The room gets no warmer than the ${temp} that it has (${high} at worst).`,
   over: (batches: number) =>
     batches === 1 ? 'One batch passes what it stands' : `${numberWord(batches)} batches pass what they stand`,
   overNames: (what: string, names: string) => `${what}: ${names}.`,
@@ -58,6 +60,8 @@ export const unload = {
   noneStands: 'Nothing stands there that it could harm.',
   limit: (name: string, limit: string, span: string, low: string, high: string) =>
     `Above ${name} ${limit} for ${span} (${low} to ${high}).`,
+  limitPerhaps: (name: string, limit: string, span: string) =>
+    `Hardly above ${name} ${limit}; at worst for ${span}.`,
   limitNone: 'It stays below every limit of the room.',
   cool: (limit: string, from: string, to: string) =>
     `Cool enough to inoculate (${limit} at the core) between ${from} and ${to}`,
@@ -68,7 +72,7 @@ export const unload = {
   surfaceNever: (temp: string) => `${temp} at the surface: gloves, no bare hands.`,
   surfaceFine: (temp: string) => `${temp} at the surface.`,
   roomBack: (from: string, to: string) => `The room is back between ${from} and ${to}.`,
-  largest: (count: number, why: string) => `At most ${count} at once: ${why}.`,
+  largest: (count: number, why: string) => `At most ${count} at once, limited by ${why}.`,
   ways: 'What would do',
   split: (parts: readonly { count: number; when: string }[]) =>
     `Bring in ${listed(parts.map(({ count, when }) => `${count} ${when}`))}`,
@@ -107,6 +111,8 @@ export const unload = {
   doseHint: 'Heat in memory, as a share of what each batch stands; at 100 % harm begins.',
   doseHead: { what: 'Batch', shelf: 'Shelf', peak: 'Core peak', before: 'Heat now', after: 'Then' },
   passes: 'passes it',
+  lessExposed: (count: number) =>
+    count === 1 ? 'One that is less exposed' : `${count} that are less exposed`,
   range: (likely: string, low: string, high: string) => `${likely} (${low}–${high})`,
 
   underway: (room: string) => `Underway in the ${room}`,

@@ -49,10 +49,8 @@ const soonMs = 6 * minuteMs;
 export function answerWords(plan: UnloadPlan, place: Place): AnswerWords {
   const { now, zone, temperature } = place;
   const { advice, load } = plan;
-  const writing = writingOf('temperature', temperature);
   const clock = (t: EpochMs) => momentNear(t, now, zone);
   const when = Math.abs(plan.at - now) <= soonMs ? null : clock(plan.at);
-  const { low, likely, high } = plan.peak.tempC;
   return {
     verdict: advice.fits
       ? load.count === 1
@@ -62,23 +60,9 @@ export function answerWords(plan: UnloadPlan, place: Place): AnswerWords {
         ? text.tooHot(when)
         : text.tooMany(load.count, when),
     bad: !advice.fits,
-    peak: text.peak(
-      written(likely, writing),
-      clock(plan.peak.at.likely),
-      ...pair(low, high, (tempC) => numberOf(writing.shown(tempC), writing.decimals)),
-    ),
+    peak: peakWords(plan, place),
     harm: harmWords(plan, place.batchName),
-    limits:
-      plan.limits.length === 0
-        ? [text.limitNone]
-        : plan.limits.map(({ name, limitC, minutes }) =>
-            text.limit(
-              name,
-              `${limitOf(limitC, writing)} ${writing.unit}`,
-              spanOf(minutes.likely * minuteMs),
-              ...pair(minutes.low, minutes.high, (minutes) => spanOf(minutes * minuteMs)),
-            ),
-          ),
+    limits: limitWords(plan, temperature),
     largest: text.largest(advice.largest.count, inScreenUnit(advice.largest.limitedBy, temperature)),
     ways: waysOf(plan, place),
     cool: coolWords(plan, place),
@@ -87,10 +71,33 @@ export function answerWords(plan: UnloadPlan, place: Place): AnswerWords {
   };
 }
 
-const pair = (low: number, high: number, say: (value: number) => string): [string, string] => [
-  say(low),
-  say(high),
-];
+function peakWords({ peak, beforeC }: UnloadPlan, { now, zone, temperature }: Place): string {
+  const writing = writingOf('temperature', temperature);
+  const { low, likely, high } = peak.tempC;
+  const number = (tempC: number) => numberOf(writing.shown(tempC), writing.decimals);
+  if (likely <= beforeC + 0.05) return text.noRise(written(likely, writing), number(high));
+  return text.peak(
+    written(likely, writing),
+    momentNear(peak.at.likely, now, zone),
+    number(low),
+    number(high),
+  );
+}
+
+/** Each limit that may be passed for a minute or more, and how long. */
+function limitWords({ limits }: UnloadPlan, temperature: TemperatureUnit): string[] {
+  const writing = writingOf('temperature', temperature);
+  const span = (minutes: number) => spanOf(minutes * minuteMs);
+  const said = limits
+    .filter(({ minutes }) => minutes.high >= 1)
+    .map(({ name, limitC, minutes }) => {
+      const limit = `${limitOf(limitC, writing)} ${writing.unit}`;
+      return minutes.likely < 1
+        ? text.limitPerhaps(name, limit, span(minutes.high))
+        : text.limit(name, limit, span(minutes.likely), span(minutes.low), span(minutes.high));
+    });
+  return said.length === 0 ? [text.limitNone] : said;
+}
 
 function harmWords({ cohorts }: UnloadPlan, batchName: Place['batchName']): string {
   if (cohorts.length === 0) return text.noneStands;

@@ -12,61 +12,80 @@ interface Props {
   cohorts: UnloadPlan['cohorts'];
 }
 
+/** So many are shown at once; whoever passes what it stands is shown in any case. */
+const shownAtOnce = 8;
+
 /** Who stands in the room, the most exposed first, and what the load adds to the heat they remember. */
 export function Doses({ live, cohorts }: Props) {
   if (cohorts.length === 0) return null;
-  const writing = writingOf('temperature', settings.value.temperature);
-  const head = text.doseHead;
+  const over = cohorts.filter((cohort) => cohort.over);
+  const rest = cohorts.filter((cohort) => !cohort.over);
+  const room = Math.max(0, shownAtOnce - over.length);
+  const hidden = rest.slice(room);
   return (
     <section class="card" aria-labelledby="doses">
       <h2 id="doses">{text.dose}</h2>
       <p class="quiet">{text.doseHint}</p>
-      <div class="table-wrap">
-        <table class="stack">
-          <thead>
-            <tr>
-              <th scope="col">{head.what}</th>
-              <th scope="col">{head.shelf}</th>
-              <th scope="col" class="number">
-                {head.peak}
-              </th>
-              <th scope="col" class="number">
-                {head.before}
-              </th>
-              <th scope="col" class="number">
-                {head.after}
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {cohorts.map(({ cohort, batch, shelf, peakC, before, after, over }) => (
-              <tr key={cohort}>
-                <td>
-                  <a class="row-link" href={link({ name: 'batch', id: batch })}>
-                    {batchName(batch, live)}
-                  </a>
-                </td>
-                <td>{shelf}</td>
-                <td class="number" data-label={head.peak}>
-                  {text.range(
-                    written(peakC.likely, writing),
-                    numberOf(writing.shown(peakC.low), 1),
-                    numberOf(writing.shown(peakC.high), 1),
-                  )}
-                </td>
-                <td class="number" data-label={head.before}>
-                  {percentOf(before)}
-                </td>
-                <td class={over ? 'number dose-over' : 'number'} data-label={head.after}>
-                  {over ? <MarkIcon mark="ran-hot" /> : null}{' '}
-                  {text.range(percentOf(after.likely), numberOf(after.low * 100, 0), percentOf(after.high))}
-                  {over ? `, ${text.passes}` : ''}
-                </td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </div>
+      <Table live={live} cohorts={[...over, ...rest.slice(0, room)]} />
+      {hidden.length === 0 ? null : (
+        <details>
+          <summary>{text.lessExposed(hidden.length)}</summary>
+          <Table live={live} cohorts={hidden} />
+        </details>
+      )}
     </section>
+  );
+}
+
+function Table({ live, cohorts }: Props) {
+  const writing = writingOf('temperature', settings.value.temperature);
+  const head = text.doseHead;
+  return (
+    <div class="table-wrap">
+      <table class="stack">
+        <thead>
+          <tr>
+            <th scope="col">{head.what}</th>
+            <th scope="col">{head.shelf}</th>
+            <th scope="col" class="number">
+              {head.peak}
+            </th>
+            <th scope="col" class="number">
+              {head.before}
+            </th>
+            <th scope="col" class="number">
+              {head.after}
+            </th>
+          </tr>
+        </thead>
+        <tbody>
+          {cohorts.map(({ cohort, batch, shelf, peakC, before, after, over }) => (
+            <tr key={cohort}>
+              <td>
+                <a class="row-link" href={link({ name: 'batch', id: batch })}>
+                  {batchName(batch, live)}
+                </a>
+              </td>
+              <td>{shelf}</td>
+              <td class="number" data-label={head.peak}>
+                {text.range(
+                  written(peakC.likely, writing),
+                  numberOf(writing.shown(peakC.low), 1),
+                  numberOf(writing.shown(peakC.high), 1),
+                )}
+              </td>
+              <td class="number" data-label={head.before}>
+                {percentOf(before)}
+              </td>
+              <td class={over ? 'number dose-over' : 'number'} data-label={head.after}>
+                {over ? <MarkIcon mark="ran-hot" /> : null}{' '}
+                {text.range(percentOf(after.likely), numberOf(after.low * 100, 0), percentOf(after.high))}
+                {over ? `, ${text.passes}` : ''}
+              </td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
   );
 }

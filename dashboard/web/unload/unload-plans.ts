@@ -39,9 +39,11 @@ const limitsOf = (room: FarmView['rooms'][number] | undefined, writing: Writing)
       : [{ scale: 'air', value: writing.shown(limitC), text: `${limitOf(limitC, writing)} ${writing.unit}` }],
   );
 
-/** The hairline of now; none at the very edge, where it says nothing and hides the numbers. */
-const momentOf = (now: EpochMs, from: EpochMs, word: string): ChartPlan['moments'] =>
-  now - from < 10 * minuteMs ? [] : [{ t: now, text: word }];
+/** The hairline of now; none at the very edge and no word near it, where numbers of limits stand. */
+function momentOf(now: EpochMs, from: EpochMs, to: EpochMs, word: string): ChartPlan['moments'] {
+  if (now - from < 10 * minuteMs) return [];
+  return [{ t: now, text: now - from < 0.05 * (to - from) ? '' : word }];
+}
 
 /** Air of the room: expected with its band, the limits, and what was measured where there is something. */
 export function airPlan({ plan, now, zone, writing }: Scene, { farm, series }: Measured): ChartPlan {
@@ -77,8 +79,9 @@ export function airPlan({ plan, now, zone, writing }: Scene, { farm, series }: M
     ),
   ];
   const from = Math.min(plan.at, x[0] ?? plan.at);
+  const to = Math.max(x.at(-1) ?? from, from + minuteMs);
   return {
-    ...emptyPlan(zone, from, Math.max(x.at(-1) ?? from, from + minuteMs)),
+    ...emptyPlan(zone, from, to),
     x,
     lines,
     scales: {
@@ -88,7 +91,7 @@ export function airPlan({ plan, now, zone, writing }: Scene, { farm, series }: M
       },
     },
     limits,
-    moments: momentOf(now, from, text.now),
+    moments: momentOf(now, from, to, text.now),
   };
 }
 
@@ -101,8 +104,9 @@ export function corePlan(
   const value = writing.shown(plan.inoculateBelowC);
   const meets = live.state === null ? plan.inoculateAt : live.state.inoculateAt;
   const from = x[0] ?? plan.at;
+  const to = Math.max(x.at(-1) ?? from, from + minuteMs);
   return {
-    ...emptyPlan(zone, from, Math.max(x.at(-1) ?? from, from + minuteMs)),
+    ...emptyPlan(zone, from, to),
     x,
     lines: [{ label: text.coreLine, scale: 'core', values: mean, band: { low: min, high: max }, hand: 0 }],
     scales: {
@@ -117,7 +121,7 @@ export function corePlan(
         text: text.inoculateBelow(`${limitOf(plan.inoculateBelowC, writing)} ${writing.unit}`),
       },
     ],
-    moments: momentOf(now, from, ''),
+    moments: momentOf(now, from, to, ''),
     points: live.events.flatMap((event) =>
       event.kind === 'measured' && event.where === 'core'
         ? [{ t: event.t, value: writing.shown(event.tempC), scale: 'core' }]

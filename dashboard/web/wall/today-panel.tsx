@@ -23,7 +23,10 @@ export function TodayPanel({ state }: { state: LiveState }) {
   const plan = today(state.farm, state.forecasts, now);
   const unload = unloadToShow(state.unloads, now);
   return (
-    <section class={unload === null ? 'today' : 'today today-unload'} aria-labelledby="today">
+    <section
+      class={unload !== null && plan.groups.length > 3 ? 'today today-full' : 'today'}
+      aria-labelledby="today"
+    >
       <h2 id="today">{wall.today}</h2>
       {plan.groups.length === 0 ? <p class="today-nothing">{wall.nothingToDo}</p> : null}
       <ul>

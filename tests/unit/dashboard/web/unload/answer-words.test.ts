@@ -94,6 +94,21 @@ describe('an answer in words', () => {
     expect(say({ limits: [] }).limits).toEqual(['It stays below every limit of the room.']);
   });
 
+  it('leaves out limits that are not reached, and says what is unlikely as such', () => {
+    const never = { name: 'outer high limit', limitC: 32, minutes: band(0, 0, 0) };
+    expect(say({ limits: [never] }).limits).toEqual(['It stays below every limit of the room.']);
+    expect(say({ limits: [{ ...never, minutes: band(0, 0, 40) }] }).limits).toEqual([
+      'Hardly above outer high limit 32 °C; at worst for 40 min.',
+    ]);
+  });
+
+  it('speaks of no peak where the room gets no warmer than it is', () => {
+    const peak = { tempC: band(29.4, 29.4, 29.7), at: around(0) };
+    expect(say({ peak, beforeC: 29.4 }).peak).toBe(
+      'The room gets no warmer than the 29.4 °C that it has (29.7 at worst).',
+    );
+  });
+
   it('says what is not foreseen', () => {
     expect(say({ inoculateAt: null }).cool).toMatch(/^Does not get down to 27 °C/);
     expect(say({ surface: { startC: 95, cautionC: 60, safeAt: null } }).surface).toBe(
