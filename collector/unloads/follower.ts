@@ -32,6 +32,8 @@ export interface FollowerNeeds {
 
 /** Air around a load is followed in steps of a minute. */
 const stepMs = minuteMs;
+/** What it was just before is known when the load comes in. */
+const metBeforeMs = 10 * minuteMs;
 /** How often a load is worked out anew: each minute at first, later it moves slowly. */
 const everyMs = (elapsedMs: number): number => (elapsedMs < 2 * hourMs ? minuteMs : 5 * minuteMs);
 
@@ -56,8 +58,8 @@ export function createFollower(needs: FollowerNeeds) {
     return null;
   };
 
-  const airOf = ({ room, at: from }: UnloadState, now: EpochMs) =>
-    recentAir({ farm: needs.farm(), room, now, history, from, stepMs });
+  const airOf = ({ room, at }: UnloadState, now: EpochMs, beforeMs = 0) =>
+    recentAir({ farm: needs.farm(), room, now, history, from: at - beforeMs, stepMs });
 
   /** The load at an instant, or null where its container is no longer of the farm. */
   const follow = async (unload: UnloadState, now: EpochMs) => {
@@ -65,7 +67,7 @@ export function createFollower(needs: FollowerNeeds) {
     const container = farm.containers.get(unload.load.container);
     if (container === undefined) return null;
     return reckoner.follow({
-      ...{ unload, container, now, humidity: humidityIn(unload.room), air: airOf(unload, now) },
+      ...{ unload, container, now, humidity: humidityIn(unload.room), air: airOf(unload, now, metBeforeMs) },
       plan: book.plan(unload.id),
       belief: book.belief(unload.load.container),
       inoculateBelowC: farm.file.unloads.inoculateBelowC,

@@ -1,12 +1,66 @@
-import { type EpochMs, hourMs } from '../../shared/time.ts';
-import type { UnloadAsked } from '../../shared/unload/derive.ts';
+import { roomAirChannels } from '../../shared/air/room-channels.ts';
+import type { Farm } from '../../shared/farm/farm.ts';
+import type { RoomFit } from '../../shared/room/room-fit.ts';
+import { type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
+import type { UnloadAsked, UnloadState } from '../../shared/unload/derive.ts';
+import { recogniseUnload } from '../../shared/unload/recognise.ts';
+import type { UnloadEvent } from '../../shared/unloads.ts';
+import type { StoreHistory } from '../store/history.ts';
+import { recentAir } from './recent-air.ts';
 
+/** How often a room is looked at, and how far back. */
+const lookEveryMs = 5 * minuteMs;
+const lookBackMs = 8 * hourMs;
+/** A curve is asked about once: nothing that began so near to a known load is another. */
+const sameMs = 4 * hourMs;
 /** What nobody answered for so long is no longer asked. */
 const askedForMs = 24 * hourMs;
 
-/** Who ends what is over, and asks. */
+/** Who asks. */
 export const itself = 'Shelfwarden';
 
-/** Of questions that nobody answered, those that are still worth an answer. */
-export const openGuesses = (asked: readonly UnloadAsked[], now: EpochMs): UnloadAsked[] =>
-  asked.filter(({ askedAt }) => now - askedAt < askedForMs);
+interface GuessNeeds {
+  farm: () => Farm;
+  history: Pick<StoreHistory, 'readMinutes'>;
+  fitOf: (room: string) => RoomFit;
+  localHour: () => (t: EpochMs) => number;
+  unloads: () => readonly UnloadState[];
+  /** Everything that was ever asked, answered or not. */
+  everAsked: () => readonly { room: string; at: EpochMs }[];
+  record: (event: UnloadEvent) => void;
+}
+
+/** Looks at the air of rooms for loads that nobody declared, and asks about each once. */
+export function createGuesses(needs: GuessNeeds) {
+  let lookedAt = Number.NEGATIVE_INFINITY;
+
+  const lookAt = (room: string, now: EpochMs): void => {
+    const unloads = needs.unloads().filter((one) => one.room === room && one.stage !== 'withdrawn');
+    if (unloads.some(({ stage }) => stage === 'underway')) return;
+    const { history } = needs;
+    const farm = needs.farm();
+    const air = recentAir({ farm, room, now, history, from: now - lookBackMs, stepMs: minuteMs });
+    const found = recogniseUnload({ air, fit: needs.fitOf(room), localHour: needs.localHour(), now });
+    if (found === null) return;
+    const known = [...unloads, ...needs.everAsked().filter((one) => one.room === room)];
+    if (known.some(({ at }) => Math.abs(at - found.at) < sameMs)) return;
+    const id = `guess-${room}-${found.at}`.slice(0, 64);
+    needs.record({
+      ...{ kind: 'asked', id, unload: id, t: now, who: itself, room },
+      ...{ at: found.at, why: found.why.slice(0, 300) },
+    });
+  };
+
+  return {
+    /** To be called often; does something every few minutes. */
+    look(now: EpochMs): void {
+      if (now - lookedAt < lookEveryMs && now >= lookedAt) return;
+      lookedAt = now;
+      const farm = needs.farm();
+      for (const room of farm.rooms.keys()) if (roomAirChannels(farm, room).length > 0) lookAt(room, now);
+    },
+    /** Of questions that nobody answered, those that are still worth an answer. */
+    open: (asked: readonly UnloadAsked[], now: EpochMs): UnloadAsked[] =>
+      asked.filter(({ askedAt }) => now - askedAt < askedForMs),
+  };
+}

@@ -5,6 +5,7 @@ import type { BatchState } from '../../shared/batches.ts';
 import { AppError } from '../../shared/errors.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { CohortForecast, ShelfAirSeries } from '../../shared/forecasts.ts';
+import { createLocalHour } from '../../shared/local-hour.ts';
 import type { ShelfAirQuestion, UnloadDesk } from '../../shared/ports.ts';
 import type { LiveValue } from '../../shared/readings.ts';
 import type { RoomFit } from '../../shared/room/room-fit.ts';
@@ -23,7 +24,7 @@ import type { RecordedLoad } from '../rooms/past.ts';
 import type { StoreHistory } from '../store/history.ts';
 import { createFollower } from './follower.ts';
 import { createGather } from './gather.ts';
-import { openGuesses } from './guesses.ts';
+import { createGuesses } from './guesses.ts';
 import { createReckoner } from './reckoner.ts';
 import { createShelfDifferences } from './shelf-differences.ts';
 import { createUnloadBook } from './unload-book.ts';
@@ -80,6 +81,18 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
   });
   /** Batches made of the same containers as a load, by the load: when the last was made. */
   const making = new Map<string, EpochMs>();
+
+  let zone: { name: string; localHour: (t: EpochMs) => number } | undefined;
+  const localHour = () => {
+    const name = needs.farm().file.site.timeZone;
+    if (zone?.name !== name) zone = { name, localHour: createLocalHour(name) };
+    return zone.localHour;
+  };
+  const guesses = createGuesses({
+    ...{ farm: needs.farm, history, fitOf: rooms.fitOf, localHour, unloads: book.states },
+    everAsked: () => book.everything().flatMap((event) => (event.kind === 'asked' ? [event] : [])),
+    record: (event) => record(event),
+  });
 
   const record = (event: UnloadEvent): void => {
     if (!book.record(event)) return;
@@ -142,7 +155,7 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
         .states()
         .filter(({ stage }) => stage === 'underway' || stage === 'scheduled')
         .map(view),
-      guesses: openGuesses(book.asked(), clock.now()),
+      guesses: guesses.open(book.asked(), clock.now()),
     }),
     /** For alarms. */
     watched,
@@ -182,7 +195,9 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
     },
     /** To be called each minute: loads and rooms move on. */
     tick(now: EpochMs): void {
-      if (needs.follows) follower.look(now);
+      if (!needs.follows) return;
+      follower.look(now);
+      guesses.look(now);
     },
     /** Somebody made bags: of a load that is still hot that is a mistake. */
     noteBags(event: BagEvent): void {

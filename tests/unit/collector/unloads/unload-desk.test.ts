@@ -163,3 +163,32 @@ test('a sensor that goes silent midway leaves the load followed by what was expe
   expect(Number.isFinite(open()!.now!.coreC.likely)).toBe(true);
   expect(whole.site.desk.live().alarms.some(({ id }) => id.startsWith('silent'))).toBe(true);
 });
+
+test('a load that nobody declared is asked about once, and a yes makes it an unload since then', async () => {
+  const { whole, unloads } = await calmSite();
+  await breathe(whole, 180, () => 24);
+  const came = whole.clock.now();
+  // A cart is wheeled in: the air rises by five degrees within minutes, and turns.
+  await breathe(whole, 40, (minute) => 24 + 5 * (1 - Math.exp(-minute / 6)) * Math.exp(-minute / 200));
+  const { guesses } = whole.site.desk.live().unloads;
+  expect(guesses).toHaveLength(1);
+  expect(guesses[0]).toMatchObject({ room: 'warm-room', why: expect.stringMatching(/hot load/) });
+  expect(Math.abs(guesses[0]!.at - came)).toBeLessThan(15 * minuteMs);
+  // Nobody has said that it is one: the ordinary alarm rings.
+  await breathe(whole, 10, () => 29);
+  expect(whole.alarm('high/warm-room.temperature')?.state).toBe('unacknowledged');
+  const { id, at } = guesses[0]!;
+  unloads.record(event(whole, 'begun', { unload: id, t: at, room: 'warm-room', load, options }));
+  expect(whole.site.desk.live().unloads).toMatchObject({
+    guesses: [],
+    open: [{ id, at, stage: 'underway' }],
+  });
+  await breathe(whole, 20, () => 28.5);
+  expect(whole.site.desk.live().unloads.guesses).toEqual([]);
+});
+
+test('a room that goes its ordinary way raises no question', async () => {
+  const { whole } = await calmSite();
+  await breathe(whole, 12 * 60, (minute) => 24 + 0.4 * Math.sin(minute / 10) + Math.sin(minute / 230));
+  expect(whole.site.desk.live().unloads.guesses).toEqual([]);
+});
