@@ -1,7 +1,7 @@
 import type { Inoculation } from '../../shared/bags.ts';
 import type { Container, Species, Strain } from '../../shared/farm/schema.ts';
 import { choleskyRoot, type Gaussian, type TraitBelief } from '../../shared/growth/belief.ts';
-import { leftBareAtReady } from '../../shared/growth/overlap.ts';
+import { leftBareWhenFull } from '../../shared/growth/overlap.ts';
 import {
   evennessAfterShake,
   evennessOf,
@@ -46,7 +46,7 @@ export function tableMeans(
     Math.log(shakeRecoveryDays),
     0,
     Math.log(evennessAfterShake),
-    Math.log(leftBareAtReady),
+    Math.log(leftBareWhenFull),
   );
 }
 

@@ -68,12 +68,12 @@ export type Beliefs = z.infer<typeof beliefs>;
  * one says it at 95 % and another at 99 % the dates part by a tenth of the whole time.
  */
 const firstSpread: Record<Trait, number> = {
-  rate: 0.22,
-  lag: 0.5,
-  points: 0.3,
+  rate: 0.2,
+  lag: 0.4,
+  points: 0.25,
   evenness: 0.45,
-  recovery: 0.6,
-  shakenPoints: 0.7,
+  recovery: 0.5,
+  shakenPoints: 0.6,
   shakenEvenness: 0.6,
   leftBare: 0.7,
 };

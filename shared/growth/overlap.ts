@@ -1,6 +1,7 @@
 /** A bag counts as ready from this share on. */
 export const readyShare = 0.98;
-export const leftBareAtReady = 1 - readyShare;
+/** Share still bare, as far as the film shows, when people call a bag full: the last corners are seen late. Assumed. */
+export const leftBareWhenFull = 0.03;
 
 /**
  * Spheres per point of space, overlap not taken off: (4/3) pi N r^3.

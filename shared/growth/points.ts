@@ -46,7 +46,7 @@ export const evennessOf: Record<Inoculation['way'], number> = {
   'liquid-culture': 3,
   'grain-to-grain': 4,
 };
-export const evennessAfterShake = 3;
+export const evennessAfterShake = 2.5;
 
 /**
  * Part of a species' lag that is left when spawn that grows on grain already is mixed into fresh grain: it leaps
