@@ -47,15 +47,23 @@ function racksToMove({ input, verdicts }: Question): string[] | null {
   }
 }
 
+/** Loads that much larger than the largest show what it comes up against. */
+const beyond = [1.1, 1.5, 2.5] as const;
+
 /** What more than the largest load comes up against, in words. */
-function limitedBy(input: PlanInput, { passed, cohorts }: Verdict): string {
-  const [limit] = passed;
-  if (limit !== undefined) return `the room's ${limit.name} of ${limit.limitC.toFixed(1)} °C`;
-  const shares = cohorts.map(({ share, addedHours }) => (addedHours > 0 ? share : 0));
-  const index = shares.indexOf(Math.max(...shares));
-  const cohort = input.cohorts[index];
-  if (cohort === undefined || !(shares[index]! > 0)) return 'nothing that stands in the room';
-  return `${cohort.batch} on ${cohort.shelf}, which would get ${shares[index]!.toFixed(1)} times what it stands`;
+function limitedBy(jury: Jury, { input, outlook }: Question, largest: number): string {
+  if (largest >= mostAtOnce) return `nothing up to ${mostAtOnce} containers`;
+  for (const factor of beyond) {
+    const count = Math.min(mostAtOnce, Math.ceil(factor * largest) + 1);
+    const { passed, cohorts } = jury.ninth([{ count, atStep: outlook.atStep }]);
+    const [limit] = passed;
+    if (limit !== undefined) return `the room's ${limit.name} of ${limit.limitC.toFixed(1)} °C`;
+    const shares = cohorts.map(({ share, over }) => (over ? share : 0));
+    const most = Math.max(0, ...shares);
+    const { batch, shelf } = input.cohorts[shares.indexOf(most)] ?? {};
+    if (most > 0) return `${batch} on ${shelf}, which would get ${most.toFixed(1)} times what it stands`;
+  }
+  return 'what is not known of the room';
 }
 
 /** Largest count in [low, high) that seems to be borne, given that `low` is and `high` is not. */
@@ -134,15 +142,11 @@ export function adviceOf(question: Question): Advice {
   const jury = createJury({ outlook, standing, verdicts, limits: input.limits });
   const fits = failing(verdicts, (verdict) => verdict.fails) <= mayFail;
   const largest = largestOf(jury, question, fits);
-  const more = Math.min(mostAtOnce, Math.ceil(1.1 * largest) + 1);
   return {
     fits,
     largest: {
       count: largest,
-      limitedBy:
-        largest >= mostAtOnce
-          ? `nothing up to ${mostAtOnce} containers`
-          : limitedBy(input, jury.ninth([{ count: more, atStep: outlook.atStep }])),
+      limitedBy: limitedBy(jury, question, largest),
     },
     split: fits ? null : splitOf(jury, question, largest),
     betterAt: fits ? null : betterHour(jury, question),

@@ -17,6 +17,8 @@ export const comingHours = 24;
 export const shownHours = 24;
 export const searchedHours = 12;
 const perHour = 3600 / stepS;
+/** In so long a room comes to where it stands by itself. */
+const settleHours = 0.5;
 
 /** Part of a load that comes in at a step of five minutes from now. */
 export interface Part {
@@ -49,6 +51,8 @@ export interface Outlook {
 }
 
 interface Idle {
+  /** What the measured air now is past what the model holds, fading with the residual, and the case's residual [K]. */
+  residualK: Float64Array;
   airC: Float64Array;
   structureC: Float64Array;
   used: Float64Array;
@@ -104,11 +108,24 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
 
   const idleOf = (one: PlanCase, index: number): Idle => {
     const loads = earlierLoads(one);
+    const wallC = structureNowC(one.room, input, nowC);
+    // Where this room would stand by itself, with what stands in it: there it starts, so that the difference to
+    // the measured air is taken for what the model does not explain, and fades, instead of being an event.
+    const held = runRoom({
+      ...{ room: one.room, airC: nowC, structureC: wallC, steps: steadySteps(settleHours), working },
+      outsideC: outsideIn[index]!,
+      loads: loads.map((load) => ({ load: load.clone(), atS: 0, radiantFactor: 1 })),
+    });
+    const heldC = held.airC[held.airC.length - 1]!;
+    const { lastsS } = input.fit.residual;
+    const residualK = one.residualK.map(
+      (chanceK, step) => chanceK + (nowC - heldC) * Math.exp((-step * stepS) / lastsS),
+    );
     const kept = new Map<number, Load[]>([[0, loads.map((load) => load.clone())]]);
     const { airC, structureC, used } = runRoom(
       {
-        ...{ room: one.room, airC: nowC, steps: steadySteps(comingHours + shownHours), working },
-        structureC: structureNowC(one.room, input, nowC),
+        ...{ room: one.room, airC: heldC, steps: steadySteps(comingHours + shownHours), working },
+        structureC: wallC,
         outsideC: outsideIn[index]!,
         loads: loads.map((load) => ({ load, atS: 0, radiantFactor: 1 })),
       },
@@ -127,12 +144,12 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
       if (step === 0) continue;
       const departures = airC
         .subarray(from + 1, step + 1)
-        .map((tempC, index) => tempC + (one.residualK[from + 1 + index] ?? 0) - nowC);
+        .map((tempC, index) => tempC + (residualK[from + 1 + index] ?? 0) - nowC);
       state = answersTo(standing, departures, stepS, state).end;
       answers.set(step, state);
       from = step;
     }
-    return { airC, structureC, used, answers, loads: kept };
+    return { residualK, airC, structureC, used, answers, loads: kept };
   };
   const idles = cases.map((one, index): (() => Idle) => {
     let known: Idle | undefined;
@@ -151,7 +168,10 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
     thermal,
     atStep,
     hourSteps,
-    idleC: (index) => idles[index]!().airC.map((airC, step) => airC + (cases[index]!.residualK[step] ?? 0)),
+    idleC(index) {
+      const { airC, residualK } = idles[index]!();
+      return airC.map((tempC, step) => tempC + (residualK[step] ?? 0));
+    },
     run(index, parts, hours, fine = false) {
       const one = cases[index]!;
       const idle = idles[index]!();
@@ -196,7 +216,7 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
       );
       for (let step = 0; step < taken.length; step++) airC[placeOf(step) + 1] = course.airC[step + 1]!;
       airC[0] = course.airC[0]!;
-      for (let place = 0; place < count; place++) airC[place]! += one.residualK[first + place] ?? 0;
+      for (let place = 0; place < count; place++) airC[place]! += idle.residualK[first + place] ?? 0;
       const departures = airC.subarray(1).map((tempC) => tempC - nowC);
       const { cores } = answersTo(standing, departures, stepS, idle.answers.get(first)!);
       return {

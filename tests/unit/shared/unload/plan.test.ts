@@ -31,6 +31,9 @@ describe('a load that the room carries', () => {
       expect(value.likely).toBeLessThanOrEqual(value.high);
     }
     expect(light.air[0]!.t).toBe(planNow);
+    // It begins at the measured air, and does not jump from it.
+    expect(Math.abs(light.air[0]!.value.likely - 22.3)).toBeLessThan(0.25);
+    expect(Math.abs(light.air[1]!.value.likely - light.air[0]!.value.likely)).toBeLessThan(0.4);
     expect(light.air[light.air.length - 1]!.t).toBe(planNow + 24 * hourMs);
     const top = Math.max(...heavy.air.map(({ value }) => value.likely));
     expect(Math.abs(heavy.peak.tempC.likely - top)).toBeLessThan(0.5);
