@@ -41,4 +41,3 @@ export function createFitBook(database: Database) {
     },
   };
 }
-export type FitBook = ReturnType<typeof createFitBook>;

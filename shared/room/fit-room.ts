@@ -34,6 +34,20 @@ const robust = (z: number): number => {
   return size <= robustAt ? z : Math.sign(z) * Math.sqrt(robustAt * (2 * size - robustAt));
 };
 
+/**
+ * How far parameters that fit a past lie from those that fit an unload larger than any in it: two nodes are not a
+ * room [1 sd of the log]. Set on simulated rooms.
+ */
+const modelLnSd: Partial<Record<RoomParam, number>> = {
+  airToStructureWPerK: 0.15,
+  structureJPerK: 0.2,
+  coolingW: 0.12,
+  gainW: 0.12,
+  filmFactor: 0.1,
+  heatFactor: 0.03,
+  radiantFactor: 0.1,
+};
+
 interface Problem {
   grid: RoomGrid;
   tables: LoadTable[];
@@ -201,7 +215,7 @@ const leastBins = (2 * 24 * 3_600_000) / binMs;
  * What a room's history tells of it: the parameters under which the room, run over its whole past from its
  * first hours on, has the air that was measured, held towards `prior` (normally `defaultRoom`) by its spread.
  * Errors are taken as persistent (first order, learned) and heavy-tailed. The uncertainty is that of the
- * curvature there.
+ * curvature there, and what a model of two nodes leaves.
  */
 export function fitRoom(history: RoomHistory, prior: RoomFit): RoomFit {
   const problem = problemOf(history, prior);
@@ -225,7 +239,11 @@ export function fitRoom(history: RoomHistory, prior: RoomFit): RoomFit {
   const n = z.length;
   const inverse = invertSymmetric(curvature, n);
   const covariance = roomParamNames.flatMap((_, row) =>
-    roomParamNames.map((__, column) => inverse[row * n + column]! * problem.sd[row]! * problem.sd[column]!),
+    roomParamNames.map(
+      (name, column) =>
+        inverse[row * n + column]! * problem.sd[row]! * problem.sd[column]! +
+        (row === column ? (modelLnSd[name] ?? 0) ** 2 : 0),
+    ),
   );
   const vector = vectorOf(problem, z);
   const { outside } = readOff(problem, z);
