@@ -6,7 +6,7 @@ import { hourMs } from '../time.ts';
 import { type PlanCase, residualStepS } from './plan-case.ts';
 import type { PlanInput } from './plan-input.ts';
 import { runRoom } from './room-course.ts';
-import { airNowC, outsideAhead, structureNowC } from './room-now.ts';
+import { airNowC, lastHourC, outsideAhead, structureNowC } from './room-now.ts';
 import { type Answers, answersTo, atRest, type Exposure, highestOf, type Standing } from './standing.ts';
 
 /** Everything runs on steps of five minutes from now on; a load's first hour in steps of one. */
@@ -80,6 +80,7 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
   const mid =
     cases.reduce((sum, { room }) => sum + (room.coolAboveC + room.heatBelowC) / 2, 0) / cases.length;
   const nowC = measuredC ?? mid;
+  const behindC = lastHourC(input) ?? nowC;
   const radiantFactor = options.fan ? 1 / fanFilm.factor : 1;
   const atStep = Math.max(0, Math.round((input.at - now) / (stepS * 1000)));
 
@@ -144,7 +145,7 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
       if (step === 0) continue;
       const departures = airC
         .subarray(from + 1, step + 1)
-        .map((tempC, index) => tempC + (residualK[from + 1 + index] ?? 0) - nowC);
+        .map((tempC, index) => tempC + (residualK[from + 1 + index] ?? 0) - behindC);
       state = answersTo(standing, departures, stepS, state).end;
       answers.set(step, state);
       from = step;
@@ -217,12 +218,12 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
       for (let step = 0; step < taken.length; step++) airC[placeOf(step) + 1] = course.airC[step + 1]!;
       airC[0] = course.airC[0]!;
       for (let place = 0; place < count; place++) airC[place]! += idle.residualK[first + place] ?? 0;
-      const departures = airC.subarray(1).map((tempC) => tempC - nowC);
+      const departures = airC.subarray(1).map((tempC) => tempC - behindC);
       const { cores } = answersTo(standing, departures, stepS, idle.answers.get(first)!);
       return {
         ...{ airC, coreC, surfaceC },
         exposure: {
-          ...{ cores, highestK: cores.map(highestOf), dtS: stepS, roomC: nowC, sinceNowS: first * stepS },
+          ...{ cores, highestK: cores.map(highestOf), dtS: stepS, roomC: behindC, sinceNowS: first * stepS },
           ...{ shelfErrorK: one.shelfErrorK, riseShare: one.riseShare },
         },
       };

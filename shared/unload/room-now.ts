@@ -28,6 +28,12 @@ function lately(recent: RecentAir, of: Float64Array, now: EpochMs, forMs: number
   return meanOf(of, place(now - forMs), place(now) + 1);
 }
 
+/** Air that cores stand behind [°C]: the last hour's mean, over the pauses of a cooler; null when no sensor tells it. */
+export function lastHourC({ recent, now }: Pick<PlanInput, 'recent' | 'now'>): number | null {
+  const airC = lately(recent, recent.airC, now, hourMs);
+  return Number.isFinite(airC) ? airC : null;
+}
+
 /** The room's air now [°C]: a quarter of an hour's mean, or the last hour's; null when no sensor tells it. */
 export function airNowC({ recent, now }: Pick<PlanInput, 'recent' | 'now'>): number | null {
   for (const forMs of [15 * minuteMs, staleMs]) {

@@ -82,7 +82,7 @@ export interface Exposure {
   /** The highest of each. */
   highestK: readonly number[];
   dtS: number;
-  /** Room air now [°C]; departures count from it. */
+  /** Room air behind which cores stand now [°C]; departures count from it. */
   roomC: number;
   /** From now to the first entry [s]. */
   sinceNowS: number;

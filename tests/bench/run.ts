@@ -16,4 +16,5 @@ await runNamed({
   plan: () => import('./plan.ts'),
   doors: () => import('./doors.ts'),
   recognise: () => import('./recognise.ts'),
+  advice: () => import('./advice.ts'),
 });
