@@ -13,6 +13,8 @@ import { newestAirC } from './recent-air.ts';
 
 /** Air older than this says nothing of now. */
 const freshMs = 20 * minuteMs;
+/** Further above the plan's band than this is worth a word [K]: the alarm's own margin. */
+const remarkableK = 0.5;
 /** Air of a room of which nothing at all is known [°C]. */
 const assumedAirC = 22;
 
@@ -74,11 +76,14 @@ export function unloadNow(needs: NowNeeds): Followed {
     aheadC: (t) => (plan && expectedAt(plan.air, t)?.likely) ?? airC ?? plan?.beforeC ?? assumedAirC,
   });
   const { coreC, surfaceC, inoculateAt, touchAt, remarks } = followed;
+  const beyondK = airC === null || planned === null ? null : outside(airC, planned);
+  const warmer =
+    beyondK !== null && beyondK > remarkableK
+      ? [`The room is ${beyondK.toFixed(1)} K warmer than the most that was planned.`]
+      : [];
   const state: UnloadNow = {
-    asOf: now,
-    airC,
-    beyondK: airC === null || planned === null ? null : outside(airC, planned),
-    ...{ coreC, surfaceC, inoculateAt, touchAt, remarks },
+    ...{ asOf: now, airC, beyondK, coreC, surfaceC, inoculateAt, touchAt },
+    remarks: [...warmer, ...remarks],
     overAt: plan?.overAt ?? null,
     wbgtC: wbgt(airC, humidity),
   };
