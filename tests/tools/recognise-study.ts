@@ -10,13 +10,15 @@ import { historyOf } from './unload-study.ts';
 const windowMin = 360;
 const stepMin = 5;
 /** A question again within this of the last one would not be asked. */
-const sameMs = 24 * hourMs;
+const sameMs = 6 * hourMs;
 const localHour = (t: EpochMs): number => (t % dayMs) / hourMs;
 
 interface Heard {
   from: EpochMs;
   /** Each minute [°C]; NaN where nothing was said. */
   airC: Float64Array;
+  /** Outside air of the same minutes where a sensor tells it. */
+  outsideC?: Float64Array | null;
   fit: RoomFit;
 }
 
@@ -30,7 +32,10 @@ function meansOf(airC: Float64Array, from: number, until: number): Float64Array 
 }
 
 /** Questions that would be asked of a room from a minute on, looked at each five minutes. */
-function questionsOf({ from, airC, fit }: Heard, firstMin: number): (Recognised & { askedAt: EpochMs })[] {
+function questionsOf(
+  { from, airC, outsideC, fit }: Heard,
+  firstMin: number,
+): (Recognised & { askedAt: EpochMs })[] {
   const asked: (Recognised & { askedAt: EpochMs })[] = [];
   for (let minute = Math.max(windowMin, firstMin); minute < airC.length; minute += stepMin) {
     const window = meansOf(airC, minute - windowMin, minute);
@@ -39,7 +44,7 @@ function questionsOf({ from, airC, fit }: Heard, firstMin: number): (Recognised 
       firstT: now - windowMin * minuteMs,
       stepMs: stepMin * minuteMs,
       airC: window,
-      outsideC: new Float64Array(window.length).fill(Number.NaN),
+      outsideC: meansOf(outsideC ?? new Float64Array(0), minute - windowMin, minute),
     };
     const seen = recogniseUnload({ air, fit, localHour, now });
     const last = asked[asked.length - 1];
@@ -109,7 +114,7 @@ export function recogniseStudy(size: {
     const { past, unload, truth } = study;
     const fit = fitRoom(historyOf(study), defaultRoom(study.floorAreaM2, study.nameplateW ?? undefined));
     const airC = Float64Array.from([...past.airC, ...truth.airC]);
-    const asked = questionsOf({ from: past.from, airC, fit }, windowMin);
+    const asked = questionsOf({ from: past.from, airC, outsideC: past.outsideC, fit }, windowMin);
     const unloads = [...past.unloads, unload];
     for (const { at } of unloads) {
       const minute = Math.round((at - past.from) / minuteMs);
