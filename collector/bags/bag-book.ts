@@ -2,10 +2,10 @@ import type { Database } from 'better-sqlite3';
 import type { BagEvent } from '../../shared/bags.ts';
 import { deriveBatch } from '../../shared/batches/derive-batch.ts';
 import type { BatchState } from '../../shared/batches.ts';
-import { AppError } from '../../shared/errors.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
 import { groupBy } from '../../shared/group-by.ts';
 import type { Clock, EpochMs } from '../../shared/time.ts';
+import { isRepeatedEvent } from '../store/repeated-event.ts';
 import { checkEvent, type Known, parseEvent } from './check-event.ts';
 
 interface EventRow {
@@ -88,21 +88,10 @@ export function createBagBook({ database, farm, clock }: BagBookParts) {
       [...(children.get(id) ?? [])].filter((child) => stateOf(pages.get(child))?.parent?.batch === id),
   });
 
-  /** True when the very same event is there already. */
-  function isRepeated(event: BagEvent): boolean {
-    const there = byId.get(event.id);
-    if (there === undefined) return false;
-    if (there === JSON.stringify(event)) return true;
-    throw new AppError(
-      'conflict',
-      `An event with the id '${event.id}' is recorded already and says something else. Give this one an id of its own.`,
-    );
-  }
-
   function write(given: BagEvent, recordedAt: EpochMs | null): boolean {
     const event = parseEvent(given);
     catchUp();
-    if (isRepeated(event)) return false;
+    if (isRepeatedEvent(event, byId.get(event.id))) return false;
     checkEvent(event, whatIsKnown(clock.now()));
     insert.run(event.id, event.t, recordedAt, event.batch, event.kind, JSON.stringify(event));
     return true;

@@ -1,5 +1,4 @@
 import type { Database } from 'better-sqlite3';
-import { AppError } from '../../shared/errors.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { Clock, EpochMs } from '../../shared/time.ts';
 import { askedOf, deriveUnload, type UnloadAsked, type UnloadState } from '../../shared/unload/derive.ts';
@@ -11,6 +10,7 @@ import {
   unloadPlan,
   unloadReport,
 } from '../../shared/unloads.ts';
+import { isRepeatedEvent } from '../store/repeated-event.ts';
 import { checkUnloadEvent, parseUnloadEvent } from './check-event.ts';
 import type { DosesBefore } from './report.ts';
 
@@ -68,17 +68,6 @@ export function createUnloadBook({ database, farm, clock }: UnloadBookParts) {
   const states = (): UnloadState[] => [...derived.values()].filter((state) => state !== undefined);
   const underway = () => states().filter(({ stage }) => stage === 'underway');
 
-  /** True when the very same event is there already. */
-  const isRepeated = (event: UnloadEvent): boolean => {
-    const there = byId.get(event.id);
-    if (there === undefined) return false;
-    if (there === JSON.stringify(event)) return true;
-    throw new AppError(
-      'conflict',
-      `An event with the id '${event.id}' is recorded already and says something else. Give this one an id of its own.`,
-    );
-  };
-
   return {
     /**
      * Checks an event against the farm and what is known, and stores it. The same event sent twice is stored once.
@@ -88,7 +77,7 @@ export function createUnloadBook({ database, farm, clock }: UnloadBookParts) {
      */
     record(given: UnloadEvent): boolean {
       const event = parseUnloadEvent(given);
-      if (isRepeated(event)) return false;
+      if (isRepeatedEvent(event, byId.get(event.id))) return false;
       const now = clock.now();
       const known = { farm: farm(), now, events: events.get(event.unload) ?? [], underway: underway() };
       checkUnloadEvent(event, known);
