@@ -10,6 +10,7 @@ import type { WatchedUnload } from '../shared/unload/watched.ts';
 import { createBagWatch } from './bag-watch.ts';
 import { createCauses } from './causes.ts';
 import { createCommitGuard } from './commit-guard.ts';
+import { createCoreLog } from './core-log.ts';
 import { createDeclared } from './declared.ts';
 import type { AckLinks } from './delivery/ack-links.ts';
 import { createNotifier } from './delivery/notifier.ts';
@@ -83,7 +84,11 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
   const silence = createSilenceWatch(roster, apply);
   const signals = createSignalJudge({ records, transitions, guard, apply });
   const health = createSensorHealth(signals.count);
-  const bagWatch = createBagWatch(signals.count);
+  const coreLog = createCoreLog(database);
+  const bagWatch = createBagWatch((signal, t, value, detail) => {
+    coreLog.note(signal, t, value);
+    signals.count(signal, t, value, detail);
+  });
   const unloadWatch = createUnloadWatch(signals.count);
   /** Of the alarm's own curves, or of those that warn before it. */
   const predictionFor = (entry: AlarmEntry) => {
@@ -340,6 +345,9 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
         .map(({ id }) => id);
       return journal.read({ ...lines, alarms });
     },
+
+    /** Cores as alarms were told of them. */
+    cores: coreLog.recorded,
 
     /** Lines of a span in the order they were written, led by the last line of each alarm before it. */
     journalSpan: (from: EpochMs, to: EpochMs): AlarmJournalEntry[] => journal.span(from, to),

@@ -144,4 +144,15 @@ export const alertMigrations: Migration[] = [
     name: 'when alarms were last watched',
     sql: 'CREATE TABLE alarm_watched (id INTEGER PRIMARY KEY CHECK (id = 1), t INTEGER NOT NULL);',
   },
+  {
+    part: 'alerts',
+    number: 5,
+    name: 'cores as alarms were told of them',
+    sql: `
+      CREATE TABLE core_signal (id INTEGER PRIMARY KEY, signal TEXT NOT NULL UNIQUE);
+      CREATE TABLE core_kept (
+        signal INTEGER NOT NULL, t INTEGER NOT NULL, value REAL, PRIMARY KEY (signal, t)
+      ) WITHOUT ROWID;
+    `,
+  },
 ];

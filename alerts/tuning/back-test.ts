@@ -4,6 +4,7 @@ import type { RecordedReadings } from '../../shared/ports.ts';
 import { dayMs, type EpochMs, minuteMs } from '../../shared/time.ts';
 import type { AlarmEpisode, BackTest, BackTestRun, LimitEdit } from '../../shared/tuning.ts';
 import type { HeldSpan } from '../../shared/unload/watched.ts';
+import { isCore } from '../core-log.ts';
 import type { SignalDefinition } from '../definitions/definition.ts';
 import { placeAlarms } from '../definitions/definitions.ts';
 import { type LimitedPlace, limitedPlaces } from '../definitions/limits.ts';
@@ -57,14 +58,17 @@ export async function backTest(input: BackTestInput): Promise<BackTest> {
   if (channels.length === 0)
     throw new AppError(
       'not-found',
-      measure === 'core'
-        ? 'Core temperatures are computed, not recorded, so there is no past to try their limits on. Save what you think right; the journal will tell.'
-        : `Nothing in ${room} measures ${measure}, so there is no past to try it on.`,
+      `Nothing in ${room} measures ${measure}, so there is no past to try it on.`,
     );
   const kept = channels.flatMap((channel) => recorded.keptFrom(channel) ?? []);
   const [from, to] = [Math.max(input.from, Math.min(...kept)), input.to];
   if (kept.length === 0 || from >= to)
-    throw new AppError('not-found', 'No readings are kept of that span; choose a later one.');
+    throw new AppError(
+      'not-found',
+      measure === 'core' && kept.length === 0
+        ? 'No cores of these shelves are on record yet: they are kept from the first forecast on, for 90 days.'
+        : 'No readings are kept of that span; choose a later one.',
+    );
 
   let readings = 0;
   const linesOf = async ({ farm, definitions }: Scope) => {
@@ -80,7 +84,7 @@ export async function backTest(input: BackTestInput): Promise<BackTest> {
   return {
     ...{ from, to, readings, unit: factsOf(measure).unit.trim() },
     channel:
-      worstOf(exposures) ??
+      drawnOf(worstOf(exposures)) ??
       now.places[0]?.sources[0]?.channel ??
       changed.places[0]?.sources[0]?.channel ??
       null,
@@ -90,15 +94,22 @@ export async function backTest(input: BackTestInput): Promise<BackTest> {
   };
 }
 
+/** Cores have no curve of their own to draw. */
+const drawnOf = (channel: string | null): string | null =>
+  channel === null || isCore(channel) ? null : channel;
+
 function scopeOf(farm: Farm, room: string, measure: string): Scope {
   const places = limitedPlaces(farm).filter((place) => place.room === room && place.measure === measure);
   return { farm, places, definitions: places.flatMap((place) => placeAlarms(farm, place)) };
 }
 
+/** Whether the past of a signal is kept: what a sensor measured, and computed cores. */
+const isKept = (farm: Farm, signal: string): boolean => farm.channels.has(signal) || isCore(signal);
+
 /** Channels that the alarms rest on, directly or through what is computed from them. */
 const channelsOf = ({ farm, definitions }: Scope): string[] =>
   definitions.flatMap(({ watched, plans }) =>
-    [...watched.keys(), ...plans.flatMap(({ sources }) => sources)].filter((id) => farm.channels.has(id)),
+    [...watched.keys(), ...plans.flatMap(({ sources }) => sources)].filter((id) => isKept(farm, id)),
   );
 
 interface Exposure {
@@ -121,7 +132,7 @@ async function exposuresOf(
         definitions.find(({ id }) => id === `${inner}/${key}`) ??
         definitions.find(({ id }) => id === `${outer}/${key}`);
       for (const channel of limit?.watched.keys() ?? []) {
-        if (limit === undefined || !farm.channels.has(channel)) continue;
+        if (limit === undefined || !isKept(farm, channel)) continue;
         found.push({ channel, side, beyond: beyondIn(recorded, channel, limit.ruleAt, from, to) });
         await pause();
       }

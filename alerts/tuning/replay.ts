@@ -4,6 +4,7 @@ import type { RecordedReading } from '../../shared/ports.ts';
 import type { EpochMs } from '../../shared/time.ts';
 import { type HeldSpan, unloadHold } from '../../shared/unload/watched.ts';
 import { createCauses } from '../causes.ts';
+import { isCore } from '../core-log.ts';
 import type { SignalDefinition } from '../definitions/definition.ts';
 import { type AlarmEntry, entriesOf, limitOf } from '../entries.ts';
 import { byItself } from '../journal.ts';
@@ -115,7 +116,8 @@ export function createReplay(
     /** Readings in the order of their arrival. */
     read(channel: string, { t, value, quality, receivedAt }: RecordedReading): void {
       runTimers(receivedAt);
-      judge.judge({ channel, t, value, raw: value, quality, retained: false, receivedAt });
+      if (isCore(channel)) judge.count(channel, t, value);
+      else judge.judge({ channel, t, value, raw: value, quality, retained: false, receivedAt });
     },
     /** Whether readings of a channel within these extremes could change anything as things stand. */
     couldMatter: judge.couldMatter,

@@ -5,6 +5,7 @@ import { dayMs } from '../../shared/time.ts';
 import type { LimitEdit, LimitedBand, SaveLimits } from '../../shared/tuning.ts';
 import type { HeldSpan } from '../../shared/unload/watched.ts';
 import type { AlarmBook } from '../alarm-book.ts';
+import { withCores } from '../core-log.ts';
 import { limitsChanged } from '../journal.ts';
 import { backTest } from './back-test.ts';
 import { bandIn, changeInWords, limitedBands, versionOf } from './bands.ts';
@@ -14,7 +15,7 @@ import { nuisanceOf } from './nuisance.ts';
 const longestMs = 400 * dayMs;
 
 interface TuningNeeds {
-  book: Pick<AlarmBook, 'journalSpan' | 'journal' | 'noteLimits' | 'priorityOf'>;
+  book: Pick<AlarmBook, 'cores' | 'journalSpan' | 'journal' | 'noteLimits' | 'priorityOf'>;
   /** The farm as it runs. */
   farm: () => Farm;
   edits: FarmEdits;
@@ -73,7 +74,16 @@ export function createTuningDesk({ book, farm, edits, recorded, held, pause }: T
         throw new AppError('bad-request', 'Give a span that ends after it begins, of at most 400 days.');
       const { at, measure } = edit;
       const farms = { now: farm(), changed: edits.tried(edit) };
-      return backTest({ ...farms, at, measure, from, to, recorded, held: held(), pause });
+      return backTest({
+        ...farms,
+        at,
+        measure,
+        from,
+        to,
+        recorded: withCores(recorded, book.cores),
+        held: held(),
+        pause,
+      });
     },
     save(edit) {
       const saved = saving.then(() => saveNow(edit));

@@ -87,8 +87,6 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
   };
 
   const isWrong = (field: NumberField) => wrong.value?.span === undefined && wrong.value?.field === field;
-  // Cores are computed and not recorded.
-  const hasPast = band.measure !== 'core';
   const outdated = began.value.version !== band.version;
   const id = (name: string) => `${band.at}-${band.measure}-${name}`;
   return (
@@ -96,7 +94,7 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
       class="limit-editor"
       onSubmit={(event) => {
         event.preventDefault();
-        void (hasPast ? tryIt() : save());
+        void tryIt();
       }}
       noValidate
     >
@@ -148,28 +146,25 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
             ))}
           </select>
         </div>
-        {hasPast ? (
-          <div class="field">
-            <label for={id('days')}>{text.over}</label>
-            <select
-              id={id('days')}
-              value={String(days.value)}
-              onChange={(event) => {
-                days.value = Number(event.currentTarget.value);
-              }}
-            >
-              {spans.map((span) => (
-                <option key={span} value={String(span)}>
-                  {alarms.lastDays(span)}
-                </option>
-              ))}
-            </select>
-          </div>
-        ) : null}
+        <div class="field">
+          <label for={id('days')}>{text.over}</label>
+          <select
+            id={id('days')}
+            value={String(days.value)}
+            onChange={(event) => {
+              days.value = Number(event.currentTarget.value);
+            }}
+          >
+            {spans.map((span) => (
+              <option key={span} value={String(span)}>
+                {alarms.lastDays(span)}
+              </option>
+            ))}
+          </select>
+        </div>
         <WhoField id={id('who')} label={alarms.who} />
       </div>
       <p class="quiet">{text.emptyHint}</p>
-      {hasPast ? null : <p>{text.noPast}</p>}
       <TimesOfDay
         id={id('time')}
         unit={unit}
@@ -192,17 +187,10 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
         </p>
       ) : null}
       <p class="filters-acts">
-        {hasPast ? (
-          <button type="submit" class="button button-chief" disabled={busy.value}>
-            {busy.value ? common.loading : text.tryIt}
-          </button>
-        ) : null}
-        <button
-          type={hasPast ? 'button' : 'submit'}
-          class={hasPast ? 'button' : 'button button-chief'}
-          disabled={busy.value}
-          onClick={hasPast ? save : undefined}
-        >
+        <button type="submit" class="button button-chief" disabled={busy.value}>
+          {busy.value ? common.loading : text.tryIt}
+        </button>
+        <button type="button" class="button" disabled={busy.value} onClick={save}>
           {text.save}
         </button>
         <span role="status">{said.value}</span>

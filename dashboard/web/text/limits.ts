@@ -89,8 +89,6 @@ export const limits = {
   unset: (field: string) => (field === 'reAlarmMin' ? 'by urgency' : 'none'),
   emptyHint:
     'An empty field takes the default that it shows. Ringing again and shelving change nothing in a trial, in which nobody acknowledges.',
-  noPast:
-    'Core temperatures are computed, not recorded, so there is no past to try their limits on. Save what you think right; the journal will tell.',
   over: 'Try it on the',
   tryIt: 'Try on the past',
   save: 'Save',

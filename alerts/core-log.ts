@@ -1,0 +1,95 @@
+import type { Database } from 'better-sqlite3';
+import type { Extremes, RecordedReading, RecordedReadings } from '../shared/ports.ts';
+import { dayMs, type EpochMs, minuteMs } from '../shared/time.ts';
+
+/** A core is kept when it moved by so much [K], and else as often as a limit's delay could need it. */
+const stepK = 0.1;
+const everyMs = 5 * minuteMs;
+/** As long as raw readings usually are. */
+const keptForMs = 90 * dayMs;
+
+/** Whether a signal is of cores, which no sensor measures. */
+export const isCore = (signal: string): boolean => signal.startsWith('core>');
+/** What a shelf without bags says: within every limit. It stands as NULL. */
+const withoutBags = (signal: string): number =>
+  signal.startsWith('core>warmest') ? Number.NEGATIVE_INFINITY : Number.POSITIVE_INFINITY;
+
+/**
+ * Keeps the warmest and coldest core of each shelf as alarms were told of them, so that limits on cores can be
+ * tried on the past like those on what sensors measure.
+ */
+export function createCoreLog(database: Database) {
+  const idOf = database.prepare<[string], number>('SELECT id FROM core_signal WHERE signal = ?').pluck();
+  const insertId = database.prepare('INSERT OR IGNORE INTO core_signal (signal) VALUES (?)');
+  const insert = database.prepare('INSERT OR REPLACE INTO core_kept (signal, t, value) VALUES (?, ?, ?)');
+  const drop = database.prepare('DELETE FROM core_kept WHERE t < ?');
+  const rows = database
+    .prepare<[number, number, number], [number, number | null]>(
+      'SELECT t, value FROM core_kept WHERE signal = ? AND t >= ? AND t < ? ORDER BY t',
+    )
+    .raw();
+  const buckets = database
+    .prepare<
+      { id: number; width: number; from: number; to: number },
+      [number, number | null, number | null, number]
+    >(
+      `SELECT t - t % :width, min(value), max(value), sum(value IS NULL) FROM core_kept
+       WHERE signal = :id AND t - t % :width >= :from AND t - t % :width < :to GROUP BY 1 ORDER BY 1`,
+    )
+    .raw();
+  const first = database
+    .prepare<[number], number | null>('SELECT min(t) FROM core_kept WHERE signal = ?')
+    .pluck();
+  const last = new Map<string, { t: EpochMs; value: number }>();
+  let droppedAt = Number.NEGATIVE_INFINITY;
+
+  const known = (signal: string): number | undefined => (isCore(signal) ? idOf.get(signal) : undefined);
+
+  const recorded: RecordedReadings = {
+    extremes(signal, width, from, to) {
+      const id = known(signal);
+      if (id === undefined) return [];
+      const none = withoutBags(signal);
+      return buckets.all({ id, width, from, to }).map(([t, low, high, bare]): Extremes => {
+        const all = bare > 0 ? [none] : [];
+        return { t, low: Math.min(low ?? none, ...all), high: Math.max(high ?? none, ...all) };
+      });
+    },
+    readings(signal, from, to) {
+      const id = known(signal);
+      if (id === undefined) return [];
+      return rows.all(id, from, to).map(([t, value]): RecordedReading => {
+        return { t, value: value ?? withoutBags(signal), quality: 'good', receivedAt: t };
+      });
+    },
+    keptFrom(signal) {
+      const id = known(signal);
+      return id === undefined ? null : (first.get(id) ?? null);
+    },
+  };
+
+  return {
+    recorded,
+    /** To be called within a transaction with all that alarms are told; keeps what is worth it. */
+    note(signal: string, t: EpochMs, value: number): void {
+      if (!isCore(signal)) return;
+      const before = last.get(signal);
+      const isNear =
+        before !== undefined && (value === before.value || Math.abs(value - before.value) < stepK);
+      if (isNear && t >= before.t && t - before.t < everyMs) return;
+      last.set(signal, { t, value });
+      insertId.run(signal);
+      insert.run(idOf.get(signal)!, t, Number.isFinite(value) ? value : null);
+      if (t - droppedAt < dayMs) return;
+      droppedAt = t;
+      drop.run(t - keptForMs);
+    },
+  };
+}
+
+/** What sensors measured and what was computed of cores, as one past. */
+export const withCores = (measured: RecordedReadings, cores: RecordedReadings): RecordedReadings => ({
+  extremes: (channel, ...span) => (isCore(channel) ? cores : measured).extremes(channel, ...span),
+  readings: (channel, ...span) => (isCore(channel) ? cores : measured).readings(channel, ...span),
+  keptFrom: (channel) => (isCore(channel) ? cores : measured).keptFrom(channel),
+});
