@@ -2,10 +2,9 @@ import { describe, expect, test } from 'vitest';
 import { createEngine } from '../../../collector/forecast/engine.ts';
 import { stepMs } from '../../../collector/forecast/grid.ts';
 import { cohortCurve, cohortForecast } from '../../../shared/forecasts.ts';
-import { firstBelief } from '../../../shared/growth/belief.ts';
 import { briere1 } from '../../../shared/growth/response.ts';
 import type { ResponseSpec } from '../../../shared/growth/response-spec.ts';
-import { at, batchOf, dayOf, engineWith, farm, readings } from './farm.ts';
+import { at, batchOf, dayOf, engineWith, farm, readings, wellKnown } from './farm.ts';
 
 const steady = () => 24;
 const only = <T>(list: readonly T[]): T => {
@@ -87,9 +86,7 @@ describe('where the air is not measured', () => {
     const engine = engineWith([batchOf(), batchOf({ id: 'b2', shelf: 'A2' })], steady);
     const { t, value } = readings(0, 5, steady);
     engine.addReadings('in-warm.temperature', t, value);
-    // Of a strain that is well known, so that the air's error shows.
-    const belief = { ...firstBelief, covariance: firstBelief.covariance.map((value) => value / 25) };
-    engine.setBeliefs({ strains: [{ strain: 'oyster-one', way: null, belief }], people: [] });
+    engine.setBeliefs(wellKnown);
     const [measured, neighbour] = engine.advance(at(5)).forecasts;
     expect(measured!.air).toBe('measured');
     expect(neighbour!.air).toBe('neighbour');

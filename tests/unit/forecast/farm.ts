@@ -3,6 +3,7 @@ import { stepMs } from '../../../collector/forecast/grid.ts';
 import type { Inoculation } from '../../../shared/bags.ts';
 import type { BatchState, Cohort } from '../../../shared/batches.ts';
 import { type FarmFile, farmFile } from '../../../shared/farm/schema.ts';
+import { type Beliefs, firstBelief } from '../../../shared/growth/belief.ts';
 import { dayMs, type EpochMs } from '../../../shared/time.ts';
 
 /** Midnight at which tests begin. */
@@ -112,3 +113,15 @@ export function engineWith(batches: BatchState[], tempAt: (day: number) => numbe
 
 /** Days since the start. */
 export const dayOf = (t: EpochMs): number => (t - start) / dayMs;
+
+/** What is believed where the strain of `batchOf` is well known, so that what air and core leave open shows. */
+export const wellKnown: Beliefs = {
+  strains: [
+    {
+      strain: 'oyster-one',
+      way: null,
+      belief: { ...firstBelief, covariance: firstBelief.covariance.map((value) => value / 25) },
+    },
+  ],
+  people: [],
+};

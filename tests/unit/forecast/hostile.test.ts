@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { createEngine } from '../../../collector/forecast/engine.ts';
 import { cohortForecast } from '../../../shared/forecasts.ts';
-import { at, batchOf, engineWith, farm, readings } from './farm.ts';
+import { at, batchOf, engineWith, farm, readings, wellKnown } from './farm.ts';
 
 /** What no air may do to a forecast. */
 function sound(engine: ReturnType<typeof engineWith>, day: number): void {
@@ -49,6 +49,7 @@ describe('hostile air', () => {
     const width = (gap: boolean) => {
       const engine = createEngine();
       engine.setFarm(farm);
+      engine.setBeliefs(wellKnown);
       const { t, value } = readings(-3, 9, () => 24);
       const kept = [...t.keys()].filter((i) => !gap || t[i]! < at(4));
       engine.addReadings(
