@@ -1,6 +1,7 @@
 import { AppError } from '../errors.ts';
 import { fitResponse, type RateRow, type ResponseFit } from './fit.ts';
-import { type Cutoff, type ResponseForm, responseSpec } from './response-spec.ts';
+import { isWithinLimits } from './response-limits.ts';
+import type { Cutoff, ResponseForm } from './response-spec.ts';
 
 /** One form fitted to a table, or why it was not. */
 export type FitOutcome =
@@ -41,7 +42,7 @@ function doubtOf(fit: ResponseFit, rows: readonly RateRow[]): string | undefined
   );
   if (vague.length > 0)
     return `${listed(vague.map(({ name }) => name))} would be known only to within ${Math.round(Math.max(...vague.map(({ standardError }) => standardError!)))} K: add rates at more temperatures`;
-  if (!responseSpec.safeParse(fit.spec).success)
+  if (!isWithinLimits(fit.spec))
     return 'its temperatures would lie outside -40 to 150 degC: add rates near where growth begins and where it stops';
   return undefined;
 }

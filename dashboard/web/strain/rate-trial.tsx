@@ -16,9 +16,6 @@ export interface Trial {
 
 /** Fits every form, best first. What it takes is loaded when it is first asked for. */
 async function fitted(rows: ReturnType<typeof trialRows>['rows']) {
-  const { config } = await import('zod');
-  // The page's policy allows no code made of strings.
-  config({ jitless: true });
   const [{ fitAll }, { createResponse }] = await Promise.all([
     import('../../../shared/growth/fit-all.ts'),
     import('../../../shared/growth/response.ts'),
