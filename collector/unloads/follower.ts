@@ -127,7 +127,7 @@ export function createFollower(needs: FollowerNeeds) {
     try {
       const input = await gather({ room, load, options, at }, at, { id, isPast });
       const plan = await reckoner.plan(needs.farm().file.site.timeZone, input);
-      if (!closed) book.keepPlan(id, plan, before);
+      if (!closed) book.keepPlan(id, plan, before, { late: isPast });
     } catch (thrown) {
       if (!closed)
         onProblem(

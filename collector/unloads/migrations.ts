@@ -22,7 +22,9 @@ BEGIN SELECT raise(ABORT, 'unload events are never removed; record a withdrawal'
 CREATE TABLE unload_plan (
   unload TEXT PRIMARY KEY,
   body TEXT NOT NULL,
-  doses_before TEXT NOT NULL
+  doses_before TEXT NOT NULL,
+  -- Worked out only after the unload: alarms did not go by it.
+  late INTEGER NOT NULL
 ) STRICT, WITHOUT ROWID;
 
 CREATE TABLE load_belief (

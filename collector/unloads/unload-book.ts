@@ -33,8 +33,9 @@ export function createUnloadBook({ database, farm, clock }: UnloadBookParts) {
   const dosesOf = database
     .prepare<[string], string>('SELECT doses_before FROM unload_plan WHERE unload = ?')
     .pluck();
+  const lateOf = database.prepare<[string], number>('SELECT late FROM unload_plan WHERE unload = ?').pluck();
   const insertPlan = database.prepare(
-    'INSERT OR IGNORE INTO unload_plan (unload, body, doses_before) VALUES (?, ?, ?)',
+    'INSERT OR IGNORE INTO unload_plan (unload, body, doses_before, late) VALUES (?, ?, ?, ?)',
   );
   const reportOf = database
     .prepare<[string], string>('SELECT body FROM unload_report WHERE unload = ?')
@@ -106,10 +107,12 @@ export function createUnloadBook({ database, farm, clock }: UnloadBookParts) {
       }
       return plan;
     },
-    keepPlan(id: string, plan: UnloadPlan, before: DosesBefore): void {
-      insertPlan.run(id, JSON.stringify(plan), JSON.stringify(before));
+    keepPlan(id: string, plan: UnloadPlan, before: DosesBefore, { late = false } = {}): void {
+      insertPlan.run(id, JSON.stringify(plan), JSON.stringify(before), late ? 1 : 0);
       plans.delete(id);
     },
+    /** Whether the plan was there while the unload was underway. */
+    wasPlanned: (id: string): boolean => lateOf.get(id) === 0,
     /** Exposure of cohorts in the room as it began. */
     dosesBefore: (id: string): DosesBefore => JSON.parse(dosesOf.get(id) ?? '{}') as DosesBefore,
     report(id: string): UnloadReport | null {

@@ -25,10 +25,11 @@ import type { StoreHistory } from '../store/history.ts';
 import { createFollower } from './follower.ts';
 import { createGather } from './gather.ts';
 import { createGuesses } from './guesses.ts';
+import { heldSpans } from './held-spans.ts';
 import { createReckoner } from './reckoner.ts';
 import { createShelfDifferences } from './shelf-differences.ts';
 import { createUnloadBook } from './unload-book.ts';
-import { heldUntilOf, summaryOf, viewOf, watchedOf } from './views.ts';
+import { summaryOf, viewOf, watchedOf } from './views.ts';
 
 export interface UnloadDeskNeeds {
   /** With this part's migrations applied. */
@@ -160,22 +161,7 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
     /** For alarms. */
     watched,
     /** Times in which unloads held alarms back. */
-    held: (): HeldSpan[] =>
-      book.states().flatMap((unload) => {
-        if (!unload.hasBegun) return [];
-        const events = book.events(unload.id);
-        // Alarms went by what they had been told.
-        const told = (kinds: readonly UnloadEvent['kind'][], otherwise: EpochMs) => {
-          const event = events.find(({ kind }) => kinds.includes(kind));
-          return event === undefined ? otherwise : book.toldAt(event);
-        };
-        const over = told(['ended', 'withdrawn'], Number.POSITIVE_INFINITY);
-        return {
-          room: unload.room,
-          from: told(['begun'], unload.at),
-          to: Math.min(over, heldUntilOf(unload, book.plan(unload.id))),
-        };
-      }),
+    held: (): HeldSpan[] => heldSpans(book),
     /** Loads that took place or stand somewhere now, for learning rooms from. */
     loads: (): RecordedLoad[] =>
       book

@@ -13,6 +13,8 @@ import { loadFarmFile } from '../../../collector/farm/load.ts';
 import { migrations } from '../../../collector/main.ts';
 import { createStoreHistory } from '../../../collector/store/history.ts';
 import { openDatabase } from '../../../collector/store/open-database.ts';
+import { heldSpans } from '../../../collector/unloads/held-spans.ts';
+import { createUnloadBook } from '../../../collector/unloads/unload-book.ts';
 import type { Farm } from '../../../shared/farm/farm.ts';
 import { builtInSpecies } from '../../../shared/growth/species.ts';
 import { createManualClock } from '../../../shared/manual-clock.ts';
@@ -58,7 +60,8 @@ const liveEpisodes = (definitions: readonly SignalDefinition[]) => {
   );
 };
 const replayedEpisodes = async (definitions: readonly SignalDefinition[], everything: boolean) => {
-  const replay = createReplay(farm, definitions, from);
+  const book = createUnloadBook({ database, farm: () => farm, clock: createManualClock(now) });
+  const replay = createReplay(farm, definitions, from, heldSpans(book));
   const given = await feed({
     replay: everything ? { ...replay, couldMatter: () => true } : replay,
     recorded: createStoreHistory(database),
