@@ -1,12 +1,21 @@
 import type { Database } from 'better-sqlite3';
 import type { Extremes, RecordedReading, RecordedReadings } from '../shared/ports.ts';
-import { dayMs, type EpochMs, minuteMs } from '../shared/time.ts';
+import { dayMs, type EpochMs, hourMs, minuteMs } from '../shared/time.ts';
 
 /** A core is kept when it moved by so much [K], and else as often as a limit's delay could need it. */
 const stepK = 0.1;
 const everyMs = 5 * minuteMs;
+/** A shelf that has become empty is told of for so long. */
+const keptEmptyMs = hourMs;
 /** As long as raw readings usually are. */
 const keptForMs = 90 * dayMs;
+
+/** What was kept last of a signal, and since when its shelf is empty. */
+interface Kept {
+  t: EpochMs;
+  value: number;
+  emptySince: EpochMs | null;
+}
 
 /** Whether a signal is of cores, which no sensor measures. */
 export const isCore = (signal: string): boolean => signal.startsWith('core>');
@@ -40,9 +49,24 @@ export function createCoreLog(database: Database) {
   const first = database
     .prepare<[number], number | null>('SELECT min(t) FROM core_kept WHERE signal = ?')
     .pluck();
-  const last = new Map<string, { t: EpochMs; value: number }>();
+  const newest = database.prepare<[number], { t: number; value: number | null }>(
+    'SELECT t, value FROM core_kept WHERE signal = ? ORDER BY t DESC LIMIT 1',
+  );
+  const last = new Map<string, Kept>();
   let droppedAt = Number.NEGATIVE_INFINITY;
 
+  /** What was kept last before this start. */
+  const newestOf = (signal: string): Kept | undefined => {
+    const id = idOf.get(signal);
+    const row = id === undefined ? undefined : newest.get(id);
+    return (
+      row && {
+        t: row.t,
+        value: row.value ?? withoutBags(signal),
+        emptySince: row.value === null ? row.t : null,
+      }
+    );
+  };
   const known = (signal: string): number | undefined => (isCore(signal) ? idOf.get(signal) : undefined);
 
   const recorded: RecordedReadings = {
@@ -73,11 +97,15 @@ export function createCoreLog(database: Database) {
     /** To be called within a transaction with all that alarms are told; keeps what is worth it. */
     note(signal: string, t: EpochMs, value: number): void {
       if (!isCore(signal)) return;
-      const before = last.get(signal);
+      const before = last.get(signal) ?? newestOf(signal);
+      const isEmpty = !Number.isFinite(value);
+      const emptySince = isEmpty ? (before?.emptySince ?? t) : null;
+      // Bags that have left end an alarm after its delay; then, and where none ever stood, nothing need be kept.
+      if (isEmpty && (before === undefined || t - emptySince! > keptEmptyMs)) return;
       const isNear =
         before !== undefined && (value === before.value || Math.abs(value - before.value) < stepK);
       if (isNear && t >= before.t && t - before.t < everyMs) return;
-      last.set(signal, { t, value });
+      last.set(signal, { t, value, emptySince });
       insertId.run(signal);
       insert.run(idOf.get(signal)!, t, Number.isFinite(value) ? value : null);
       if (t - droppedAt < dayMs) return;

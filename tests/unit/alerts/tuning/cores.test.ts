@@ -75,6 +75,17 @@ test('bags that left end the alarm that would have been', async () => {
   expect(Math.abs(clearedAt! - (from + 280 * minuteMs))).toBeLessThan(10 * minuteMs);
 });
 
+test('of shelves that stand empty nothing is kept after an hour', () => {
+  const { site } = warmAfternoon();
+  const kept = () => site.database.prepare('SELECT count(*) FROM core_kept').pluck().get() as number;
+  site.run(60 * 60);
+  const before = kept();
+  site.run(30 * 60);
+  expect(kept()).toBe(before);
+  const signals = site.database.prepare('SELECT signal FROM core_signal ORDER BY 1').pluck().all();
+  expect(signals).toEqual(['core>coldest on A1', 'core>warmest on A1']);
+});
+
 test('before any core was told of, the answer says from when they are kept', async () => {
   const site = alarmSite(farmWith({ high: 32 }));
   const edits = { tried: () => farmWith({ high: 31 }), save: async () => {} };
