@@ -254,6 +254,10 @@ describe('hot loads', () => {
       });
 
       await page.getByRole('button', { name: 'Probe in the core' }).click();
+      // It asks at once for the figure: the field has the keyboard.
+      await expect
+        .poll(() => page.evaluate(() => document.activeElement?.tagName), { timeout: 15_000 })
+        .toBe('INPUT');
       await page.keyboard.type('61,5');
       await page.getByRole('button', { name: 'Save 61.5 °C' }).click();
       await page.getByText('Saved: core measured: 61.5 °C.').waitFor();
