@@ -25,9 +25,12 @@ export interface GatherNeeds {
   /** What was learned of loads of a kind of container. */
   beliefOf: (container: string) => LoadBelief;
   shelfDifferences: ReturnType<typeof createShelfDifferences>;
-  /** Loads that stand somewhere now. */
-  underway: () => readonly UnloadState[];
+  unloads: () => readonly UnloadState[];
 }
+
+/** Whether a load was in its room at an instant: what ended was carried off. */
+const stoodAt = ({ hasBegun, stage, at, endedAt }: UnloadState, t: EpochMs): boolean =>
+  hasBegun && stage !== 'withdrawn' && at <= t && (endedAt === null || endedAt > t);
 
 /** Puts together all that a plan is made of. */
 export function createGather(needs: GatherNeeds) {
@@ -47,11 +50,10 @@ export function createGather(needs: GatherNeeds) {
       );
     const recent = recentAir({ farm, room, now, history: needs.history });
     const shelfAboveRoomK = await needs.shelfDifferences.of(farm, room, recent, now);
-    const earlier = needs.underway().flatMap((one): EarlierLoad[] => {
+    const earlier = needs.unloads().flatMap((one): EarlierLoad[] => {
       const its = farm.containers.get(one.load.container);
-      return one.room !== room || one.id === about?.id || its === undefined
-        ? []
-        : [{ load: one.load, container: its, at: one.at }];
+      const stands = one.room === room && one.id !== about?.id && stoodAt(one, now);
+      return stands && its !== undefined ? [{ load: one.load, container: its, at: one.at }] : [];
     });
     return {
       ...{ room, load, container, options, now, at: Math.max(now, at ?? now), recent, earlier },

@@ -73,7 +73,7 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
     fitOf: rooms.fitOf,
     beliefOf: book.belief,
     shelfDifferences: createShelfDifferences(needs.shelfAir),
-    underway: book.underway,
+    unloads: book.states,
   });
   const follower = createFollower({
     ...{ book, clock, history, gather, reckoner, onChange, onProblem },

@@ -5,7 +5,7 @@ import { isWorkingHour } from '../room/room-fit.ts';
 import { hourMs } from '../time.ts';
 import { type PlanCase, residualStepS } from './plan-case.ts';
 import type { PlanInput } from './plan-input.ts';
-import { runRoom } from './room-course.ts';
+import { type ComingLoad, runRoom } from './room-course.ts';
 import { airNowC, lastHourC, outsideAhead, structureNowC } from './room-now.ts';
 import { type Answers, answersTo, atRest, type Exposure, highestOf, type Standing } from './standing.ts';
 
@@ -17,6 +17,8 @@ export const comingHours = 24;
 export const shownHours = 24;
 export const searchedHours = 12;
 const perHour = 3600 / stepS;
+/** An earlier load whose mean is this near to the air has nothing left that a plan could tell [K]. */
+const spentK = 1;
 /** In so long a room comes to where it stands by itself. */
 const settleHours = 0.5;
 
@@ -105,7 +107,9 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
           hot.step(airC !== undefined && Number.isFinite(airC) ? airC : nowC, past / parts);
         }
         return hot;
-      });
+      })
+      .filter((hot) => hot.meanC() > nowC + spentK);
+  const standingThere = (load: Load): ComingLoad => ({ load, atS: 0, radiantFactor: 1, onlyGives: true });
 
   const idleOf = (one: PlanCase, index: number): Idle => {
     const loads = earlierLoads(one);
@@ -115,7 +119,7 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
     const held = runRoom({
       ...{ room: one.room, airC: nowC, structureC: wallC, steps: steadySteps(settleHours), working },
       outsideC: outsideIn[index]!,
-      loads: loads.map((load) => ({ load: load.clone(), atS: 0, radiantFactor: 1 })),
+      loads: loads.map((load) => standingThere(load.clone())),
     });
     const heldC = held.airC[held.airC.length - 1]!;
     const { lastsS } = input.fit.residual;
@@ -128,7 +132,7 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
         ...{ room: one.room, airC: heldC, steps: steadySteps(comingHours + shownHours), working },
         structureC: wallC,
         outsideC: outsideIn[index]!,
-        loads: loads.map((load) => ({ load, atS: 0, radiantFactor: 1 })),
+        loads: loads.map(standingThere),
       },
       (step) => {
         if (starts.has(step + 1))
@@ -204,10 +208,7 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
           working: fine
             ? Uint8Array.from(taken, (_, step) => working[first + placeOf(step)]!)
             : working.subarray(first),
-          loads: [
-            ...idle.loads.get(first)!.map((load) => ({ load: load.clone(), atS: 0, radiantFactor: 1 })),
-            ...coming,
-          ],
+          loads: [...idle.loads.get(first)!.map((load) => standingThere(load.clone())), ...coming],
         },
         (step) => {
           const place = placeOf(step) + 1;

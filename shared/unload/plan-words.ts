@@ -69,7 +69,9 @@ export function assumptionsOf(input: PlanInput, known: Known): string[] {
       `${(options.extraCoolingW / 1000).toFixed(1)} kW of cooling is brought in and works as the room's own does.`,
     );
   if (earlier.length > 0)
-    words.push('Loads that stand there already are counted with the heat left in them.');
+    words.push(
+      'Loads that stand there already are counted with the heat left in them, and take none up: a cold one may be carried off any time.',
+    );
   if (cohorts.length > 0)
     words.push(
       `Shelves keep their usual difference from the room's air to ${shelfErrorSdK} K, and get its rise to ${percent(riseShareSd)} (assumed).`,

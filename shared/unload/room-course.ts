@@ -8,6 +8,11 @@ export interface ComingLoad {
   atS: number;
   /** Radiation against that of its film standing free: less where a fan blows. */
   radiantFactor: number;
+  /**
+   * It stood there before and gives what heat is left in it, but takes none from a warmer room: it may be carried
+   * off any time, and nobody is to count on it for cooling. Unless so, it is a body like any other.
+   */
+  onlyGives?: boolean;
 }
 
 /** What a course runs through. */
@@ -67,13 +72,21 @@ function createStand(room: RoomParams) {
     tries(airC: number): void {
       given.airW = 0;
       given.structureW = 0;
-      for (let index = 0; index < coming.length; index++) add(heatOf[index]!(around(airC, index)), index);
+      for (let index = 0; index < coming.length; index++) {
+        const heatW = heatOf[index]!(around(airC, index));
+        if (heatW > 0 || coming[index]!.onlyGives !== true) add(heatW, index);
+      }
     },
     takes(airC: number, dtS: number): void {
       given.airW = 0;
       given.structureW = 0;
-      for (let index = 0; index < coming.length; index++)
-        add(coming[index]!.load.step(around(airC, index), dtS), index);
+      for (let index = 0; index < coming.length; index++) {
+        const { load, onlyGives } = coming[index]!;
+        const aroundC = around(airC, index);
+        // What takes no heat stands still: what it did not take it cannot give back.
+        if (onlyGives === true && heatOf[index]!(aroundC) <= 0) continue;
+        add(load.step(aroundC, dtS), index);
+      }
     },
   };
 }

@@ -104,4 +104,32 @@ describe('a room and its hot load', () => {
     });
     expect(rested.airC[2000]).toBeCloseTo(15 + 500 / 30, 6);
   });
+  it('a load that only gives never leaves the room cooler than it is without it, nor itself colder than it was', () => {
+    fc.assert(
+      fc.property(larger, counts, fc.double({ min: 5, max: 40, noNaN: true }), (floor, count, startC) => {
+        const room = meanRoom(defaultRoom(floor));
+        const run = (loads: number) => {
+          const hot = createLoad({ thermal, count: 30, startC: 96 });
+          const cold = createLoad({ thermal, count, startC });
+          const { airC } = runRoom({
+            ...{ room, airC: 22, structureC: 21.5, steps: steps(80, 300) },
+            loads: [
+              { load: hot, atS: 0, radiantFactor: 1 },
+              { load: cold, atS: 0, radiantFactor: 1, onlyGives: true },
+            ].slice(0, loads),
+            outsideC: new Float64Array(80).fill(15),
+            working: new Uint8Array(80),
+          });
+          return { airC, coldC: cold.meanC() };
+        };
+        const alone = run(1).airC;
+        const both = run(2);
+        both.airC.forEach((tempC, step) => {
+          expect(tempC).toBeGreaterThan(alone[step]! - 0.05);
+        });
+        expect(both.coldC).toBeLessThan(startC + 0.02);
+      }),
+      runs,
+    );
+  });
 });

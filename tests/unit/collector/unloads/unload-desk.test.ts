@@ -132,6 +132,17 @@ test('a core measured cooler than expected brings the hour of inoculation forwar
   expect(Math.abs(open()!.now!.inoculateAt!.likely - after)).toBeLessThan(5 * minuteMs);
 });
 
+test('a load that stands there counts in the next plan until it has ended', async () => {
+  const { whole, unloads, begin, record } = await calmSite();
+  const there = async () => (await unloads.plan(question)).assumed.join(' ').includes('stand there already');
+  await begin();
+  await breathe(whole, 10, () => 25);
+  expect(await there()).toBe(true);
+  record('ended', { because: 'hand' });
+  whole.clock.advanceBy(minuteMs);
+  expect(await there()).toBe(false);
+});
+
 test('a restart finds the unload, its plan and its alarm as they were', async () => {
   const { whole, begin } = await calmSite();
   const plan = await begin();
