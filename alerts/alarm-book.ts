@@ -268,6 +268,7 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
         for (const write of silent) write();
         if (bags) bagWatch.note(bags, now);
       });
+      declared.committed();
     },
 
     /** What a person does to an alarm. Throws AppError 'not-found', or 'conflict' with why it was refused. */

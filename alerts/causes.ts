@@ -58,10 +58,11 @@ export function createCauses(
       for (const [key, { child: id, by, until }] of lingering) {
         const child = roster.entries.get(id);
         const cause = roster.entries.get(by);
-        const isOver = !child || (cause !== undefined && stands(cause));
-        if (!isOver && child.memory.holds && now < until) continue;
-        lingering.delete(key);
-        if (!isOver) work.push(() => apply(child, { type: 'release', by, t: now }));
+        // Forgotten once the release is seen to have held: one that could not be written is tried again.
+        const isOver = !child?.memory.suppressedBy.includes(by) || (cause !== undefined && stands(cause));
+        if (isOver) lingering.delete(key);
+        else if (!child.memory.holds || now >= until)
+          work.push(() => apply(child, { type: 'release', by, t: now }));
       }
       return work;
     },

@@ -9,6 +9,8 @@ export function createDeclared(unloads: () => readonly WatchedUnload[], now: Epo
   const standing = (t: EpochMs) =>
     new Map(unloads().flatMap((unload) => (t < unload.heldUntil ? [[unloadHold(unload.room), unload]] : [])));
   let known: ReadonlyMap<string, WatchedUnload> = standing(now);
+  /** What stood when alarms were last told, as far as that was written. */
+  let written = known;
 
   return {
     has: (by: string): boolean => known.has(by),
@@ -17,13 +19,16 @@ export function createDeclared(unloads: () => readonly WatchedUnload[], now: Epo
       const unload = known.get(by);
       return unload && `A hot load cools here: ${unload.load}`;
     },
-    /** Looks anew. Returns what was declared since, or is no more. */
+    /** Looks anew. Returns what was declared, or is no more, of which alarms have not been told. */
     look(t: EpochMs): string[] {
-      const before = known;
       known = standing(t);
-      return [...new Set([...before.keys(), ...known.keys()])].filter(
-        (by) => before.has(by) !== known.has(by),
+      return [...new Set([...written.keys(), ...known.keys()])].filter(
+        (by) => written.has(by) !== known.has(by),
       );
+    },
+    /** Alarms were told, and it is committed: else the next look says the same again. */
+    committed(): void {
+      written = known;
     },
   };
 }

@@ -19,8 +19,8 @@ const farm = smallFarm({
 const sensors = ['w1', 'w2', 'w3', 'c1', 'c2'];
 
 /** So many seconds in which all but some speak, each at its own moment of the half minute. */
-function live(site: ReturnType<typeof alarmSite>, seconds: number, quiet: readonly string[]) {
-  let second = 0;
+function live(site: ReturnType<typeof alarmSite>, seconds: number, quiet: readonly string[], after = 0) {
+  let second = after;
   site.run(seconds, () => {
     second += 1;
     sensors.forEach((id, n) => {
@@ -91,6 +91,31 @@ test('while the broker is away, its sensors ring nobody', () => {
   site.book.system('broker', { abnormal: false, ...away });
   live(site, 100, []);
   expect(ringing(site)).toEqual(['system/broker']);
+});
+
+test('sensors that stay silent after the broker is back ring, also where that could not be written for a while', () => {
+  const site = alarmSite(farm);
+  live(site, 60, []);
+  const away = { title: 'No contact with the broker', advice: 'Look at it.', priority: 2 } as const;
+  site.book.system('broker', { abnormal: true, ...away });
+  live(site, 300, sensors);
+  site.book.system('broker', { abnormal: false, ...away });
+  live(site, 30, ['w1']);
+  expect(site.state('silent/w1')).toBe('suppressed');
+  site.database.exec(`CREATE TEMP TRIGGER full BEFORE INSERT ON alarm_journal
+    WHEN NEW.alarm = 'silent/w1' BEGIN SELECT RAISE(ABORT, 'the disk is full'); END`);
+  let refused = 0;
+  for (let second = 0; second < 150; second += 1)
+    try {
+      live(site, 1, ['w1'], second);
+    } catch {
+      refused += 1;
+    }
+  expect(refused).toBeGreaterThan(1);
+  expect(site.state('silent/w1')).toBe('suppressed');
+  site.database.exec('DROP TRIGGER full');
+  live(site, 180, ['w1']);
+  expect(site.state('silent/w1')).toBe('unacknowledged');
 });
 
 test('a group stays silent over a restart until somebody speaks', () => {

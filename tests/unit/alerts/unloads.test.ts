@@ -54,6 +54,20 @@ test('what held an alarm back through a restart still holds it, and lets it go w
   expect(site.state(high)).toBe('unacknowledged');
 });
 
+test('an end that cannot be written lets the alarm go as soon as it can', () => {
+  const site = alarmSite();
+  site.unloads.push(unload());
+  site.hold(tooWarm, 300);
+  site.unloads.pop();
+  site.database.exec(`CREATE TEMP TRIGGER full BEFORE INSERT ON alarm_journal
+    BEGIN SELECT RAISE(ABORT, 'the disk is full'); END`);
+  expect(() => site.run(1)).toThrow('disk is full');
+  expect(site.state(high)).toBe('suppressed');
+  site.database.exec('DROP TRIGGER full');
+  site.run(1);
+  expect(site.state(high)).toBe('unacknowledged');
+});
+
 test('beyond its plan for three minutes it rings as one alarm, in place of the high ones', () => {
   const site = alarmSite();
   site.unloads.push(unload());
