@@ -31,7 +31,9 @@ export function createCoreLog(database: Database) {
   const idOf = database.prepare<[string], number>('SELECT id FROM core_signal WHERE signal = ?').pluck();
   const insertId = database.prepare('INSERT OR IGNORE INTO core_signal (signal) VALUES (?)');
   const insert = database.prepare('INSERT OR REPLACE INTO core_kept (signal, t, value) VALUES (?, ?, ?)');
-  const drop = database.prepare('DELETE FROM core_kept WHERE t < ?');
+  const everySignal = database.prepare<[], number>('SELECT id FROM core_signal').pluck();
+  /** Signal by signal, along the key: over all at once it would walk the whole table in the midst of a tick. */
+  const drop = database.prepare<[number, EpochMs]>('DELETE FROM core_kept WHERE signal = ? AND t < ?');
   const rows = database
     .prepare<[number, number, number], [number, number | null]>(
       'SELECT t, value FROM core_kept WHERE signal = ? AND t >= ? AND t < ? ORDER BY t',
@@ -110,7 +112,7 @@ export function createCoreLog(database: Database) {
       insert.run(idOf.get(signal)!, t, Number.isFinite(value) ? value : null);
       if (t - droppedAt < dayMs) return;
       droppedAt = t;
-      drop.run(t - keptForMs);
+      for (const id of everySignal.all()) drop.run(id, t - keptForMs);
     },
   };
 }

@@ -77,6 +77,9 @@ export const factsOf = (measure: Measure): MeasureFacts => facts[measure];
 export const spoken = (measure: Measure, value: number): string =>
   `${value.toFixed(facts[measure].digits)}${facts[measure].unit}`;
 
+/** A difference of temperatures as a person reads it: `1.4 K`. */
+export const spokenStep = (stepK: number): string => `${stepK.toFixed(facts.temperature.digits)} K`;
+
 /** A span in the words a person would use: `45 s`, `12 min`, `2 h 10 min`, `3 d 4 h`. */
 export function spokenSpan(ms: number): string {
   const seconds = Math.round(ms / 1000);

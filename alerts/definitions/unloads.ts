@@ -2,7 +2,7 @@ import type { Farm } from '../../shared/farm/farm.ts';
 import { minuteMs } from '../../shared/time.ts';
 import { unloadHold } from '../../shared/unload/watched.ts';
 import type { LimitRule } from '../conditions/limit.ts';
-import { spoken, spokenSpan } from '../measures.ts';
+import { spokenSpan, spokenStep } from '../measures.ts';
 import { type UnloadTrouble, unloadSignal, unloadTroubles } from '../unload-watch.ts';
 import type { Counsel } from './counsel.ts';
 import { type Evidence, ruleOf, type SignalDefinition } from './definition.ts';
@@ -28,7 +28,7 @@ const troubles: Record<UnloadTrouble, Trouble> = {
     unit: ' K',
     rule: above(0.5, 0.4, 3, 5),
     raised: (evidence) =>
-      `${spoken('temperature', evidence.value).replace('°C', 'K')} above the most that this unload was planned to bring${load(evidence)}`,
+      `${spokenStep(evidence.value)} above the most that this unload was planned to bring${load(evidence)}`,
     over: 'within the plan of the unload again',
     priority: 1,
     consequence: 'More heat comes into the room than it can carry off; bags may pass what they stand.',
@@ -40,8 +40,7 @@ const troubles: Record<UnloadTrouble, Trouble> = {
     what: 'load does not cool as planned',
     unit: ' K',
     rule: above(1, 0.5, 10, 10),
-    raised: (evidence) =>
-      `load is ${spoken('temperature', evidence.value).replace('°C', 'K')} warmer than planned${load(evidence)}`,
+    raised: (evidence) => `load is ${spokenStep(evidence.value)} warmer than planned${load(evidence)}`,
     over: 'load cools as planned again',
     priority: 3,
     consequence: 'It will be cool enough to inoculate later than planned, and warms the room for longer.',
@@ -53,7 +52,7 @@ const troubles: Record<UnloadTrouble, Trouble> = {
     unit: ' K',
     rule: above(0, 0.2, 0, 0),
     raised: (evidence) =>
-      `batches are being made, and the load is still ${spoken('temperature', evidence.value).replace('°C', 'K')} too warm inside${load(evidence)}`,
+      `batches are being made, and the load is still ${spokenStep(evidence.value)} too warm inside${load(evidence)}`,
     over: 'load is cool enough to inoculate',
     priority: 2,
     consequence: 'Spawn put into a hot core is harmed or killed, however cool the outside feels.',

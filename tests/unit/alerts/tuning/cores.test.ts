@@ -1,9 +1,10 @@
 import { expect, test } from 'vitest';
+import { createCoreLog } from '../../../../alerts/core-log.ts';
 import { createTuningDesk } from '../../../../alerts/tuning/tuning-desk.ts';
 import type { LimitBand } from '../../../../shared/farm/limits-schema.ts';
 import type { CohortForecast } from '../../../../shared/forecasts.ts';
-import { hourMs, minuteMs } from '../../../../shared/time.ts';
-import { alarmSite, smallFarm } from '../../../tools/alarm-site.ts';
+import { dayMs, hourMs, minuteMs } from '../../../../shared/time.ts';
+import { alarmDatabase, alarmSite, smallFarm } from '../../../tools/alarm-site.ts';
 import { recordedOf } from '../../../tools/recorded.ts';
 
 const farmWith = (core: LimitBand) =>
@@ -84,6 +85,16 @@ test('of shelves that stand empty nothing is kept after an hour', () => {
   expect(kept()).toBe(before);
   const signals = site.database.prepare('SELECT signal FROM core_signal ORDER BY 1').pluck().all();
   expect(signals).toEqual(['core>coldest on A1', 'core>warmest on A1']);
+});
+
+test('what was kept is kept for 90 days, also of a shelf that has gone since', () => {
+  const { note, recorded } = createCoreLog(alarmDatabase().database);
+  const t = Date.UTC(2026, 0, 1);
+  const gone = 'core>warmest on Z9';
+  const stays = 'core>warmest on A1';
+  for (const signal of [gone, stays]) for (const day of [0, 1]) note(signal, t + day * dayMs, 28 + day);
+  note(stays, t + 90 * dayMs + 1, 30);
+  expect([gone, stays].map((signal) => recorded.keptFrom(signal))).toEqual([t + dayMs, t + dayMs]);
 });
 
 test('before any core was told of, the answer says from when they are kept', async () => {
