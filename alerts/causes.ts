@@ -59,8 +59,8 @@ export function createCauses(
         const child = roster.entries.get(id);
         const cause = roster.entries.get(by);
         // Forgotten once the release is seen to have held: one that could not be written is tried again.
-        const isOver = !child?.memory.suppressedBy.includes(by) || (cause !== undefined && stands(cause));
-        if (isOver) lingering.delete(key);
+        const isBehind = child?.memory.suppressedBy.includes(by) && !(cause && stands(cause));
+        if (!child || !isBehind) lingering.delete(key);
         else if (!child.memory.holds || now >= until)
           work.push(() => apply(child, { type: 'release', by, t: now }));
       }
