@@ -150,6 +150,7 @@ describe('a load', () => {
     expect(of(2, 0.126)).toBeCloseTo(0.105, 2);
     expect(of(16, 0.252)).toBeLessThan(of(2, 0.126));
     expect(of(2, 0.126, 22.2)).toBe(1);
+    expect(of(2, 0.126, 22.01)).toBe(1);
     expect(() => of(2, 0.126, 20)).toThrow(/load over air is -2 K/);
   });
 });
