@@ -19,6 +19,8 @@ export const searchedHours = 12;
 const perHour = 3600 / stepS;
 /** An earlier load whose mean is this near to the air has nothing left that a plan could tell [K]. */
 const spentK = 1;
+/** The last part of a split may come a day after the first, itself a day from now, and is searched through [h]. */
+const foreseenHours = 2 * comingHours + searchedHours;
 /** In so long a room comes to where it stands by itself. */
 const settleHours = 0.5;
 
@@ -70,7 +72,7 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
   const { now, localHour, options } = input;
   const thermal = thermalOf(input.container);
   const measuredC = airNowC(input);
-  const totalSteps = (comingHours + shownHours) * perHour;
+  const totalSteps = foreseenHours * perHour;
   const ahead = outsideAhead(input);
   const hourOf = (step: number): number => localHour(now + (step + 0.5) * stepS * 1000);
   const outside = Array.from({ length: totalSteps }, (_, step) => ahead(now + (step + 0.5) * stepS * 1000));
