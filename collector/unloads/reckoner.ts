@@ -21,6 +21,7 @@ export function createReckoner(inThread: boolean) {
   const waiting = new Map<number, Waiting>();
   let worker: Worker | undefined;
   let ordered = 0;
+  let closed = false;
 
   const settle = (answer: Answer): void => {
     const one = waiting.get(answer.number);
@@ -46,6 +47,8 @@ export function createReckoner(inThread: boolean) {
   };
   const order = (task: Task): Promise<Answer> =>
     new Promise<Answer>((resolve, reject) => {
+      // What was gathered while the site closed must not start a thread that nobody ends.
+      if (closed) throw new AppError('unavailable', 'The site is closing; ask again when it is back.');
       const numbered: Order = { ...task, number: ++ordered };
       waiting.set(numbered.number, { resolve, reject });
       if (inThread) {
@@ -67,7 +70,9 @@ export function createReckoner(inThread: boolean) {
       if (answer.kind !== 'follow') throw new AppError('unavailable', 'A load was to be followed.');
       return answer.followed;
     },
+    /** Ends the thread; what was asked and what is asked from now on is refused as 'unavailable'. */
     async close(): Promise<void> {
+      closed = true;
       const thread = worker;
       worker = undefined;
       await thread?.terminate();
