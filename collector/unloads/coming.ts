@@ -35,17 +35,18 @@ export function createComing({ now, scheduled, plan, onComing, onProblem }: Comi
     async look(): Promise<void> {
       last += 1;
       const asked = last;
-      try {
-        const t = now();
-        const soon = scheduled().filter(({ at }) => at >= t && at - t < plannedMs);
-        const coming: ComingWarmth[] = [];
-        for (const { room, load, at, options } of soon)
+      const t = now();
+      const soon = scheduled().filter(({ at }) => at >= t && at - t < plannedMs);
+      const coming: ComingWarmth[] = [];
+      for (const { room, load, at, options } of soon)
+        try {
           coming.push(warmthOf(await plan({ room, load, at, options })));
-        // Somebody scheduled another meanwhile: that look tells.
-        if (asked === last) onComing(coming);
-      } catch (thrown) {
-        onProblem(thrown);
-      }
+        } catch (thrown) {
+          // One of a container that is no longer of the farm must not hide the others.
+          onProblem(thrown);
+        }
+      // Somebody scheduled another meanwhile: that look tells.
+      if (asked === last) onComing(coming);
     },
   };
 }

@@ -12,6 +12,7 @@ const startT = planNow;
 const plain = futureOf(newDayProfile(), startT);
 
 describe('warmth that is to come', () => {
+  const plan = planUnload(planQuestion({ count: 120 }));
   const warmth = { room: 'spawn', from: startT + 3 * hourMs, stepMs: hourMs / 2, riseK: [4, 4, 3, 1] };
 
   it('raises the hours it falls in by their share of it, and no others', () => {
@@ -35,7 +36,6 @@ describe('warmth that is to come', () => {
   });
 
   it('is what the plan of a scheduled load expects, and is forgotten with it', async () => {
-    const plan = planUnload(planQuestion({ count: 120 }));
     const { riseK, from } = warmthOf(plan);
     expect(from).toBe(plan.at);
     expect(Math.max(...riseK)).toBeGreaterThan(0.5);
@@ -59,5 +59,27 @@ describe('warmth that is to come', () => {
     scheduled = [];
     await coming.look();
     expect(told).toEqual([1, 0]);
+  });
+
+  it('one that cannot be planned hides none of the others', async () => {
+    const options = { fan: false, extraCoolingW: 0 };
+    const scheduled = ['gone', 'block'].map((container) => ({
+      ...{ id: container, room: 'spawn', at: plan.at, load: { container, count: 1, startC: null }, options },
+      ...{ stage: 'scheduled' as const, hasBegun: false, endedAt: null, who: 'Ida', measured: [] },
+    }));
+    const told: number[] = [];
+    const problems: unknown[] = [];
+    await createComing({
+      now: () => planNow - 30 * minuteMs,
+      scheduled: () => scheduled,
+      plan: async ({ load }) => {
+        if (load.container === 'gone') throw new Error('no such container');
+        return plan;
+      },
+      onComing: (list) => told.push(list.length),
+      onProblem: (thrown) => problems.push(thrown),
+    }).look();
+    expect(told).toEqual([1]);
+    expect(problems).toHaveLength(1);
   });
 });
