@@ -1,4 +1,4 @@
-import { messageOf } from '../../shared/errors.ts';
+import { AppError, messageOf } from '../../shared/errors.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { CohortForecast } from '../../shared/forecasts.ts';
 import type { LiveValue } from '../../shared/readings.ts';
@@ -44,6 +44,8 @@ export function createFollower(needs: FollowerNeeds) {
   /** Being worked out, and whether something happened meanwhile. */
   const busy = new Map<string, { again: boolean }>();
   const planning = new Set<string>();
+  /** Not planned because the thread was lost: to be asked for again. */
+  const unanswered = new Set<string>();
   let closed = false;
 
   const inRoom = (room: string): CohortForecast[] =>
@@ -129,11 +131,9 @@ export function createFollower(needs: FollowerNeeds) {
       const plan = await reckoner.plan(needs.farm().file.site.timeZone, input);
       if (!closed) book.keepPlan(id, plan, before, { late: isPast });
     } catch (thrown) {
-      if (!closed)
-        onProblem(
-          `What was to be expected of an unload in ${room} is not known: ${messageOf(thrown)}`,
-          thrown,
-        );
+      if (closed) return;
+      if (thrown instanceof AppError && thrown.code === 'unavailable') unanswered.add(id);
+      onProblem(`What was to be expected of an unload in ${room} is not known: ${messageOf(thrown)}`, thrown);
     } finally {
       planning.delete(id);
     }
@@ -149,41 +149,52 @@ export function createFollower(needs: FollowerNeeds) {
       const followed = await follow(unload, to);
       if (closed) return;
       const { container } = load;
-      if (followed?.learned) book.keepBelief(container, learnLoad(book.belief(container), followed.learned));
+      const taught = followed?.learned
+        ? { container, belief: learnLoad(book.belief(container), followed.learned) }
+        : null;
       const state = followed && keepCoolAt(last, followed.state);
       const cool = state?.inoculateAt && state.inoculateAt.likely <= to ? state.inoculateAt.likely : null;
       const report = reportOf({
         ...{ unload, plan: book.plan(id), air: airOf(unload, to), inoculateAt: cool },
         ...{ forecasts: inRoom(room), dosesBefore: book.dosesBefore(id) },
       });
-      book.keepReport(id, report);
+      book.conclude(id, report, taught);
       onChange();
     } catch (thrown) {
       if (!closed) onProblem(`What came of an unload is not known: ${messageOf(thrown)}`, thrown);
     }
   };
 
+  const changed = async (unload: UnloadState): Promise<void> => {
+    await bringUp(unload.id);
+    if (book.plan(unload.id) !== null) return;
+    await planBegun(unload);
+    await bringUp(unload.id);
+  };
+
   return {
     now: (id: string): UnloadNow | null => nows.get(id) ?? null,
     /** Something happened to a load that is underway. */
-    async changed(unload: UnloadState): Promise<void> {
-      await bringUp(unload.id);
-      if (book.plan(unload.id) !== null) return;
-      await planBegun(unload);
-      await bringUp(unload.id);
-    },
+    changed,
     /** Loads that are due are worked out anew. */
     look(now: EpochMs): void {
-      for (const { id, at } of book.underway()) {
+      for (const unload of book.underway()) {
+        const { id, at } = unload;
         const known = nows.get(id);
-        if (known === undefined || now - known.asOf >= everyMs(now - at)) void bringUp(id);
+        if (unanswered.delete(id)) void changed(unload);
+        else if (known === undefined || now - known.asOf >= everyMs(now - at)) void bringUp(id);
       }
     },
     conclude,
+    /** It did not take place: nothing comes of it. */
+    forget(id: string): void {
+      nows.delete(id);
+      unanswered.delete(id);
+    },
     /** Loads that came and went while nothing followed them are planned from what was known then, and concluded. */
     async catchUp(): Promise<void> {
       for (const unload of book.states())
-        if (unload.stage === 'ended' && book.report(unload.id) === null) {
+        if (unload.stage === 'ended' && !book.isConcluded(unload.id)) {
           await planBegun(unload);
           if (closed) return;
           await conclude(unload);

@@ -43,8 +43,9 @@ export function createShelfDifferences(
         shelves.map(async ({ id }) => {
           const before = known.get(id);
           if (before !== undefined && now - before.at < keptForMs && now >= before.at) return;
-          const aboveK = await measure(id, recent, now).catch(() => 0);
-          known.set(id, { at: now, aboveK });
+          // While its thread is starting the last answer is better than none, and the next question asks again.
+          const aboveK = await measure(id, recent, now).catch(() => null);
+          if (aboveK !== null) known.set(id, { at: now, aboveK });
         }),
       );
       return (shelf) => known.get(shelf)?.aboveK ?? 0;

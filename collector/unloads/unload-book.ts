@@ -1,4 +1,5 @@
 import type { Database } from 'better-sqlite3';
+import type { z } from 'zod';
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { Clock, EpochMs } from '../../shared/time.ts';
 import { askedOf, deriveUnload, type UnloadAsked, type UnloadState } from '../../shared/unload/derive.ts';
@@ -18,6 +19,17 @@ interface UnloadBookParts {
   database: Database;
   farm: () => Farm;
   clock: Pick<Clock, 'now'>;
+}
+
+interface Taught {
+  container: string;
+  belief: LoadBelief;
+}
+
+/** What an older make of the tool put down may be of another shape: it is as good as none. */
+function readable<T>(schema: z.ZodType<T>, body: string | undefined): T | null {
+  const parsed = body === undefined ? undefined : schema.safeParse(JSON.parse(body));
+  return parsed?.success ? parsed.data : null;
 }
 
 /** Every unload ever recorded, what was expected of it and what came of it. */
@@ -49,6 +61,7 @@ export function createUnloadBook({ database, farm, clock }: UnloadBookParts) {
 
   const events = new Map<string, UnloadEvent[]>();
   const derived = new Map<string, UnloadState | undefined>();
+  /** Of those underway alone, which are asked about every second: there are hours of curves in each. */
   const plans = new Map<string, UnloadPlan | null>();
   const knownAt = new Map<string, EpochMs>();
   let readTo = 0;
@@ -61,6 +74,7 @@ export function createUnloadBook({ database, farm, clock }: UnloadBookParts) {
       const list = [...(events.get(event.unload) ?? []), event];
       events.set(event.unload, list);
       derived.set(event.unload, deriveUnload(list));
+      plans.delete(event.unload);
       readTo = seq;
     }
   };
@@ -99,12 +113,10 @@ export function createUnloadBook({ database, farm, clock }: UnloadBookParts) {
 
     /** What was expected as it began: written once, never changed. */
     plan(id: string): UnloadPlan | null {
-      let plan = plans.get(id);
-      if (plan === undefined) {
-        const body = planOf.get(id);
-        plan = body === undefined ? null : unloadPlan.parse(JSON.parse(body));
-        plans.set(id, plan);
-      }
+      const known = plans.get(id);
+      if (known !== undefined) return known;
+      const plan = readable(unloadPlan, planOf.get(id));
+      if (derived.get(id)?.stage === 'underway') plans.set(id, plan);
       return plan;
     },
     keepPlan(id: string, plan: UnloadPlan, before: DosesBefore, { late = false } = {}): void {
@@ -115,18 +127,17 @@ export function createUnloadBook({ database, farm, clock }: UnloadBookParts) {
     wasPlanned: (id: string): boolean => lateOf.get(id) === 0,
     /** Exposure of cohorts in the room as it began. */
     dosesBefore: (id: string): DosesBefore => JSON.parse(dosesOf.get(id) ?? '{}') as DosesBefore,
-    report(id: string): UnloadReport | null {
-      const body = reportOf.get(id);
-      return body === undefined ? null : unloadReport.parse(JSON.parse(body));
-    },
+    report: (id: string): UnloadReport | null => readable(unloadReport, reportOf.get(id)),
+    /** Whether what came of it was put down, readable or not. */
+    isConcluded: (id: string): boolean => reportOf.get(id) !== undefined,
     /** What was learned of loads of a kind of container. */
-    belief(container: string): LoadBelief {
-      const body = beliefOf.get(container);
-      return body === undefined ? firstLoadBelief : loadBelief.parse(JSON.parse(body));
-    },
-    keepBelief: (container: string, belief: LoadBelief): void =>
-      void insertBelief.run(container, JSON.stringify(belief)),
-    keepReport: (id: string, report: UnloadReport): void => void insertReport.run(id, JSON.stringify(report)),
+    belief: (container: string): LoadBelief =>
+      readable(loadBelief, beliefOf.get(container)) ?? firstLoadBelief,
+    /** Puts down what came of it and what it taught of loads of its kind, or neither: nothing is learned twice. */
+    conclude: database.transaction((id: string, report: UnloadReport, taught: Taught | null): void => {
+      insertReport.run(id, JSON.stringify(report));
+      if (taught !== null) insertBelief.run(taught.container, JSON.stringify(taught.belief));
+    }),
   };
 }
 export type UnloadBook = ReturnType<typeof createUnloadBook>;

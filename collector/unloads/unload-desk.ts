@@ -101,11 +101,15 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
     const unload = book.state(event.unload);
     if (needs.follows && unload?.stage === 'underway') void follower.changed(unload);
     if (needs.follows && event.kind === 'ended' && unload !== undefined) void follower.conclude(unload);
+    if (event.kind === 'withdrawn') follower.forget(event.unload);
+    if (unload?.stage !== 'underway') making.delete(event.unload);
     onChange();
   };
 
   const view = (unload: UnloadState): UnloadView =>
     viewOf(unload, book.plan(unload.id), follower.now(unload.id));
+
+  const summary = (unload: UnloadState) => summaryOf(unload, book.report(unload.id));
 
   const watched = (): WatchedUnload[] =>
     book.underway().map((unload) =>
@@ -136,15 +140,12 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
       const channels = roomAirChannels(needs.farm(), unload.room).map((channel) => channel.id);
       return { view: view(unload), events: book.events(id), channels, report: reportFor(unload) };
     },
-    list: () =>
-      book
-        .states()
-        .reverse()
-        .map((unload) => summaryOf(unload, book.plan(unload.id), book.report(unload.id))),
+    list: () => book.states().reverse().map(summary),
     room(id) {
       if (!needs.farm().rooms.has(id))
         throw new AppError('not-found', `There is no room '${id}' on this farm.`);
-      return { ...rooms.page(id), unloads: desk.list().filter(({ room }) => room === id) };
+      const here = book.states().filter(({ room }) => room === id);
+      return { ...rooms.page(id), unloads: here.reverse().map(summary) };
     },
   };
 
@@ -183,7 +184,12 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
     tick(now: EpochMs): void {
       if (!needs.follows) return;
       follower.look(now);
-      guesses.look(now);
+      try {
+        guesses.look(now);
+      } catch (thrown) {
+        // A full disk, most likely: the next look asks again.
+        onProblem('Rooms could not be looked at for loads that nobody declared', thrown);
+      }
     },
     /** Somebody made bags: of a load that is still hot that is a mistake. */
     noteBags(event: BagEvent): void {

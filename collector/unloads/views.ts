@@ -34,15 +34,15 @@ export const viewOf = (
 
 export function summaryOf(
   { id, room, load, stage, at, endedAt, who }: UnloadState,
-  plan: UnloadPlan | null,
   report: UnloadReport | null,
 ): UnloadSummary {
   const peakC = report?.peakC ?? null;
-  const known = peakC !== null && plan !== null;
+  const planned = report?.planned?.peakC ?? null;
+  const known = peakC !== null && planned !== null;
   return {
     ...{ id, room, load, stage, at, endedAt, who, peakC },
-    peakErrorK: known ? peakC - plan.peak.tempC.likely : null,
-    peakInBand: known ? peakC >= plan.peak.tempC.low && peakC <= plan.peak.tempC.high : null,
+    peakErrorK: known ? peakC - planned.likely : null,
+    peakInBand: known ? peakC >= planned.low && peakC <= planned.high : null,
   };
 }
 

@@ -4,7 +4,8 @@ import { unloadMigrations } from '../../../../collector/unloads/migrations.ts';
 import { createUnloadBook } from '../../../../collector/unloads/unload-book.ts';
 import { createManualClock } from '../../../../shared/manual-clock.ts';
 import { hourMs, minuteMs } from '../../../../shared/time.ts';
-import type { UnloadEvent } from '../../../../shared/unloads.ts';
+import { firstLoadBelief } from '../../../../shared/unload/load-belief.ts';
+import type { UnloadEvent, UnloadPlan, UnloadReport } from '../../../../shared/unloads.ts';
 import { smallFarm, startAt } from '../../../tools/alarm-site.ts';
 
 const block = {
@@ -117,4 +118,57 @@ test('events are never changed or removed', () => {
   record(begun());
   expect(() => database.exec("UPDATE unload_event SET kind = 'ended'")).toThrow(/never changed/);
   expect(() => database.exec('DELETE FROM unload_event')).toThrow(/never removed/);
+});
+
+const spread = { low: 25, likely: 26, high: 27 };
+const when = { earliest: startAt, likely: startAt, latest: startAt };
+const plan: UnloadPlan = {
+  ...{ room: 'warm-room', load, at: startAt, options, beforeC: 22, peak: { tempC: spread, at: when } },
+  ...{ air: [], core: [], limits: [], cohorts: [], inoculateAt: null, inoculateBelowC: 27, overAt: null },
+  surface: { startC: 96, cautionC: 60, safeAt: null },
+  advice: {
+    ...{ fits: true, largest: { count: 40, limitedBy: '' }, split: null, betterAt: null, moveOut: null },
+  },
+  assumed: [],
+};
+const report: UnloadReport = {
+  ...{ peakC: 26, peakAt: startAt, planned: null, cohorts: [], inoculateAt: null, taught: [] },
+};
+
+test('a plan is kept at hand while its load stands there, and no longer', () => {
+  const unloads = book();
+  unloads.record(begun());
+  unloads.keepPlan('unload-1', plan, {});
+  expect(unloads.plan('unload-1')).toEqual(plan);
+  expect(unloads.plan('unload-1')).toBe(unloads.plan('unload-1'));
+  unloads.record(event('ended', { because: 'hand' }));
+  expect(unloads.plan('unload-1')).toEqual(plan);
+  expect(unloads.plan('unload-1')).not.toBe(unloads.plan('unload-1'));
+});
+
+test('what came of a load and what it taught are put down together, or neither', () => {
+  const { conclude, isConcluded, belief, report: reportOf, database } = book();
+  database.exec(
+    "CREATE TRIGGER full BEFORE INSERT ON load_belief BEGIN SELECT raise(ABORT, 'disk is full'); END",
+  );
+  const taught = { container: 'block', belief: { ...firstLoadBelief, unloads: 1 } };
+  expect(() => conclude('unload-1', report, taught)).toThrow(/full/);
+  expect(isConcluded('unload-1')).toBe(false);
+  database.exec('DROP TRIGGER full');
+  conclude('unload-1', report, taught);
+  expect(reportOf('unload-1')).toEqual(report);
+  expect(belief('block').unloads).toBe(1);
+});
+
+test('what another make of the tool put down is as good as none, and nothing is learned from it twice', () => {
+  const unloads = book();
+  unloads.record(begun());
+  unloads.keepPlan('unload-1', plan, {});
+  unloads.conclude('unload-1', report, { container: 'block', belief: firstLoadBelief });
+  for (const table of ['unload_plan', 'unload_report', 'load_belief'])
+    unloads.database.exec(`UPDATE ${table} SET body = '{}'`);
+  expect(unloads.plan('unload-1')).toBeNull();
+  expect(unloads.report('unload-1')).toBeNull();
+  expect(unloads.belief('block')).toEqual(firstLoadBelief);
+  expect(unloads.isConcluded('unload-1')).toBe(true);
 });

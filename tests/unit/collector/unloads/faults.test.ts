@@ -1,0 +1,140 @@
+import { setImmediate as nextTurn } from 'node:timers/promises';
+import { expect, onTestFinished, test } from 'vitest';
+import { bagMigrations } from '../../../../collector/bags/migrations.ts';
+import { assumedRoom } from '../../../../collector/rooms/assumed.ts';
+import { createStoreHistory } from '../../../../collector/store/history.ts';
+import { storeMigrations } from '../../../../collector/store/migrations.ts';
+import { openDatabase } from '../../../../collector/store/open-database.ts';
+import { systemClock } from '../../../../collector/system-clock.ts';
+import { createFollower } from '../../../../collector/unloads/follower.ts';
+import { createGather } from '../../../../collector/unloads/gather.ts';
+import { unloadMigrations } from '../../../../collector/unloads/migrations.ts';
+import { createReckoner, type Reckoner } from '../../../../collector/unloads/reckoner.ts';
+import { createShelfDifferences } from '../../../../collector/unloads/shelf-differences.ts';
+import { createUnloadBook } from '../../../../collector/unloads/unload-book.ts';
+import { createUnloadDesk, type UnloadDeskNeeds } from '../../../../collector/unloads/unload-desk.ts';
+import { AppError } from '../../../../shared/errors.ts';
+import { createManualClock } from '../../../../shared/manual-clock.ts';
+import { minuteMs } from '../../../../shared/time.ts';
+import type { RecentAir } from '../../../../shared/unload/plan-input.ts';
+import type { UnloadEvent } from '../../../../shared/unloads.ts';
+import { smallFarm, startAt } from '../../../tools/alarm-site.ts';
+import { until } from '../../../tools/until.ts';
+
+const farm = smallFarm({
+  containers: [
+    {
+      ...{ id: 'jar', name: 'Jar 0.5 L', kind: 'jar', massKg: 0.4, volumeL: 0.5 },
+      shape: { form: 'cylinder', diameterM: 0.08, heightM: 0.1 },
+    },
+  ],
+});
+
+let ids = 0;
+const event = (kind: UnloadEvent['kind'], more: object = {}) =>
+  ({ kind, id: `event-00${++ids}`, t: startAt, who: 'Rowan', unload: 'unload-1', ...more }) as UnloadEvent;
+const begun = event('begun', {
+  room: 'warm-room',
+  load: { container: 'jar', count: 12, startC: 95 },
+  options: { fan: false, extraCoolingW: 0 },
+});
+
+function store() {
+  const clock = createManualClock(startAt);
+  const migrations = [...storeMigrations, ...bagMigrations, ...unloadMigrations];
+  const database = openDatabase({ file: ':memory:', migrations, clock });
+  onTestFinished(() => void database.close());
+  return { clock, database, history: createStoreHistory(database), farm: () => farm };
+}
+
+function openDesk(more: Partial<UnloadDeskNeeds> = {}) {
+  const problems: string[] = [];
+  const parts = store();
+  const desk = createUnloadDesk({
+    ...parts,
+    ...{ batches: () => [], forecasts: () => [], liveValue: () => undefined, shelfAir: null },
+    rooms: { fitOf: (room) => assumedRoom(farm, room), page: () => expect.fail(), taughtAfter: () => [] },
+    ...{ follows: true, inThread: false, onChange() {}, onRecorded() {} },
+    onProblem: (text) => problems.push(text),
+    ...more,
+  });
+  onTestFinished(() => desk.close());
+  return { ...parts, ...desk, problems };
+}
+
+test('nothing more is said of a load that is withdrawn', async () => {
+  const { desk } = openDesk();
+  desk.record(begun);
+  await until(systemClock, () => desk.unload('unload-1').view.now !== null);
+  desk.record(event('withdrawn'));
+  expect(desk.unload('unload-1').view).toMatchObject({ stage: 'withdrawn', now: null });
+});
+
+test('a store that cannot be read stops no timer of the site, and is told of', () => {
+  const full = () => {
+    throw new Error('disk I/O error');
+  };
+  const { tick, problems } = openDesk({ history: { readMinutes: full } });
+  tick(startAt + minuteMs);
+  expect(problems).toEqual(['Rooms could not be looked at for loads that nobody declared']);
+});
+
+test('a plan that was lost with its thread is asked for once more, one that is refused is not', async () => {
+  const { clock, database, history, farm } = store();
+  const book = createUnloadBook({ database, farm, clock });
+  let asked = 0;
+  const reckoner: Reckoner = {
+    ...createReckoner(false),
+    plan: async () => {
+      asked += 1;
+      throw asked === 1
+        ? new AppError('unavailable', 'its thread ended')
+        : new AppError('out-of-range', 'the load is cold');
+    },
+  };
+  const problems: string[] = [];
+  const shared = { farm, history, forecasts: () => [] };
+  const gather = createGather({
+    ...{ ...shared, batches: () => [], fitOf: (room) => assumedRoom(farm(), room), beliefOf: book.belief },
+    ...{ shelfDifferences: createShelfDifferences(null), unloads: book.states },
+  });
+  const follower = createFollower({
+    ...{ ...shared, book, clock, gather, reckoner, liveValue: () => undefined, onChange() {} },
+    record: (one) => void book.record(one),
+    onProblem: (text) => problems.push(text),
+  });
+  onTestFinished(follower.close);
+  book.record(begun);
+  await follower.changed(book.state('unload-1')!);
+  expect(problems).toHaveLength(1);
+  const look = async () => {
+    clock.advanceBy(minuteMs);
+    follower.look(clock.now());
+    await until(systemClock, () => follower.now('unload-1')?.asOf === clock.now());
+    await nextTurn();
+  };
+  await look();
+  expect(asked).toBe(2);
+  // What is wrong with the question is wrong with it a minute later too.
+  await look();
+  expect(asked).toBe(2);
+  expect(problems).toHaveLength(2);
+});
+
+test('a shelf whose air could not be had is asked about again, not taken for the room for an hour', async () => {
+  const room: RecentAir = {
+    ...{ firstT: startAt - 10 * minuteMs, stepMs: 5 * minuteMs },
+    airC: Float64Array.of(24, 24, 24),
+    outsideC: new Float64Array(3).fill(Number.NaN),
+  };
+  let asked = 0;
+  const { of } = createShelfDifferences(async ({ shelf }) => {
+    asked += 1;
+    if (asked <= 2) throw new AppError('unavailable', 'The forecast thread is starting.');
+    const points = [{ t: startAt, tempC: 25.5, sdK: 0.1, source: 'measured' as const }];
+    return { shelf, stepMs: 5 * minuteMs, now: startAt, points };
+  });
+  expect((await of(farm, 'warm-room', room, startAt))('A1')).toBe(0);
+  const aboveK = await of(farm, 'warm-room', room, startAt + minuteMs);
+  expect(aboveK('A1')).toBeCloseTo(1.5, 9);
+});
