@@ -41,26 +41,39 @@ export type RoomFit = z.infer<typeof roomFit>;
 export const meanRoom = (fit: RoomFit): RoomParams => fromVector(fit.mean);
 
 /**
+ * Rooms that this one may be, one for each point of standard normal numbers, a number for each parameter.
+ * @throws AppError 'out-of-range' for a covariance that is none.
+ */
+export function roomsAt(fit: RoomFit, points: readonly ArrayLike<number>[]): RoomParams[] {
+  const root = choleskyRoot(fit.covariance);
+  if (root === undefined) inRange('smallest variance of the room', -1, 0, Number.POSITIVE_INFINITY);
+  return points.map((point) =>
+    fromVector(
+      fit.mean.map((mean, row) => {
+        let away = 0;
+        for (let k = 0; k <= row; k++) away += root![row * size + k]! * point[k]!;
+        return mean + away;
+      }),
+    ),
+  );
+}
+
+/**
  * Rooms that this one may be, drawn in mirrored pairs so that their mean is the fit's; same seed, same rooms.
  * @param count 1 to 10,000 @throws AppError 'out-of-range' for another, or a covariance that is none.
  */
 export function drawRooms(fit: RoomFit, count: number, seed: number): RoomParams[] {
   inRange('rooms to draw', count, 1, 10_000);
-  const root = choleskyRoot(fit.covariance);
-  if (root === undefined) inRange('smallest variance of the room', -1, 0, Number.POSITIVE_INFINITY);
   const normal = normalDraws(seed);
-  const rooms: RoomParams[] = [];
-  while (rooms.length < count) {
+  const points: number[][] = [];
+  while (points.length < count) {
     const draw = roomParamNames.map(normal);
-    const away = roomParamNames.map((_, row) => {
-      let sum = 0;
-      for (let k = 0; k <= row; k++) sum += root![row * size + k]! * draw[k]!;
-      return sum;
-    });
-    for (const side of [1, -1])
-      if (rooms.length < count) rooms.push(fromVector(fit.mean.map((mean, row) => mean + side * away[row]!)));
+    points.push(
+      draw,
+      draw.map((value) => -value),
+    );
   }
-  return rooms;
+  return roomsAt(fit, points.slice(0, count));
 }
 
 /** Outside air as the fit knows it at an hour of the local day, 0 to 24, straight between the middles of hours [°C]. */

@@ -1,6 +1,7 @@
 import { fanFilm, filmFactorRange } from '../heat/film.ts';
-import type { RoomParams } from '../room/params.ts';
-import { drawRooms } from '../room/room-fit.ts';
+import { type RoomParams, roomParamNames } from '../room/params.ts';
+import { roomsAt } from '../room/room-fit.ts';
+import { latinNormals } from '../stats/latin-normals.ts';
 import { normalDraws } from '../stats/normal-draws.ts';
 import { clamp } from '../stats/range.ts';
 import { firstLoadBelief, nextLoad } from './load-belief.ts';
@@ -24,8 +25,10 @@ export interface PlanCase {
   residualK: Float64Array;
 }
 
-/** Enough for 10 and 90 % points that do not jump; 32 of them are run in some tens of milliseconds. */
+/** So many are run in some tens of milliseconds, and evenly spread they stand for what is not known. */
 const caseCount = 32;
+/** Numbers of a case besides those of its room. */
+const others = 6;
 /** The same question, the same answer. */
 const seed = 20_261;
 /** A shelf's usual difference from the room holds to this [K]; a rise there is that of the room to this part. Assumed. */
@@ -34,6 +37,17 @@ export const riseShareSd = 0.1;
 /** Spacing of the residual [s], and how far ahead it goes. */
 export const residualStepS = 300;
 const residualHours = 72;
+
+/** The first coordinates are the least entangled: those of the load, and of how it stands in the room. */
+let known: Float64Array[] | undefined;
+const points = (): Float64Array[] => {
+  known ??= latinNormals(caseCount, others + roomParamNames.length, seed);
+  return known;
+};
+
+/** Spread of the residual after so many steps [K]. */
+export const residualSdK = (sdK: number, lastsS: number, step: number): number =>
+  sdK * Math.sqrt(1 - Math.exp((-2 * step * residualStepS) / lastsS));
 
 /** A first-order process that starts at nothing: the room's air now is measured. */
 function residualOf(sdK: number, lastsS: number, normal: () => number): Float64Array {
@@ -49,18 +63,19 @@ export function drawCases(
   { fit, options, belief }: Pick<PlanInput, 'fit' | 'options' | 'belief'>,
   start: StartTemperature,
 ): PlanCase[] {
-  const rooms = drawRooms(fit, caseCount, seed);
+  const rooms = roomsAt(
+    fit,
+    points().map((point) => point.slice(others).reverse()),
+  );
   const normal = normalDraws(seed + 1);
   const { lnHeat } = nextLoad(belief ?? firstLoadBelief);
   const { sdK, lastsS } = fit.residual;
   const factor = (ln: number, low: number, high: number): number => clamp(Math.exp(ln), low, high);
-  let z: number[] = [];
   let residual: Float64Array = new Float64Array(0);
   return rooms.map((drawn, index) => {
     const mirrored = index % 2 === 1;
-    z = mirrored ? z.map((value) => -value) : Array.from({ length: 6 }, normal);
     residual = mirrored ? residual.map((value) => -value) : residualOf(sdK, lastsS, normal);
-    const [heatZ, startZ, outsideZ, shelfZ, riseZ, fanZ] = z as [
+    const [heatZ, startZ, outsideZ, shelfZ, riseZ, fanZ] = [...points()[index]!.subarray(0, others)] as [
       number,
       number,
       number,

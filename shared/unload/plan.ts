@@ -1,12 +1,14 @@
 import type { Band, InstantInterval } from '../forecasts.ts';
 import { heatAllowanceHours } from '../growth/dose.ts';
+import { normalQuantile } from '../stats/normal.ts';
 import { quantile, weightedQuantiles } from '../stats/quantiles.ts';
 import { inRange } from '../stats/range.ts';
+import { smoothQuantiles } from '../stats/smooth-quantiles.ts';
 import { hourMs } from '../time.ts';
 import type { ExpectedPoint, UnloadPlan } from '../unloads.ts';
 import { adviceOf } from './advice.ts';
 import { type Course, comingHours, createOutlook, type Outlook, shownHours, stepS } from './outlook.ts';
-import { drawCases } from './plan-case.ts';
+import { drawCases, type PlanCase, residualSdK } from './plan-case.ts';
 import type { PlanInput } from './plan-input.ts';
 import { assumptionsOf } from './plan-words.ts';
 import { outsideAhead } from './room-now.ts';
@@ -43,12 +45,46 @@ const soonSteps = (2 * 3600) / stepS;
 /** Every five minutes for six hours, then every quarter of an hour. */
 const isShown = (step: number): boolean => step <= (6 * 3600) / stepS || step % 3 === 0;
 
-function curveOf(curves: readonly Float64Array[], at: number): ExpectedPoint[] {
+/** A band that runs smoothly from step to step, over cases and what else each may be at that step. */
+function curveOf(
+  curves: readonly Float64Array[],
+  at: number,
+  mayBe: (valueC: number, index: number, step: number) => readonly number[],
+): ExpectedPoint[] {
   const points: ExpectedPoint[] = [];
-  for (let step = 0; step < curves[0]!.length; step++)
-    if (isShown(step))
-      points.push({ t: at + step * stepS * 1000, value: bandOf(curves.map((curve) => curve[step]!)) });
+  for (let step = 0; step < curves[0]!.length; step++) {
+    if (!isShown(step)) continue;
+    const values = curves.flatMap((curve, index) => mayBe(curve[step]!, index, step));
+    const [low, likely, high] = smoothQuantiles(Float64Array.from(values), shares) as [
+      number,
+      number,
+      number,
+    ];
+    points.push({ t: at + step * stepS * 1000, value: { low, likely, high } });
+  }
   return points;
+}
+
+/** Even parts of what the model leaves unexplained, of variance 1. */
+const parts = (() => {
+  const middles = Array.from({ length: 8 }, (_, part) => normalQuantile((part + 0.5) / 8));
+  const sd = Math.sqrt(middles.reduce((sum, z) => sum + z * z, 0) / middles.length);
+  return middles.map((z) => z / sd);
+})();
+
+/** Air with all that the residual may be instead of the one path that each case drew: that is known of it. */
+function airCurveOf({ input, cases, courses, outlook, at }: Shown): ExpectedPoint[] {
+  const { sdK, lastsS } = input.fit.residual;
+  return curveOf(
+    courses.map(({ airC }) => airC),
+    at,
+    (airC, index, step) => {
+      const fromNow = outlook.atStep + step;
+      const plainC = airC - (cases[index]!.residualK[fromNow] ?? 0);
+      const spreadK = residualSdK(sdK, lastsS, fromNow);
+      return parts.map((z) => plainC + z * spreadK);
+    },
+  );
 }
 
 /** When a falling curve is down to a temperature [s]; beyond its end it goes on as in its last hours. */
@@ -92,6 +128,7 @@ function cohortsOf(input: PlanInput, verdicts: readonly Verdict[]): UnloadPlan['
 
 interface Shown {
   input: PlanInput;
+  cases: readonly PlanCase[];
   outlook: Outlook;
   courses: readonly Course[];
   at: number;
@@ -156,7 +193,7 @@ export function planUnload(input: PlanInput): UnloadPlan {
   const part = [{ count: load.count, atStep }];
   const courses = cases.map((_, index) => outlook.run(index, part, shownHours, true));
   const verdicts = courses.map((course) => verdictOf(standing, limits, course));
-  const shown = { input, outlook, courses, at };
+  const shown = { input, cases, outlook, courses, at };
 
   const minutesOver = (limitC: number): Band =>
     bandOf(courses.map(({ airC }) => (airC.filter((tempC) => tempC > limitC).length * stepS) / 60));
@@ -168,13 +205,11 @@ export function planUnload(input: PlanInput): UnloadPlan {
       0.5,
     ),
     peak: peakOf(shown),
-    air: curveOf(
-      courses.map(({ airC }) => airC),
-      at,
-    ),
+    air: airCurveOf(shown),
     core: curveOf(
       courses.map(({ coreC }) => coreC),
       at,
+      (coreC) => [coreC],
     ),
     limits: limits.map(({ name, limitC }) => ({ name, limitC, minutes: minutesOver(limitC) })),
     cohorts: cohortsOf(input, verdicts),

@@ -36,8 +36,19 @@ describe('a load that the room carries', () => {
     expect(Math.abs(light.air[1]!.value.likely - light.air[0]!.value.likely)).toBeLessThan(0.4);
     expect(light.air[light.air.length - 1]!.t).toBe(planNow + 24 * hourMs);
     const top = Math.max(...heavy.air.map(({ value }) => value.likely));
-    expect(Math.abs(heavy.peak.tempC.likely - top)).toBeLessThan(0.5);
+    // The likely peak is that of whole courses, each with its own chance: above the peak of the likely curve.
+    expect(heavy.peak.tempC.likely - top).toBeGreaterThan(0);
+    expect(heavy.peak.tempC.likely - top).toBeLessThan(0.9);
     expect(heavy.peak.at.likely).toBeLessThan(planNow + hourMs);
+  });
+  it('has bands without teeth: their edges bend no more than the middle of the curve does', () => {
+    const bends = (key: 'low' | 'likely' | 'high') => {
+      // The first six hours, every five minutes, past the steep beginning.
+      const edge = light.air.slice(12, 72).map(({ value }) => value[key]);
+      return edge.slice(2).reduce((sum, to, at) => sum + Math.abs(to - 2 * edge[at + 1]! + edge[at]!), 0);
+    };
+    // Order statistics of 32 chance paths bent by 4.2 to 4.4 K; set after 0.04 K was seen.
+    for (const key of ['low', 'likely', 'high'] as const) expect(bends(key)).toBeLessThan(0.2);
   });
   it('tells its own cooling: hot, dangerous to touch, ready after hours', () => {
     expect(light.core[0]!.value.likely).toBeGreaterThan(90);
