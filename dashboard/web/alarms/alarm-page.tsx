@@ -22,6 +22,7 @@ import { withPrediction } from './alarm-plan.ts';
 import { AlarmTabs } from './alarm-tabs.tsx';
 import { Course } from './course.tsx';
 import { JournalTable } from './journal-table.tsx';
+import { pageOfRelated } from './page-of-related.ts';
 import { ShelveDialog } from './shelve-dialog.tsx';
 
 /** One alarm with all that is known of it. */
@@ -58,7 +59,7 @@ export function AlarmPage({ id }: { id: string }) {
           }}
         />
       </ul>
-      <Related detail={detail} />
+      <Related detail={detail} live={live} />
       <div class="alarm-grid">
         <Curve detail={detail} live={live} />
         <Rule detail={detail} />
@@ -87,14 +88,15 @@ const Part = ({ id, title, children }: { id: string; title: string; children: Co
   </section>
 );
 
-function Related({ detail: { heldBackBy, holdsBack } }: { detail: AlarmDetail }) {
+function Related({ detail, live }: { detail: AlarmDetail; live: LiveState }) {
+  const { heldBackBy, holdsBack } = detail;
   const list = (title: string, related: AlarmDetail['holdsBack']) =>
     related.length === 0 ? null : (
       <p>
         {title}{' '}
         {related.map(({ alarm, title: words }) => (
-          <a class="row-link" key={alarm} href={link({ name: 'alarm', id: alarm })}>
-            {words}
+          <a class="row-link" key={alarm} href={link(pageOfRelated(alarm, live))}>
+            {inScreenUnit(words, settings.value.temperature)}
           </a>
         ))}
       </p>
