@@ -152,7 +152,7 @@ export function recogniseUnload(question: RecogniseQuestion): Recognised | null 
       !ownDoing(question, tempC, start, steepest, past >= farPastK ? 0 : 1)
     )
       return said(
-        `the air rose ${jumpK.toFixed(1)} °C within ${jumpMin} min, faster than in the hours before (${usualJumpK.toFixed(1)} °C), and ${past.toFixed(1)} °C past where it had been`,
+        `the air rose ${jumpK.toFixed(1)} K within ${jumpMin} min, faster than in the hours before (${usualJumpK.toFixed(1)} K), and ${past.toFixed(1)} K past where it had been`,
       );
     if (past < slowPastUsualK) continue;
     const peak = highestAt(tempC, index, Math.min(end, index + span(turnsWithinMin)));
@@ -161,7 +161,7 @@ export function recogniseUnload(question: RecogniseQuestion): Recognised | null 
     const fellK = tempC[peak]! - extreme(tempC, peak, Math.min(end, peak + span(turnsWithinMin)), -1);
     if (soonC - tempC[start]! > mostly * riseK && fellK >= Math.max(turnsK, turnsPart * riseK))
       return said(
-        `the air rose ${riseK.toFixed(1)} °C at once, ${past.toFixed(1)} °C past where it had been, and has turned since, which it would not with a failed cooler`,
+        `the air rose ${riseK.toFixed(1)} K at once, ${past.toFixed(1)} K past where it had been, and has turned since, which it would not with a failed cooler`,
       );
   }
   return null;

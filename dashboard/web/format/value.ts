@@ -78,21 +78,30 @@ export function trendWay(quantity: Quantity, perHour: number): TrendWay {
   return perHour > 0 ? 'rising' : 'falling';
 }
 
+/** Steps of temperature, which have no zero point to move: `1.4 K`, `2 °C/h`. */
+const steps = new Map([
+  [' K', '°F'],
+  [' °C/h', '°F/h'],
+]);
+
 /**
- * A sentence of an alarm, in this screen's unit. The server writes °C and, for a temperature, a bare limit:
- * `Warm room too warm: 29.6 °C, limit 28`.
+ * A sentence of the server, in this screen's unit. The server writes °C, K for a difference and, for a
+ * temperature, a bare limit: `Warm room too warm: 29.6 °C, limit 28`.
  */
 export function inScreenUnit(sentence: string, temperature: TemperatureUnit): string {
-  if (temperature === 'C' || !sentence.includes('°C')) return sentence;
+  if (temperature === 'C') return sentence;
+  const hasBareLimits = sentence.includes('°C');
   const convert = (number: string) => {
     const shown = fahrenheit.shown(Number(number.replace('−', '-')));
     return numberOf(shown, number.includes('.') || !Number.isInteger(Math.round(shown * 10) / 10) ? 1 : 0);
   };
   return sentence.replace(
-    /(limit )?([-−]?\d+(?:\.\d+)?)( °C\/h| °C)?/g,
+    /(limit )?([-−]?\d+(?:\.\d+)?)( °C\/h| °C| K(?![\w/]))?/g,
     (all, limit: string | undefined, number: string, unit: string | undefined) => {
-      if (unit === ' °C/h') return `${numberOf(Number(number.replace('−', '-')) * 1.8, 1)} °F/h`;
-      if (unit === undefined && limit === undefined) return all;
+      const step = steps.get(unit ?? '');
+      if (step !== undefined)
+        return `${limit ?? ''}${numberOf(fahrenheit.shownStep(Number(number.replace('−', '-'))), 1)} ${step}`;
+      if (unit === undefined && (limit === undefined || !hasBareLimits)) return all;
       return `${limit ?? ''}${convert(number)}${unit === undefined ? '' : ' °F'}`;
     },
   );

@@ -68,7 +68,7 @@ describe('an unload that nobody declared', () => {
       const seen = asked(air, 15, true, everyMin)!;
       expect(Math.abs(seen.at - from - happensMin * minuteMs)).toBeLessThan(6 * minuteMs);
       expect(seen.why).toMatch(
-        /^It looks like a hot load at 12:\d\d: the air rose \d+\.\d °C within 5 min, .*\.$/,
+        /^It looks like a hot load at 12:\d\d: the air rose \d+\.\d K within 5 min, .*\.$/,
       );
     },
   );

@@ -49,4 +49,14 @@ describe('values on screen', () => {
     );
     expect(inScreenUnit('Cool room too dry: 57 %, limit 60', 'F')).toBe('Cool room too dry: 57 %, limit 60');
   });
+
+  it('turns a difference to °F without the zero point, and nothing that only looks like one', () => {
+    expect(inScreenUnit('The air rose 2.0 K within 5 min, to 30 °C', 'F')).toBe(
+      'The air rose 3.6 °F within 5 min, to 86 °F',
+    );
+    expect(inScreenUnit('The room is 0.7 K warmer than planned.', 'F')).toContain('is 1.3 °F warmer');
+    expect(inScreenUnit('Room too warm, limit 2 K', 'F')).toBe('Room too warm, limit 3.6 °F');
+    for (const other of ['Loses 85 W/K', 'K710 on B1', 'bags of 40 K710', '3 Kb', 'limit 60'])
+      expect(inScreenUnit(other, 'F')).toBe(other);
+  });
 });
