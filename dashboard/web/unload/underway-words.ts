@@ -4,6 +4,7 @@ import type { UnloadView } from '../../../shared/unloads.ts';
 import { momentNear, spanOf } from '../format/time.ts';
 import { limitOf, numberOf, type TemperatureUnit, writingOf, written } from '../format/value.ts';
 import { unload as text } from '../text/unload.ts';
+import { hotSurface, isCool, meetsAt } from './load-state.ts';
 
 interface Place {
   now: EpochMs;
@@ -22,14 +23,12 @@ export interface Countdown {
 }
 
 /** How long until the core may be inoculated, by what is known now, or by the plan before anything is. */
-export function countdown({ plan, now: state }: UnloadView, { now, zone, temperature }: Place): Countdown {
+export function countdown(view: UnloadView, { now, zone, temperature }: Place): Countdown {
   const writing = writingOf('temperature', temperature);
-  const below = plan?.inoculateBelowC ?? null;
+  const below = view.plan?.inoculateBelowC ?? null;
   const to = below === null ? text.coolInPlain : text.coolIn(`${limitOf(below, writing)} ${writing.unit}`);
-  const meets = state === null ? (plan?.inoculateAt ?? null) : state.inoculateAt;
-  const isCool =
-    below !== null && state !== null ? state.coreC.likely <= below : meets !== null && meets.likely <= now;
-  if (isCool) return { value: text.coolNow, to: '', range: null, cool: true };
+  if (isCool(view, now)) return { value: text.coolNow, to: '', range: null, cool: true };
+  const meets = meetsAt(view);
   if (meets === null) return { value: text.coolUnknown, to, range: null, cool: false };
   return {
     value: spanOf(meets.likely - now),
@@ -41,15 +40,13 @@ export function countdown({ plan, now: state }: UnloadView, { now, zone, tempera
 
 /** What a hand would meet; null when nothing is known of it. */
 export function surfaceNow(view: UnloadView, { now, zone, temperature }: Place): string | null {
-  const { plan, now: state } = view;
   const writing = writingOf('temperature', temperature);
   const say = (tempC: number) => `${numberOf(writing.shown(tempC), 0)} ${writing.unit}`;
-  if (state === null)
-    return plan === null || plan.surface.safeAt === null || plan.surface.safeAt <= now
-      ? null
-      : text.surface(say(plan.surface.startC), momentNear(plan.surface.safeAt, now, zone));
-  if (state.touchAt === null || state.touchAt <= now) return text.surfaceFine(say(state.surfaceC));
-  return text.surface(say(state.surfaceC), momentNear(state.touchAt, now, zone));
+  const hot = hotSurface(view, now);
+  if (hot === null) return view.now === null ? null : text.surfaceFine(say(view.now.surfaceC));
+  return hot.until === null
+    ? text.surfaceNever(say(hot.tempC))
+    : text.surface(say(hot.tempC), momentNear(hot.until, now, zone));
 }
 
 /** How the air is against the plan: `0.7 K above what was expected`. */

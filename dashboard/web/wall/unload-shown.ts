@@ -3,14 +3,14 @@ import type { UnloadsLive, UnloadView } from '../../../shared/unloads.ts';
 import { clockOf, momentNear, spanOf } from '../format/time.ts';
 import { limitOf, numberOf, type TemperatureUnit, writingOf } from '../format/value.ts';
 import { wall } from '../text/wall.ts';
+import { hotSurface, isCool, meetsAt } from '../unload/load-state.ts';
 
 /** One that is to come is shown from this long before. */
 const aheadMs = 4 * hourMs;
 
 /** The unload that the wall speaks of: of those underway the one that is cool last, else the next to come. */
 export function unloadToShow({ open }: UnloadsLive, now: EpochMs): UnloadView | null {
-  const end = ({ now: state, plan }: UnloadView) =>
-    (state === null ? plan?.inoculateAt : state.inoculateAt)?.likely ?? Number.MAX_VALUE;
+  const end = (view: UnloadView) => meetsAt(view)?.likely ?? Number.MAX_VALUE;
   const [last] = open.filter(({ stage }) => stage === 'underway').sort((a, b) => end(b) - end(a));
   if (last !== undefined) return last;
   const [next] = open
@@ -28,7 +28,6 @@ interface Place {
 
 /** What the wall says of an unload: what it is, the one value that counts, what that runs to, and what to mind. */
 export function unloadWords(view: UnloadView, { now, zone, temperature, room }: Place) {
-  const { plan, now: state } = view;
   if (view.stage === 'scheduled')
     return {
       what: wall.unloadAhead(room),
@@ -37,16 +36,16 @@ export function unloadWords(view: UnloadView, { now, zone, temperature, room }: 
       caution: null,
     };
   const writing = writingOf('temperature', temperature);
-  const below = plan?.inoculateBelowC ?? null;
-  const meets = state === null ? (plan?.inoculateAt ?? null) : state.inoculateAt;
-  const cool = below !== null && state !== null && state.coreC.likely <= below;
-  const hot = state !== null && state.touchAt !== null && state.touchAt > now;
+  const below = view.plan?.inoculateBelowC ?? null;
+  const meets = meetsAt(view);
+  const cool = isCool(view, now);
+  const hot = hotSurface(view, now);
   const limit =
     below === null ? wall.unloadCooling : wall.unloadTo(`${limitOf(below, writing)} ${writing.unit}`);
   return {
     what: wall.unloadSince(clockOf(view.at, zone), room),
     value: cool ? wall.unloadCool : meets === null ? wall.unloadUnknown : spanOf(meets.likely - now),
     to: cool ? '' : limit,
-    caution: hot ? wall.hot(`${numberOf(writing.shown(state.surfaceC), 0)} ${writing.unit}`) : null,
+    caution: hot && wall.hot(`${numberOf(writing.shown(hot.tempC), 0)} ${writing.unit}`),
   };
 }

@@ -56,7 +56,11 @@ it('an open unload is told in a line', () => {
 
 it('bare hands are warned off until the surface is cool', () => {
   expect(surfaceNow(view, place)).toBe('62 °C at the surface: gloves, no bare hands until about 14:47.');
-  expect(surfaceNow(view, { ...place, now: fixtureNow + hourMs })).toBe('62 °C at the surface.');
+  // Its time has run out, and nobody knows of it being cooler: it is as hot as it was.
+  expect(surfaceNow(view, { ...place, now: fixtureNow + hourMs })).toBe(
+    '62 °C at the surface: gloves, no bare hands.',
+  );
+  expect(surfaceNow({ ...view, now: { ...view.now!, touchAt: null } }, place)).toMatch(/gloves/);
   expect(surfaceNow({ ...view, now: { ...view.now!, touchAt: null, surfaceC: 41 } }, place)).toBe(
     '41 °C at the surface.',
   );
@@ -65,6 +69,9 @@ it('bare hands are warned off until the surface is cool', () => {
   expect(
     surfaceNow({ ...fresh, plan: { ...plan, surface: { ...plan.surface, safeAt: fixtureNow + 1 } } }, place),
   ).toMatch(/gloves/);
+  expect(surfaceNow({ ...fresh, plan: { ...plan, surface: { ...plan.surface, safeAt: null } } }, place)).toBe(
+    '95 °C at the surface: gloves, no bare hands.',
+  );
   expect(surfaceNow({ ...fresh, plan: null }, place)).toBeNull();
 });
 
@@ -148,8 +155,15 @@ describe('the wall', () => {
       ...{ what: 'Unload 13:40, Warm room', value: '5 h 36 min', to: 'to 27 °C' },
       caution: 'surface 62 °C: gloves',
     });
-    const cool = { ...view.now!, coreC: { low: 25, likely: 26.5, high: 28 }, touchAt: null };
+    const coreC = { low: 25, likely: 26.5, high: 28 };
+    const cool = { ...view.now!, coreC, surfaceC: 25, touchAt: null };
     expect(words({ now: cool })).toMatchObject({ value: 'cool enough', to: '', caution: null });
+    // As the page of the unload says it: by its hour where no plan knows the temperature, and hot by the plan.
+    const inoculateAt = { earliest: fixtureNow - 3, likely: fixtureNow - 2, latest: fixtureNow - 1 };
+    expect(words({ plan: null, now: { ...view.now!, inoculateAt } }).value).toBe('cool enough');
+    const safeAt = fixtureNow + hourMs;
+    const planned = { ...plan, surface: { ...plan.surface, safeAt } };
+    expect(words({ now: null, plan: planned }).caution).toBe('surface 95 °C: gloves');
     expect(words({ ...scheduledAt(fixtureNow) })).toMatchObject({ value: '18:02', to: '16 ×' });
   });
 });

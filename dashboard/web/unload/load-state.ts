@@ -1,0 +1,34 @@
+import type { InstantInterval } from '../../../shared/forecasts.ts';
+import type { EpochMs } from '../../../shared/time.ts';
+import type { UnloadView } from '../../../shared/unloads.ts';
+
+/** When the core may be inoculated: by what is known now, or by the plan before anything is; null: not foreseen. */
+export const meetsAt = ({ plan, now: state }: UnloadView): InstantInterval | null =>
+  (state === null ? plan?.inoculateAt : state.inoculateAt) ?? null;
+
+/** Whether the core may be inoculated. Where it is known, its temperature tells, and no time that has run out. */
+export function isCool(view: UnloadView, now: EpochMs): boolean {
+  const { plan, now: state } = view;
+  if (plan !== null && state !== null) return state.coreC.likely <= plan.inoculateBelowC;
+  const meets = meetsAt(view);
+  return meets !== null && meets.likely <= now;
+}
+
+/**
+ * A surface that no bare hand may meet, as it was last known [°C], and until when as far as that is foreseen; null
+ * where none is known of. It is hot until it is known to be cooler: the clock alone cools nothing.
+ */
+export function hotSurface(
+  { plan, now: state }: UnloadView,
+  now: EpochMs,
+): { tempC: number; until: EpochMs | null } | null {
+  if (state !== null) {
+    const { surfaceC: tempC, touchAt } = state;
+    const isHot = touchAt !== null || (plan !== null && tempC >= plan.surface.cautionC);
+    return isHot ? { tempC, until: touchAt !== null && touchAt > now ? touchAt : null } : null;
+  }
+  if (plan === null) return null;
+  const { startC: tempC, cautionC, safeAt } = plan.surface;
+  if (tempC < cautionC || (safeAt !== null && safeAt <= now)) return null;
+  return { tempC, until: safeAt };
+}
