@@ -166,7 +166,12 @@ export const unloadNow = z.object({
   /** How far the air is from the plan's band [K]: above it positive, below negative, inside 0. */
   beyondK: z.number().nullable(),
   coreC: band,
+  /** Core since it came in and ahead until it is cool [°C], by all that was measured; every quarter of an hour. */
+  core: z.array(expectedPoint),
   surfaceC: z.number(),
+  /** What it cools to before spawn goes in, and from where on a surface burns [°C]. */
+  inoculateBelowC: z.number(),
+  cautionC: z.number(),
   inoculateAt: instantInterval.nullable(),
   /** When a hand may meet it by the caution's temperature; null when it may now. */
   touchAt: z.number().nullable(),

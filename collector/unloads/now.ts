@@ -4,11 +4,12 @@ import type { Container } from '../../shared/farm/schema.ts';
 import type { Band } from '../../shared/forecasts.ts';
 import { type EpochMs, minuteMs } from '../../shared/time.ts';
 import type { UnloadState } from '../../shared/unload/derive.ts';
+import { expectedAt } from '../../shared/unload/expected.ts';
 import { followLoad } from '../../shared/unload/follow.ts';
 import type { LoadBelief } from '../../shared/unload/load-belief.ts';
 import { touchCautionC } from '../../shared/unload/plan.ts';
 import type { RecentAir } from '../../shared/unload/plan-input.ts';
-import type { ExpectedPoint, UnloadNow, UnloadPlan } from '../../shared/unloads.ts';
+import type { UnloadNow, UnloadPlan } from '../../shared/unloads.ts';
 import { newestAirC } from './recent-air.ts';
 
 /** Air older than this says nothing of now. */
@@ -37,19 +38,6 @@ export interface Followed {
   learned: Pick<LoadBelief, 'lnFilm' | 'lnHeat'> | null;
 }
 
-/** What a plan expects at an instant, straight between its points; null before the first and after the last. */
-export function expectedAt(points: readonly ExpectedPoint[], t: EpochMs): Band | null {
-  const after = points.findIndex((point) => point.t >= t);
-  if (after < 0) return null;
-  const next = points[after]!;
-  if (next.t === t) return next.value;
-  const before = points[after - 1];
-  if (before === undefined) return null;
-  const share = (t - before.t) / (next.t - before.t);
-  const between = (key: keyof Band) => before.value[key] + share * (next.value[key] - before.value[key]);
-  return { low: between('low'), likely: between('likely'), high: between('high') };
-}
-
 /** How far a value lies from a band: above it positive, below negative, inside 0 [K]. */
 const outside = (value: number, { low, high }: Band): number =>
   value > high ? value - high : value < low ? value - low : 0;
@@ -75,14 +63,15 @@ export function unloadNow(needs: NowNeeds): Followed {
     cautionC: touchCautionC,
     aheadC: (t) => (plan && expectedAt(plan.air, t)?.likely) ?? airC ?? plan?.beforeC ?? assumedAirC,
   });
-  const { coreC, surfaceC, inoculateAt, touchAt, remarks } = followed;
+  const { coreC, core, surfaceC, inoculateAt, touchAt, remarks } = followed;
   const beyondK = airC === null || planned === null ? null : outside(airC, planned);
   const warmer =
     beyondK !== null && beyondK > remarkableK
       ? [`The room is ${beyondK.toFixed(1)} K warmer than the most that was planned.`]
       : [];
   const state: UnloadNow = {
-    ...{ asOf: now, airC, beyondK, coreC, surfaceC, inoculateAt, touchAt },
+    ...{ asOf: now, airC, beyondK, coreC, core, surfaceC, inoculateAt, touchAt },
+    ...{ inoculateBelowC, cautionC: touchCautionC },
     remarks: [...warmer, ...remarks],
     overAt: plan?.overAt ?? null,
     wbgtC: wbgt(airC, humidity),

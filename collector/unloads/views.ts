@@ -1,9 +1,9 @@
 import type { Farm } from '../../shared/farm/farm.ts';
 import { type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 import type { UnloadState } from '../../shared/unload/derive.ts';
+import { expectedAt } from '../../shared/unload/expected.ts';
 import type { WatchedUnload } from '../../shared/unload/watched.ts';
 import type { UnloadNow, UnloadPlan, UnloadReport, UnloadSummary, UnloadView } from '../../shared/unloads.ts';
-import { expectedAt } from './now.ts';
 
 /** Without a plan an unload answers a room's high alarms for so long (assumed). */
 const heldUnplannedMs = 3 * hourMs;

@@ -46,6 +46,8 @@ export interface CoolDown {
   /** Readings that count, and those that do not with why. */
   heard: number;
   aside: SetAside[];
+  /** Core since it came in, as the readings have it: a band at the start and about every quarter of an hour [°C]. */
+  past: { t: EpochMs; coreC: Band }[];
   /** When its slowest core, or its face, is down to `targetC`, in this air from now on. */
   ready(targetC: number, airAhead: (t: EpochMs) => number, where?: Spot['where']): Ready;
   /** Core ahead [°C], one band every `stepMs` from now on. */
@@ -61,6 +63,8 @@ const errorDegrees = 4;
 const independentMs = 20 * minuteMs;
 /** Containers of one load are ready at times that differ by this part of what is left [1 sd]. Assumed. */
 const betweenContainers = 0.05;
+/** Spacing of what is told of the past. */
+const pastEveryMs = 15 * minuteMs;
 /** What is not reached by then is not in sight. */
 const inSightMs = 48 * hourMs;
 const shares = [0.1, 0.5, 0.9] as const;
@@ -154,7 +158,11 @@ export function followCoolDown(record: CoolDownRecord): CoolDown {
     const temps = seen.map((one) => one[index]!);
     return { lowC: Math.min(...temps), highC: Math.max(...temps) };
   });
-  const { kept, aside } = sortSpots(spots, possible, air);
+  const fall = (earlier: number, later: number): { leastK: number; mostK: number } => {
+    const falls = seen.map((one) => one[earlier]! - one[later]!);
+    return { leastK: Math.min(...falls), mostK: Math.max(...falls) };
+  };
+  const { kept, aside } = sortSpots({ spots, possible, air, fall });
 
   const steps = stepsTo(kept);
   const weight = shareOfEach(kept);
@@ -167,18 +175,26 @@ export function followCoolDown(record: CoolDownRecord): CoolDown {
     }, 0);
   };
   const guesses = weighGuesses(prior, kept.length === 0 ? undefined : logLikelihood);
+  const isMark = (until: EpochMs, dtS: number): boolean =>
+    Math.floor((until - from) / pastEveryMs) > Math.floor((until - 1000 * dtS - from) / pastEveryMs);
+  const marks = [from, ...steps.filter(({ until, dtS }) => isMark(until, dtS)).map(({ until }) => until)];
+  /** Cores of each guess at the marks [°C]. */
+  const wereC: number[][] = [];
   const loads = Array.from({ length: guessCount }, (_, guess) => {
     const load = loadOf(at(guesses.values, guess));
-    for (const { airC, dtS } of steps) load.step(airC, dtS);
+    const cores = [load.coreC()];
+    for (const { until, airC, dtS } of steps) {
+      load.step(airC, dtS);
+      if (isMark(until, dtS)) cores.push(load.coreC());
+    }
+    wereC.push(cores);
     return load;
   });
-  const bandOf = (of: (load: Load) => number): Band => {
-    const [low, likely, high] = weightedQuantiles(
-      { values: loads.map(of), weights: guesses.weights },
-      shares,
-    );
+  const bandIn = (values: readonly number[]): Band => {
+    const [low, likely, high] = weightedQuantiles({ values, weights: guesses.weights }, shares);
     return { low: low!, likely: likely!, high: high! };
   };
+  const bandOf = (of: (load: Load) => number): Band => bandIn(loads.map(of));
 
   return {
     coreC: bandOf((load) => load.coreC()),
@@ -188,6 +204,7 @@ export function followCoolDown(record: CoolDownRecord): CoolDown {
     startC: normalOf(guesses, 2),
     heard: kept.length,
     aside,
+    past: marks.map((t, mark) => ({ t, coreC: bandIn(wereC.map((cores) => cores[mark]!)) })),
     ready(targetC, airAhead, where = 'core') {
       const times = loads.map((load, guess) => {
         const leftMs = coolsWithin(load.clone(), { targetC, where, from: asOf }, airAhead);
@@ -209,8 +226,7 @@ export function followCoolDown(record: CoolDownRecord): CoolDown {
           load.step(airC, stepMs / 1000);
           return load.coreC();
         });
-        const [low, likely, high] = weightedQuantiles({ values: cores, weights: guesses.weights }, shares);
-        points.push({ t: t + stepMs, coreC: { low: low!, likely: likely!, high: high! } });
+        points.push({ t: t + stepMs, coreC: bandIn(cores) });
       }
       return points;
     },

@@ -1,13 +1,14 @@
 import type { Container } from '../farm/schema.ts';
 import type { Band, InstantInterval } from '../forecasts.ts';
 import { thermalOf } from '../heat/container.ts';
+import { clamp } from '../stats/range.ts';
 import { type EpochMs, hourMs, minuteMs } from '../time.ts';
-import type { HotLoad } from '../unloads.ts';
+import type { ExpectedPoint, HotLoad } from '../unloads.ts';
 import type { AirPoint } from './air-steps.ts';
 import { type CoolDown, followCoolDown, type Ready } from './cool-down.ts';
 import { firstLoadBelief, type LoadBelief, nextLoad } from './load-belief.ts';
 import type { RecentAir } from './plan-input.ts';
-import type { Spot } from './spots.ts';
+import type { SetAside, Spot } from './spots.ts';
 import { openVesselC, startOf } from './start.ts';
 
 export interface FollowQuestion {
@@ -31,6 +32,8 @@ export interface FollowQuestion {
 
 export interface Followed {
   coreC: Band;
+  /** Core since it came in, and ahead until an hour after it is surely cool, or a day [°C]. */
+  core: ExpectedPoint[];
   /** Middle of the nearest face [°C], on the hot side: nine of ten are cooler. */
   surfaceC: number;
   inoculateAt: InstantInterval | null;
@@ -38,6 +41,8 @@ export interface Followed {
   touchAt: EpochMs | null;
   /** Readings that count. */
   heard: number;
+  /** Sources of probes that stay in it, whose newest reading does not count. */
+  asideNow: string[];
   /** What readings make of this load: `learnLoad(belief, it)`. */
   learned: Pick<LoadBelief, 'lnFilm' | 'lnHeat'>;
   /** Readings set aside, and what else a person should know, in sentences. */
@@ -48,6 +53,10 @@ export interface Followed {
 const longestGapMs = 20 * minuteMs;
 /** What is not met by then is not in sight. */
 const inSightMs = 48 * hourMs;
+/** Spacing of the curve ahead; what it is shown beyond being cool; and at most. */
+const aheadEveryMs = 15 * minuteMs;
+const shownBeyondH = 1;
+const shownAtMostH = 24;
 /** Readings move the film by this many standard deviations before it is worth a word. */
 const remarkable = 0.8;
 
@@ -80,8 +89,40 @@ function intervalOf({ earliest, likely, latest }: Ready, from: EpochMs): Instant
   return { earliest, likely, latest: latest ?? from + inSightMs };
 }
 
-function remarksOf(cool: CoolDown, prior: LoadBelief, silentMs: number): string[] {
-  const remarks = [...new Set(cool.aside.map(({ why }) => why))];
+const hundredths = ({ low, likely, high }: Band): Band => {
+  const round = (tempC: number): number => Math.round(100 * tempC) / 100;
+  return { low: round(low), likely: round(likely), high: round(high) };
+};
+
+/** The whole curve, until the load is surely cool. */
+function curveOf(cool: CoolDown, { aheadC, now }: FollowQuestion, latest: EpochMs | null): ExpectedPoint[] {
+  const untilH = latest === null ? shownAtMostH : (latest - now) / hourMs + shownBeyondH;
+  const ahead = cool.course(aheadC, clamp(untilH, shownBeyondH, shownAtMostH), aheadEveryMs);
+  return [...cool.past.filter(({ t }) => t < now), ...ahead].map(({ t, coreC }) => ({
+    t,
+    value: hundredths(coreC),
+  }));
+}
+
+/** When each probe that stays was last heard. */
+function newestOf(spots: FollowQuestion['spots']): Map<string, EpochMs> {
+  const newest = new Map<string, EpochMs>();
+  for (const { t, stays, where, source = where } of spots)
+    if (stays === true) newest.set(source, Math.max(t, newest.get(source) ?? t));
+  return newest;
+}
+
+/** Readings set aside that are worth a word: of a probe that stays only what it says now. */
+const asideOf = ({ aside }: CoolDown, newest: ReadonlyMap<string, EpochMs>): SetAside[] =>
+  aside.filter(({ spot }) => spot.stays !== true || spot.t === newest.get(spot.source));
+
+function remarksOf(
+  cool: CoolDown,
+  prior: LoadBelief,
+  silentMs: number,
+  newest: ReadonlyMap<string, EpochMs>,
+): string[] {
+  const remarks = [...new Set(asideOf(cool, newest).map(({ why }) => why))];
   const away = (cool.lnFilm.mean - prior.lnFilm.mean) / prior.lnFilm.sd;
   if (cool.heard > 0 && Math.abs(away) > remarkable)
     remarks.push(`Its readings say that it cools ${away < 0 ? 'more slowly' : 'faster'} than loads here do.`);
@@ -109,13 +150,17 @@ export function followLoad(question: FollowQuestion): Followed {
     spots: spots.map((spot) => ({ source: spot.where, ...spot })),
   });
   const touch = cool.ready(cautionC, aheadC, 'surface').latest;
+  const ready = cool.ready(inoculateBelowC, aheadC);
+  const newest = newestOf(spots);
   return {
     coreC: cool.coreC,
+    core: curveOf(cool, question, ready.latest),
     surfaceC: cool.surfaceC.high,
-    inoculateAt: intervalOf(cool.ready(inoculateBelowC, aheadC), now),
+    inoculateAt: intervalOf(ready, now),
     touchAt: cool.surfaceC.high < cautionC ? null : touch,
     heard: cool.heard,
     learned: { lnFilm: cool.lnFilm, lnHeat: cool.lnHeat },
-    remarks: remarksOf(cool, belief, silentMs),
+    asideNow: asideOf(cool, newest).flatMap(({ spot }) => (spot.stays === true ? [spot.source] : [])),
+    remarks: remarksOf(cool, belief, silentMs, newest),
   };
 }

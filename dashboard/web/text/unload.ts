@@ -99,9 +99,12 @@ export const unload = {
   airLiveLabel: (room: string) => `Air of the ${room}, measured against what was expected`,
   core: 'Core of the load',
   coreLine: 'expected',
+  coreBelief: 'by what was measured since',
   coreLabel:
     'Core temperature of the load, expected, with its range and when it meets the inoculation temperature',
   inoculateBelow: (limit: string) => `inoculate below ${limit}`,
+  coreLiveLabel:
+    'Core temperature of the load by what was measured since it came in, with its range, beside what was expected, and when it meets the inoculation temperature',
   chartKey: 'The bar: cool enough to inoculate, earliest to latest. Dots: what was measured.',
   now: 'now',
   table: 'The curves as a table',

@@ -6,10 +6,14 @@ import type { UnloadView } from '../../../shared/unloads.ts';
 export const meetsAt = ({ plan, now: state }: UnloadView): InstantInterval | null =>
   (state === null ? plan?.inoculateAt : state.inoculateAt) ?? null;
 
+/** Core below which spawn goes in [°C]: the site's now, or the plan's before anything is known; null: neither is. */
+export const belowOf = ({ plan, now: state }: UnloadView): number | null =>
+  state?.inoculateBelowC ?? plan?.inoculateBelowC ?? null;
+
 /** Whether the core may be inoculated. Where it is known, its temperature tells, and no time that has run out. */
 export function isCool(view: UnloadView, now: EpochMs): boolean {
-  const { plan, now: state } = view;
-  if (plan !== null && state !== null) return state.coreC.likely <= plan.inoculateBelowC;
+  const { now: state } = view;
+  if (state !== null) return state.coreC.likely <= state.inoculateBelowC;
   const meets = meetsAt(view);
   return meets !== null && meets.likely <= now;
 }
@@ -24,7 +28,7 @@ export function hotSurface(
 ): { tempC: number; until: EpochMs | null } | null {
   if (state !== null) {
     const { surfaceC: tempC, touchAt } = state;
-    const isHot = touchAt !== null || (plan !== null && tempC >= plan.surface.cautionC);
+    const isHot = touchAt !== null || tempC >= state.cautionC;
     return isHot ? { tempC, until: touchAt !== null && touchAt > now ? touchAt : null } : null;
   }
   if (plan === null) return null;

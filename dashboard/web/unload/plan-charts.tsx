@@ -2,6 +2,7 @@ import { useMemo } from 'preact/hooks';
 import type { LiveState } from '../../../shared/live.ts';
 import type { Series } from '../../../shared/readings.ts';
 import { hourMs } from '../../../shared/time.ts';
+import { expectedAt } from '../../../shared/unload/expected.ts';
 import type { UnloadEvent, UnloadNow, UnloadPlan } from '../../../shared/unloads.ts';
 import { Chart } from '../chart/chart.tsx';
 import { momentOf } from '../format/time.ts';
@@ -48,7 +49,7 @@ export function PlanCharts({
     // Both on the same hours, so that one stands above the other.
     const span = { from: Math.min(air.from, core.from), to: Math.max(air.to, core.to) };
     return { air: { ...air, ...span }, core: { ...core, ...span } };
-  }, [plan, series, events, state?.inoculateAt?.likely, temperature, farm, series.length > 0 ? minute : 0]);
+  }, [plan, series, events, state?.asOf, temperature, farm, series.length > 0 ? minute : 0]);
   const small = innerWidth < 700;
   const name = roomName(plan.room, farm);
   return (
@@ -61,17 +62,28 @@ export function PlanCharts({
         syncKey={`unload-${id}`}
       />
       <h2>{text.core}</h2>
-      <Chart plan={plans.core} height={small ? 220 : 240} label={text.coreLabel} syncKey={`unload-${id}`} />
+      <Chart
+        plan={plans.core}
+        height={small ? 220 : 240}
+        label={state === null ? text.coreLabel : text.coreLiveLabel}
+        syncKey={`unload-${id}`}
+      />
       <p class="quiet">{text.chartKey}</p>
-      <Table plan={plan} zone={zone} writing={writing} />
+      <Table plan={plan} state={state} zone={zone} writing={writing} />
     </div>
   );
 }
 
+interface TableProps {
+  plan: UnloadPlan;
+  state: UnloadNow | null;
+  zone: string;
+  writing: Writing;
+}
+
 /** A row each half hour, so that it can be read aloud. */
-function Table({ plan, zone, writing }: { plan: UnloadPlan; zone: string; writing: Writing }) {
+function Table({ plan, state, zone, writing }: TableProps) {
   const head = text.tableHead;
-  const core = new Map(plan.core.map(({ t, value }) => [t, value]));
   let last = Number.NEGATIVE_INFINITY;
   const rows = plan.air.filter(({ t }) => {
     const taken = t - last >= hourMs / 2;
@@ -96,15 +108,15 @@ function Table({ plan, zone, writing }: { plan: UnloadPlan; zone: string; writin
           </thead>
           <tbody>
             {rows.map(({ t, value }) => {
-              const inside = core.get(t);
+              const inside = expectedAt(state?.core ?? plan.core, t);
               return (
                 <tr key={t}>
                   <td class="when">{momentOf(t, zone)}</td>
                   <td class="number">{written(value.likely, writing)}</td>
                   <td class="number">{`${shown(value.low)}–${shown(value.high)}`}</td>
-                  <td class="number">{inside === undefined ? '' : written(inside.likely, writing)}</td>
+                  <td class="number">{inside === null ? '' : written(inside.likely, writing)}</td>
                   <td class="number">
-                    {inside === undefined ? '' : `${shown(inside.low)}–${shown(inside.high)}`}
+                    {inside === null ? '' : `${shown(inside.low)}–${shown(inside.high)}`}
                   </td>
                 </tr>
               );

@@ -4,7 +4,7 @@ import type { UnloadView } from '../../../shared/unloads.ts';
 import { momentNear, spanOf } from '../format/time.ts';
 import { limitOf, numberOf, type TemperatureUnit, writingOf, written } from '../format/value.ts';
 import { unload as text } from '../text/unload.ts';
-import { hotSurface, isCool, meetsAt } from './load-state.ts';
+import { belowOf, hotSurface, isCool, meetsAt } from './load-state.ts';
 
 interface Place {
   now: EpochMs;
@@ -25,7 +25,7 @@ export interface Countdown {
 /** How long until the core may be inoculated, by what is known now, or by the plan before anything is. */
 export function countdown(view: UnloadView, { now, zone, temperature }: Place): Countdown {
   const writing = writingOf('temperature', temperature);
-  const below = view.plan?.inoculateBelowC ?? null;
+  const below = belowOf(view);
   const to = below === null ? text.coolInPlain : text.coolIn(`${limitOf(below, writing)} ${writing.unit}`);
   if (isCool(view, now)) return { value: text.coolNow, to: '', range: null, cool: true };
   const meets = meetsAt(view);

@@ -95,20 +95,41 @@ export function airPlan({ plan, now, zone, writing }: Scene, { farm, series }: M
   };
 }
 
+/** While it cools: what is held of it now with its range, over the line that was expected as it came in. */
+function coreLines(
+  plan: UnloadPlan,
+  state: UnloadNow | null,
+  writing: Writing,
+): Pick<ChartPlan, 'x' | 'lines'> {
+  const expected = columnsOfPoints(plan.core, writing);
+  const line = ({ mean, min, max }: Columns, label: string): ChartLine => ({
+    ...{ label, scale: 'core', values: mean, band: { low: min, high: max }, hand: 0 },
+  });
+  if (state === null || state.core.length === 0)
+    return { x: expected.x, lines: [line(expected, text.coreLine)] };
+  const { x, columns } = joinColumns([expected, columnsOfPoints(state.core, writing)]);
+  const [planned, held] = columns as [Columns, Columns];
+  return {
+    x,
+    lines: [{ ...line(planned, text.coreLine), band: null, hand: 1 }, line(held, text.coreBelief)],
+  };
+}
+
 /** Core of the load: expected with its band, when it meets the inoculation temperature, and what was measured. */
 export function corePlan(
   { plan, now, zone, writing }: Scene,
   live: { events: readonly UnloadEvent[]; state: UnloadNow | null } = { events: [], state: null },
 ): ChartPlan {
-  const { x, mean, min, max } = columnsOfPoints(plan.core, writing);
-  const value = writing.shown(plan.inoculateBelowC);
+  const belowC = live.state?.inoculateBelowC ?? plan.inoculateBelowC;
+  const value = writing.shown(belowC);
+  const { x, lines } = coreLines(plan, live.state, writing);
   const meets = live.state === null ? plan.inoculateAt : live.state.inoculateAt;
   const from = x[0] ?? plan.at;
   const to = Math.max(x.at(-1) ?? from, from + minuteMs);
   return {
     ...emptyPlan(zone, from, to),
     x,
-    lines: [{ label: text.coreLine, scale: 'core', values: mean, band: { low: min, high: max }, hand: 0 }],
+    lines,
     scales: {
       core: {
         ...{ unit: writing.unit, decimals: writing.decimals, side: 'left' as const, range: null },
@@ -118,7 +139,7 @@ export function corePlan(
     limits: [
       {
         ...{ scale: 'core', value, strong: true },
-        text: text.inoculateBelow(`${limitOf(plan.inoculateBelowC, writing)} ${writing.unit}`),
+        text: text.inoculateBelow(`${limitOf(belowC, writing)} ${writing.unit}`),
       },
     ],
     moments: momentOf(now, from, to, ''),

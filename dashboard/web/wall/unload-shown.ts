@@ -3,7 +3,7 @@ import type { UnloadsLive, UnloadView } from '../../../shared/unloads.ts';
 import { clockOf, momentNear, spanOf } from '../format/time.ts';
 import { limitOf, numberOf, type TemperatureUnit, writingOf } from '../format/value.ts';
 import { wall } from '../text/wall.ts';
-import { hotSurface, isCool, meetsAt } from '../unload/load-state.ts';
+import { belowOf, hotSurface, isCool, meetsAt } from '../unload/load-state.ts';
 
 /** One that is to come is shown from this long before. */
 const aheadMs = 4 * hourMs;
@@ -36,7 +36,7 @@ export function unloadWords(view: UnloadView, { now, zone, temperature, room }: 
       caution: null,
     };
   const writing = writingOf('temperature', temperature);
-  const below = view.plan?.inoculateBelowC ?? null;
+  const below = belowOf(view);
   const meets = meetsAt(view);
   const cool = isCool(view, now);
   const hot = hotSurface(view, now);

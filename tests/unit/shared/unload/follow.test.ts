@@ -3,6 +3,7 @@ import type { Container } from '../../../../shared/farm/schema.ts';
 import { thermalOf } from '../../../../shared/heat/container.ts';
 import { createLoad } from '../../../../shared/heat/load.ts';
 import { hourMs, minuteMs } from '../../../../shared/time.ts';
+import { expectedAt } from '../../../../shared/unload/expected.ts';
 import { type FollowQuestion, followLoad } from '../../../../shared/unload/follow.ts';
 
 const container: Container = {
@@ -78,6 +79,28 @@ describe('a load that stands in a room', () => {
     expect(after.remarks.join()).toContain('more slowly than loads here do');
     expect(after.learned.lnFilm.mean).toBeLessThan(Math.log(0.5));
   });
+  it('tells its whole curve: from the start, through now, until it is cool', () => {
+    const spots = [2, 4].map((hours) => ({
+      t: at + hours * hourMs,
+      where: 'core' as const,
+      tempC: slowLoadC(hours),
+    }));
+    const { core, coreC, inoculateAt, learned } = followLoad(question(4, { spots }));
+    expect(core[0]!.t).toBe(at);
+    expect(core[0]!.value.likely).toBeGreaterThan(90);
+    for (let index = 1; index < core.length; index++) {
+      const stepMs = core[index]!.t - core[index - 1]!.t;
+      expect(stepMs).toBeGreaterThan(0);
+      expect(stepMs).toBeLessThanOrEqual(20 * minuteMs);
+    }
+    expect(core.find(({ t }) => t === at + 4 * hourMs)!.value.likely).toBeCloseTo(coreC.likely, 1);
+    // It passes through what was read, and meets the inoculation temperature when it is said to.
+    for (const { t, tempC } of spots) expect(Math.abs(expectedAt(core, t)!.likely - tempC)).toBeLessThan(1.5);
+    expect(Math.abs(expectedAt(core, inoculateAt!.likely)!.likely - 27)).toBeLessThan(0.6);
+    expect(core.at(-1)!.value.likely).toBeLessThan(27);
+    expect(core.at(-1)!.t).toBeLessThanOrEqual(at + 28 * hourMs);
+    expect(learned.lnFilm.mean).toBeLessThan(0);
+  });
   it('what a site knows of its carts is believed before the assumption', () => {
     const slow = followLoad(question(1, { filmFactor: { mean: Math.log(0.35), sd: 0.08 } }));
     const assumed = followLoad(question(1));
@@ -115,5 +138,74 @@ describe('a load that stands in a room', () => {
   });
   it('is never ready in a room warmer than the inoculation temperature', () => {
     expect(followLoad(question(1, { aheadC: () => 31 })).inoculateAt).toBeNull();
+  });
+});
+
+describe('a probe that stands in a load', () => {
+  /** A reading every ten minutes from `from` to `to` minutes after it came in. */
+  const heard = (to: number, tempC: (minute: number) => number, from = 10) =>
+    Array.from({ length: (to - from) / 10 + 1 }, (_, index) => ({
+      ...{ t: at + (from + 10 * index) * minuteMs, where: 'core' as const, source: 'stick', stays: true },
+      tempC: tempC(from + 10 * index),
+    }));
+  const slow = (minute: number): number => slowLoadC(minute / 60);
+
+  it('moves the hour as typed readings do, and is trusted while it follows the load', () => {
+    const {
+      heard: count,
+      remarks,
+      asideNow,
+      inoculateAt,
+    } = followLoad(question(4, { spots: heard(240, slow) }));
+    expect(count).toBe(24);
+    expect(asideNow).toEqual([]);
+    expect(remarks.join()).not.toMatch(/probe/);
+    const typed = [2, 4].map((hours) => ({
+      t: at + hours * hourMs,
+      where: 'core' as const,
+      tempC: slowLoadC(hours),
+    }));
+    const byHand = followLoad(question(4, { spots: typed })).inoculateAt!;
+    expect(Math.abs(inoculateAt!.likely - byHand.likely)).toBeLessThan(hourMs);
+    expect(inoculateAt!.latest - inoculateAt!.earliest).toBeLessThan(byHand.latest - byHand.earliest);
+  });
+  it('warms up when it is put in late, and no word of that is left afterwards', () => {
+    const warming = (minute: number): number =>
+      minute < 40 ? 23 : Math.min(slow(minute), 23 + 3.5 * (minute - 30));
+    const early = followLoad(question(0.75, { spots: heard(40, warming) }));
+    expect(early.asideNow).toEqual(['stick']);
+    expect(early.remarks).toEqual(['The probe is still taking the temperature of the load.']);
+    const later = followLoad(question(2, { spots: heard(120, warming) }));
+    expect(later.asideNow).toEqual([]);
+    expect(later.heard).toBeGreaterThan(4);
+    expect(later.remarks.join()).not.toMatch(/probe/i);
+  });
+  it('that falls out is told by its fall, and what it reads afterwards counts for nothing', () => {
+    // A probe in air follows it within minutes; late, when its way down crosses what the load may be.
+    const outC = (minute: number): number =>
+      minute < 360 ? slow(minute) : 23 + (slow(360) - 23) * Math.exp(-(minute - 355) / 12);
+    const fallen = followLoad(question(7, { spots: heard(420, outC) }));
+    const until = followLoad(question(7, { spots: heard(350, slow) }));
+    expect(fallen.heard).toBe(until.heard);
+    expect(fallen.inoculateAt).toEqual(until.inoculateAt);
+    expect(fallen.asideNow).toEqual(['stick']);
+    const first = followLoad(question(6, { spots: heard(360, outC) }));
+    expect(first.remarks[0]).toMatch(
+      /^It fell by \d+ K in 10 min, faster than a core of this load can: the probe has come out of it\.$/,
+    );
+    // Put back, it counts again.
+    const back = (minute: number): number => (minute < 420 ? outC(minute) : slow(minute));
+    const again = followLoad(question(8, { spots: heard(480, back) }));
+    expect(again.asideNow).toEqual([]);
+    expect(again.heard).toBeGreaterThan(fallen.heard + 4);
+  });
+  it('in another bag is told by what it reads, or by a curve that does not fall', () => {
+    const cold = followLoad(question(2, { spots: heard(120, () => 31) }));
+    expect(cold.heard).toBe(0);
+    expect(cold.remarks[0]).toMatch(/another bag, or a wrong place/);
+    const warm = followLoad(question(5, { spots: heard(300, (minute) => slow(Math.min(200, minute))) }));
+    expect(warm.asideNow).toEqual(['stick']);
+    expect(warm.remarks[0]).toMatch(/It stands at \d+ °C for \d+ min .* in another bag, or stands still/);
+    expect(warm.heard).toBeLessThan(20);
   });
 });

@@ -44,8 +44,9 @@ describe('the countdown', () => {
     );
     expect(countdown({ ...view, now: null }, place).range).not.toBeNull();
     expect(countdown({ ...view, plan: null }, place)).toMatchObject({
-      ...{ value: '5 h 36 min', to: 'until cool enough to inoculate' },
+      ...{ value: '5 h 36 min', to: 'until 27 °C at the core' },
     });
+    expect(countdown({ ...view, plan: null, now: null }, place).to).toBe('until cool enough to inoculate');
   });
 });
 
@@ -123,6 +124,20 @@ describe('the curves', () => {
     expect(chart.points).toEqual([{ t: view.at + 30 * minuteMs, value: 84, scale: 'core' }]);
     expect(corePlan(scene).spans[0]?.likely).toBe(plan.inoculateAt!.likely);
   });
+
+  it('show the core as its readings have it, with its range, over the line that was expected', () => {
+    const chart = corePlan(scene, { events: [], state: { ...view.now!, inoculateBelowC: 26 } });
+    const [expected, held] = chart.lines;
+    expect([expected!.hand, expected!.band, held!.hand]).toEqual([1, null, 0]);
+    for (const { t, value } of view.now!.core) {
+      const place = chart.x.indexOf(t);
+      expect(held!.values[place]).toBeCloseTo(value.likely, 9);
+      expect(held!.band!.high[place]).toBeCloseTo(value.high, 9);
+    }
+    expect(expected!.values[chart.x.indexOf(plan.at)]).toBeCloseTo(plan.core[0]!.value.likely, 9);
+    expect(chart.limits[0]).toMatchObject({ value: 26, text: 'inoculate below 26 °C' });
+    expect(corePlan(scene).lines).toHaveLength(1);
+  });
 });
 
 it('accuracy counts ended ones that were foretold, and no others', () => {
@@ -158,9 +173,8 @@ describe('the wall', () => {
     const coreC = { low: 25, likely: 26.5, high: 28 };
     const cool = { ...view.now!, coreC, surfaceC: 25, touchAt: null };
     expect(words({ now: cool })).toMatchObject({ value: 'cool enough', to: '', caution: null });
-    // As the page of the unload says it: by its hour where no plan knows the temperature, and hot by the plan.
-    const inoculateAt = { earliest: fixtureNow - 3, likely: fixtureNow - 2, latest: fixtureNow - 1 };
-    expect(words({ plan: null, now: { ...view.now!, inoculateAt } }).value).toBe('cool enough');
+    // As the page of the unload says it: by its core, plan or none, and hot by the plan before that is known.
+    expect(words({ plan: null, now: cool }).value).toBe('cool enough');
     const safeAt = fixtureNow + hourMs;
     const planned = { ...plan, surface: { ...plan.surface, safeAt } };
     expect(words({ now: null, plan: planned }).caution).toBe('surface 95 °C: gloves');
