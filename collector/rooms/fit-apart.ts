@@ -6,7 +6,9 @@ export function createFitThread() {
   const worker = startThread('rooms/thread', 'rooms');
   worker.unref();
   let waiting: { resolve: (answer: RoomAnswer) => void; reject: (thrown: unknown) => void } | undefined;
+  let lost: unknown;
   const failed = (thrown: unknown) => {
+    lost ??= thrown;
     waiting?.reject(thrown);
     waiting = undefined;
   };
@@ -21,6 +23,8 @@ export function createFitThread() {
     /** One at a time: ask again when it has answered. */
     fit: (order: RoomOrder): Promise<RoomAnswer> =>
       new Promise((resolve, reject) => {
+        // It may have gone between two rooms, and would never answer.
+        if (lost !== undefined) throw lost;
         waiting = { resolve, reject };
         worker.postMessage(order);
       }),

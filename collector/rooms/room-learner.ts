@@ -39,34 +39,41 @@ export function createRoomLearner(parts: RoomLearnerParts) {
   let thread: ReturnType<typeof createFitThread> | undefined;
   let lastNight = Number.NEGATIVE_INFINITY;
 
-  const learn = async (rooms: readonly string[]): Promise<void> => {
-    try {
-      for (const room of rooms) {
-        if (closed) return;
-        const now = clock.now();
-        const past = pastOf({
-          ...{ farm: farm(), room, now, history, fanFilm: fanFilm.factor },
-          loads: loads(),
-        });
-        if (past === null) continue;
-        thread ??= createFitThread();
-        const { timeZone } = farm().file.site;
-        const answer = await thread.fit({ room, timeZone, past, prior: assumedRoom(farm(), room) });
-        if (closed) return;
-        if ('problem' in answer) onProblem(`Room ${room} could not be learned: ${answer.problem}`);
-        else if (answer.fit.trainedDays > 0) {
-          book.keep(room, now, answer.fit);
-          onLearned(room);
-        }
-      }
-    } catch (thrown) {
-      if (!closed) onProblem('Rooms could not be learned', thrown);
-    } finally {
-      // A thread holds memory: none lives on between nights.
-      const ended = thread;
-      thread = undefined;
-      await ended?.close();
+  const endThread = async (): Promise<void> => {
+    const ended = thread;
+    thread = undefined;
+    await ended?.close();
+  };
+  const learnOne = async (room: string): Promise<void> => {
+    const now = clock.now();
+    const past = pastOf({
+      ...{ farm: farm(), room, now, history, fanFilm: fanFilm.factor },
+      loads: loads(),
+    });
+    if (past === null) return;
+    thread ??= createFitThread();
+    const { timeZone } = farm().file.site;
+    const answer = await thread.fit({ room, timeZone, past, prior: assumedRoom(farm(), room) });
+    if (closed) return;
+    if ('problem' in answer) onProblem(`Room ${room} could not be learned: ${answer.problem}`);
+    else if (answer.fit.trainedDays > 0) {
+      book.keep(room, now, answer.fit);
+      onLearned(room);
     }
+  };
+  const learn = async (rooms: readonly string[]): Promise<void> => {
+    for (const room of rooms) {
+      if (closed) break;
+      try {
+        await learnOne(room);
+      } catch (thrown) {
+        if (!closed) onProblem(`Room ${room} could not be learned`, thrown);
+        // The next room gets a thread of its own, in case this one was lost.
+        await endThread();
+      }
+    }
+    // A thread holds memory: none lives on between nights.
+    await endThread();
   };
   const begin = (rooms: readonly string[]): Promise<void> => {
     if (rooms.length === 0 || closed) return Promise.resolve();

@@ -1,5 +1,7 @@
 import { expect, it, onTestFinished } from 'vitest';
 import { migrations } from '../../../../collector/main.ts';
+import { assumedRoom } from '../../../../collector/rooms/assumed.ts';
+import { createFitThread } from '../../../../collector/rooms/fit-apart.ts';
 import { createFitBook } from '../../../../collector/rooms/fit-book.ts';
 import { pastOf, type RecordedLoad } from '../../../../collector/rooms/past.ts';
 import { createRoomLearner } from '../../../../collector/rooms/room-learner.ts';
@@ -137,6 +139,33 @@ it('learns a room in a thread, keeps what was learned, and says so', async () =>
   database.prepare('UPDATE room_fit SET body = ?').run('{"mean":[]}');
   expect(createFitBook(database).newest('lab')).toBeUndefined();
   expect(learner.page('lab').learnedAt).toBeNull();
+});
+
+it('a room whose past cannot be read leaves the others theirs', async () => {
+  const { clock, database, history } = site(dayMs);
+  const problems: string[] = [];
+  let read = 0;
+  const learner = createRoomLearner({
+    ...{ database, clock, history, farm: () => farm, onLearned() {} },
+    loads() {
+      read += 1;
+      throw new Error('disk I/O error');
+    },
+    onProblem: (text) => problems.push(text),
+  });
+  onTestFinished(() => learner.close());
+  await learner.learnNow();
+  expect(read).toBe(2);
+  expect(problems).toEqual(['Room lab could not be learned', 'Room store could not be learned']);
+});
+
+it('a thread that was lost between two rooms says so instead of keeping the next one waiting', async () => {
+  const { history } = site(dayMs);
+  const past = pastOf({ farm, room: 'lab', now, history, loads: [], fanFilm: 1.6 })!;
+  const thread = createFitThread();
+  await thread.close();
+  const order = { room: 'lab', timeZone: 'UTC', past, prior: assumedRoom(farm, 'lab') };
+  await expect(thread.fit(order)).rejects.toThrow(/has ended/);
 });
 
 it('what was learned later is not known before', () => {
