@@ -1,3 +1,4 @@
+import { clamp } from '../stats/range.ts';
 import { type RoomGrid, stepsPerBin } from './history.ts';
 import { between, filmPlace, type LoadTable } from './load-table.ts';
 import { loadInput, ownGains, roomRun, settledRoom } from './model.ts';
@@ -31,7 +32,8 @@ function loadsOf(
       const plainW = lerp(heatW, i);
       if (plainW === 0) continue;
       const loadW = plainW + (params.heatFactor - 1) * lerp(perHeatW, i);
-      const given = loadInput(params, loadW, lerp(radiantW, i) / plainW);
+      // Between a film at which it still gives and one at which it takes, the quotient means nothing.
+      const given = loadInput(params, loadW, clamp(lerp(radiantW, i) / plainW, 0, 1));
       airW[first + i]! += given.heatW;
       wallW[first + i]! += given.structureW;
     }

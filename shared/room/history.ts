@@ -18,7 +18,7 @@ export interface PastLoad {
 /** What a room's sensors said, evenly spaced; NaN where they said nothing. */
 export interface RoomHistory {
   from: EpochMs;
-  /** Spacing, 1 to 15 min that divide a quarter of an hour. */
+  /** Spacing [ms], a whole part of `gridMs`; finer than 2 min shows how a thermostat swings. */
   stepMs: number;
   airC: ArrayLike<number>;
   /** Null where no sensor tells outside air: then its usual day is learned from the room's. */
@@ -80,7 +80,10 @@ function filled(values: Float64Array): Float64Array {
   return out;
 }
 
-/** Puts a history on the grid of a fit. Spacings other than 1, 3 or 5 min are an error of the caller's. */
+/**
+ * Puts a history on the grid of a fit; what fills no whole bin at its end is left out.
+ * @throws RangeError for a spacing that does not divide `gridMs`, which is an error of the caller's
+ */
 export function gridOf(history: RoomHistory): RoomGrid {
   const perStep = gridMs / history.stepMs;
   if (!Number.isInteger(perStep))
@@ -105,11 +108,13 @@ export function gridOf(history: RoomHistory): RoomGrid {
     bagsW: bagsW ?? new Float64Array(steps),
     working: Uint8Array.from(hour, (localHour) => (isWorkingHour(localHour) ? 1 : 0)),
     localHour: hour,
-    duties: dutyStretches(history.airC, turns).map((stretch) => ({
-      ...stretch,
-      from: Math.floor(stretch.from / perStep),
-      to: Math.min(steps, Math.ceil(stretch.to / perStep)),
-    })),
+    duties: dutyStretches(history.airC, turns)
+      .map((stretch) => ({
+        ...stretch,
+        from: Math.floor(stretch.from / perStep),
+        to: Math.min(steps, Math.ceil(stretch.to / perStep)),
+      }))
+      .filter(({ from, to }) => from < to),
     rise: middleRise(history.airC, stepMin, turns),
   };
 }
