@@ -1,6 +1,6 @@
 import type { Inoculation } from '../../shared/bags.ts';
 import type { Container, Species, Strain } from '../../shared/farm/schema.ts';
-import { choleskyRoot, type Gaussian, type TraitBelief } from '../../shared/growth/belief.ts';
+import type { Gaussian, TraitBelief } from '../../shared/growth/belief.ts';
 import { leftBareWhenFull } from '../../shared/growth/overlap.ts';
 import {
   evennessAfterShake,
@@ -10,6 +10,7 @@ import {
   pointsPerCm3,
 } from '../../shared/growth/points.ts';
 import { shakeRecoveryDays } from '../../shared/growth/shake.ts';
+import { choleskyRoot } from '../../shared/stats/symmetric.ts';
 
 /**
  * What is believed of a batch before anyone looked: logs of the traits themselves are normal.

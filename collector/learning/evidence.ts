@@ -1,5 +1,5 @@
-import { type BatchTraits, choleskyRoot, traitCount as n } from '../../shared/growth/belief.ts';
-import { symmetricEigen } from '../../shared/stats/symmetric.ts';
+import { type BatchTraits, traitCount as n } from '../../shared/growth/belief.ts';
+import { choleskyRoot, symmetricEigen } from '../../shared/stats/symmetric.ts';
 
 /** What one batch says of its own traits, as a normal likelihood: precision, and precision times mean. */
 export interface Evidence {

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { inoculationWay } from '../bags.ts';
+import { choleskyRoot } from '../stats/symmetric.ts';
 
 /**
  * Traits in which batches differ and that are learned, in the order of every mean and covariance: growth rate,
@@ -89,22 +90,6 @@ export const firstBelief: TraitBelief = {
 
 /** What is believed of a person's eye before enough looks. Assumed: people differ by a third of a look's error. */
 export const firstHabit: LookHabit = { mean: 0, sd: 0.35 };
-
-/** Lower Cholesky root of a covariance, row after row; undefined unless it is symmetric and positive definite. */
-export function choleskyRoot(covariance: readonly number[]): Float64Array | undefined {
-  const n = Math.round(Math.sqrt(covariance.length));
-  const root = new Float64Array(n * n);
-  for (let row = 0; row < n; row++)
-    for (let column = 0; column <= row; column++) {
-      const upper = covariance[column * n + row]!;
-      let sum = covariance[row * n + column]!;
-      if (!(Math.abs(sum - upper) <= 1e-9 * (1 + Math.abs(upper)))) return undefined;
-      for (let k = 0; k < column; k++) sum -= root[row * n + k]! * root[column * n + k]!;
-      if (row === column && !(sum > 0)) return undefined;
-      root[row * n + column] = row === column ? Math.sqrt(sum) : sum / root[column * n + column]!;
-    }
-  return root;
-}
 
 /** What was learned of one batch. Plain data. */
 export const batchTraits = z.strictObject({

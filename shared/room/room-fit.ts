@@ -1,7 +1,8 @@
 import { z } from 'zod';
-import { choleskyRoot } from '../growth/belief.ts';
+import { AppError } from '../errors.ts';
 import { normalDraws } from '../stats/normal-draws.ts';
 import { inRange } from '../stats/range.ts';
+import { choleskyRoot } from '../stats/symmetric.ts';
 import { fromVector, type RoomParams, roomParamNames } from './params.ts';
 
 const size = roomParamNames.length;
@@ -46,12 +47,13 @@ export const meanRoom = (fit: RoomFit): RoomParams => fromVector(fit.mean);
  */
 export function roomsAt(fit: RoomFit, points: readonly ArrayLike<number>[]): RoomParams[] {
   const root = choleskyRoot(fit.covariance);
-  if (root === undefined) inRange('smallest variance of the room', -1, 0, Number.POSITIVE_INFINITY);
+  if (root === undefined)
+    throw new AppError('out-of-range', 'the covariance of a room is not symmetric and positive definite');
   return points.map((point) =>
     fromVector(
       fit.mean.map((mean, row) => {
         let away = 0;
-        for (let k = 0; k <= row; k++) away += root![row * size + k]! * point[k]!;
+        for (let k = 0; k <= row; k++) away += root[row * size + k]! * point[k]!;
         return mean + away;
       }),
     ),

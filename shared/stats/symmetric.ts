@@ -44,18 +44,29 @@ export function symmetricEigen(
   return { values: Float64Array.from({ length: n }, (_, i) => a[i * n + i]!), vectors };
 }
 
-/**
- * Inverse of a symmetric positive definite matrix, by its Cholesky root. Throws RangeError for one that is not.
- */
-export function invertSymmetric(matrix: ArrayLike<number>, n: number): Float64Array {
+/** Lower Cholesky root; undefined unless the matrix is symmetric and positive definite. */
+export function choleskyRoot(matrix: ArrayLike<number>): Float64Array | undefined {
+  const n = Math.round(Math.sqrt(matrix.length));
   const root = new Float64Array(n * n);
   for (let row = 0; row < n; row++)
     for (let column = 0; column <= row; column++) {
+      const upper = matrix[column * n + row]!;
       let sum = matrix[row * n + column]!;
+      if (!(Math.abs(sum - upper) <= 1e-9 * (1 + Math.abs(upper)))) return undefined;
       for (let k = 0; k < column; k++) sum -= root[row * n + k]! * root[column * n + k]!;
-      if (row === column && !(sum > 0)) throw new RangeError('the matrix is not positive definite');
+      if (row === column && !(sum > 0)) return undefined;
       root[row * n + column] = row === column ? Math.sqrt(sum) : sum / root[column * n + column]!;
     }
+  return root;
+}
+
+/**
+ * Inverse of a symmetric positive definite matrix, by its Cholesky root.
+ * @throws RangeError for one that is not.
+ */
+export function invertSymmetric(matrix: ArrayLike<number>, n: number): Float64Array {
+  const root = choleskyRoot(matrix);
+  if (root === undefined) throw new RangeError('the matrix is not symmetric and positive definite');
   // Inverse of the root, then its transpose times itself.
   const inverse = new Float64Array(n * n);
   for (let column = 0; column < n; column++)

@@ -1,7 +1,7 @@
-import { choleskyRoot } from '../growth/belief.ts';
 import { normalQuantile } from '../stats/normal.ts';
 import { effectiveSampleSize } from '../stats/quantiles.ts';
 import { sobolPoints } from '../stats/sobol.ts';
+import { choleskyRoot } from '../stats/symmetric.ts';
 
 /** 2^6 guesses a round. */
 const bits = 6;
