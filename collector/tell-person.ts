@@ -36,7 +36,7 @@ export function createPersonTeller({ farm, mailer, onProblem }: TellerNeeds) {
     });
     const by = who === '' || sameName(who, name) ? 'under your own name' : `by ${who}`;
     const text = [
-      `${words[act]}`,
+      words[act],
       '',
       `For: ${name}, at ${site.name}`,
       `When: ${at}`,

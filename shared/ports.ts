@@ -18,7 +18,6 @@ import type { LiveChange, LiveState } from './live.ts';
 import type { Quality, Series, SeriesQuestion } from './readings.ts';
 import type { Cancel, EpochMs } from './time.ts';
 import type { BackTest, BackTestQuestion, LimitEdit, LimitedBand, Nuisance, SaveLimits } from './tuning.ts';
-
 import type {
   RoomPage,
   UnloadDetail,

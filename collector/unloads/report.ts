@@ -19,6 +19,9 @@ interface ReportNeeds {
   inoculateAt: number | null;
 }
 
+/** Less than this is rounding [equivalent h]. */
+const leastGainedHours = 0.005;
+
 const signed = (value: number): string => `${value < 0 ? '−' : '+'}${Math.abs(value).toFixed(1)} K`;
 
 /** What came of an unload: the room against its plan, and what the bags there had of it. */
@@ -42,7 +45,7 @@ export function reportOf({
     const before = dosesBefore[cohort];
     if (before === undefined || shelf === null) return [];
     const gainedHours = Math.max(0, heat.equivalentHours - before);
-    return gainedHours < 0.005
+    return gainedHours < leastGainedHours
       ? []
       : [{ cohort, batch, shelf, gainedHours, share: heat.recentHours / heatAllowanceHours }];
   });
@@ -58,9 +61,8 @@ function taughtBy({ load }: UnloadState, plan: UnloadPlan | null, peakC: number 
   if (plan === null) return ['Nothing had been planned to hold it against.'];
   const { low, likely, high } = plan.peak.tempC;
   const off = signed(peakC - likely);
+  const what = load.count === 1 ? '1 container' : `${load.count} containers`;
   const held =
     peakC > high ? 'above all that was planned' : peakC < low ? 'below all that was planned' : 'as planned';
-  return [
-    `${load.count} containers brought the room to ${peakC.toFixed(1)} °C: ${off} against the plan, ${held}.`,
-  ];
+  return [`${what} brought the room to ${peakC.toFixed(1)} °C: ${off} against the plan, ${held}.`];
 }

@@ -44,7 +44,7 @@ export const roomParamNames = Object.keys(roomParams.shape) as RoomParam[];
 
 /** Temperatures are what they are; all others count by their logs, so that none can turn negative. */
 const plain: ReadonlySet<RoomParam> = new Set(['coolAboveC', 'heatBelowC']);
-export const isPlain = (name: RoomParam): boolean => plain.has(name);
+const isPlain = (name: RoomParam): boolean => plain.has(name);
 
 /** Bounds that no room passes (assumed): what a draw or a fit is kept within. Per room, not per floor area. */
 const roomBounds: Readonly<Record<RoomParam, { low: number; high: number }>> = {

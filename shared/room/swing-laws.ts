@@ -1,16 +1,19 @@
-import type { Rise, Swing } from './swings.ts';
-
 /**
  * What a room's parameters have its swings be. The forms are those of a first-order answer to on and off; the
  * lags of cooler and sensor and the spreads were set on forty simulated rooms, kept apart from those that the
  * fit is tried on.
  */
 
+const leastFalling = 0.2;
+const fallingPerUse = 0.64;
+
 /**
  * Part of the time that air falls where a cooler runs for a part `used` of it, 0 to 1; of a heater, that it
  * rises. Lags draw it towards a half.
  */
-export const fallingOf = (used: number): number => 0.2 + 0.64 * used;
+export const fallingOf = (used: number): number => leastFalling + fallingPerUse * used;
+/** The way back: the part that it runs, of the part of the time that air falls. */
+export const usedOf = (falling: number): number => (falling - leastFalling) / fallingPerUse;
 /** How far a room as a whole lies off that line, and one stretch of it [1 sd]. */
 export const fallingSd = { room: 0.04, stretch: 0.1 } as const;
 
@@ -23,7 +26,7 @@ const sensorS = 100;
  * @param airS time constant of the air before the walls [s]
  */
 export function swingOf(
-  { periodS, used }: Pick<Swing, 'periodS' | 'used'>,
+  { periodS, used }: { periodS: number; used: number },
   coolingW: number,
   airToStructureWPerK: number,
   airS: number,
@@ -38,7 +41,7 @@ export function swingOf(
 export const swingLnSd = 0.2;
 
 /** Time from the bottom to half of a rise of that length [min]: the sensor adds to it, and so do walls in a long one. */
-export function halfRiseMin(lengthMin: Rise['lengthMin'], airS: number): number {
+export function halfRiseMin(lengthMin: number, airS: number): number {
   const airMin = airS / 60;
   const half = -airMin * Math.log1p(-0.5 * -Math.expm1(-lengthMin / airMin));
   return half + 0.4 + 0.09 * Math.min(20, lengthMin);

@@ -1,4 +1,5 @@
 import { median } from '../stats/robust.ts';
+import { usedOf } from './swing-laws.ts';
 
 /** Where the air turns: a place in a series, and whether it is a top. */
 export interface Turn {
@@ -134,7 +135,7 @@ export interface Swing {
 /** The middle swing of stretches; null with fewer than three. */
 export function middleSwing(stretches: readonly DutyStretch[], stepS: number): Swing | null {
   if (stretches.length < 3) return null;
-  const used = (median(stretches.map(({ falling }) => falling)) - 0.2) / 0.64;
+  const used = usedOf(median(stretches.map(({ falling }) => falling)));
   return {
     periodS: stepS * median(stretches.map(({ from, to, swings }) => (to - from) / swings)),
     used: Math.min(0.95, Math.max(0.05, used)),

@@ -1,5 +1,5 @@
 import { lossWPerK, rampS } from './model.ts';
-import { isPlain, type RoomParam, roomParamNames } from './params.ts';
+import { type RoomParam, roomParamNames } from './params.ts';
 import { drawRooms, meanRoom, type RoomFit } from './room-fit.ts';
 
 /** A figure of a room that a person can judge, with the range in which it lies with 80 % [unit]. */
@@ -16,7 +16,7 @@ export interface RoomFigure {
 const draws = 200;
 const seed = 1;
 
-/** Two figures, as one would say them: 2.4, 85, 1,250 to the nearest ten. */
+/** Two figures, and no more than one decimal, as one would say them: 2.4, 85, 1,300. */
 function rounded(value: number): string {
   const size = Math.abs(value);
   if (size === 0) return '0';
@@ -87,11 +87,10 @@ export function roomFigures(fit: RoomFit): RoomFigure[] {
   ];
 }
 
-/** How well a parameter is known: per cent of itself, for temperatures kelvins; 1 sd. */
-function spreadOf(fit: RoomFit, name: RoomParam): number {
-  const k = roomParamNames.indexOf(name);
-  const sd = Math.sqrt(fit.covariance[k * roomParamNames.length + k]!);
-  return isPlain(name) ? sd : 100 * Math.expm1(sd);
+/** How well the cooling is known: per cent of itself, 1 sd. */
+function coolingSpread(fit: RoomFit): number {
+  const k = roomParamNames.indexOf('coolingW');
+  return 100 * Math.expm1(Math.sqrt(fit.covariance[k * roomParamNames.length + k]!));
 }
 
 const days = (count: number): string => (Math.round(count) === 1 ? '1 day' : `${Math.round(count)} days`);
@@ -109,8 +108,8 @@ const meanings: Partial<Record<RoomParam, string>> = {
 
 /**
  * What is known of a room, in sentences: 'Loses 85 W per degree, cooling removes about 2.4 kW, reacts in 12 min;
- * learned from 19 days, sure to 15 %.' The last is the spread of the cooling capacity over what the gains leave
- * of it, the figure on which unloads hang most.
+ * learned from 19 days, sure to 15 %.' The last is the spread of the cooling capacity, the figure on which unloads
+ * hang most.
  */
 export function roomWords(fit: RoomFit): string[] {
   const room = meanRoom(fit);
@@ -119,7 +118,7 @@ export function roomWords(fit: RoomFit): string[] {
     `reacts in ${rounded(reactsMin(room))} min`;
   if (fit.trainedDays === 0)
     return [`A room of this size ${facts}; assumed, nothing was learned yet.`, ...fit.notes];
-  const sure = Math.max(5, 5 * Math.round(spreadOf(fit, 'coolingW') / 5));
+  const sure = Math.max(5, 5 * Math.round(coolingSpread(fit) / 5));
   const sentences = [
     `${facts[0]!.toUpperCase()}${facts.slice(1)}; learned from ${days(fit.trainedDays)}${unloads(fit.unloads)}, sure to ${sure} %.`,
     `Holds ${room.coolAboveC.toFixed(1)} °C where it cools and ${room.heatBelowC.toFixed(1)} °C where it heats; ` +
