@@ -9,20 +9,15 @@ import type { Farm } from '../shared/farm/farm.ts';
 import type { CohortForecast } from '../shared/forecasts.ts';
 import type { PartHealth, RunState, SiteKind } from '../shared/live.ts';
 import type { FarmEdits, Mailer, SiteDesk, Transport, TransportStatus } from '../shared/ports.ts';
-import type { LiveValue, Reading, ReadingsHistory } from '../shared/readings.ts';
-import { type Cancel, type Clock, type EpochMs, hourMs, minuteMs, secondMs } from '../shared/time.ts';
+import type { LiveValue, ReadingsHistory } from '../shared/readings.ts';
+import { type Cancel, type Clock, type EpochMs, minuteMs, secondMs } from '../shared/time.ts';
 import { today } from '../shared/today.ts';
 import type { UnloadEvent } from '../shared/unloads.ts';
 import { createBagBook } from './bags/bag-book.ts';
 import { noEdits } from './farm/farm-edits.ts';
 import { speciesViews } from './farm/species-view.ts';
 import { farmView } from './farm/view.ts';
-import { createForecaster } from './forecast/forecaster.ts';
-import { handOverAir } from './forecast/hand-over-air.ts';
-import { withAncestors } from './forecast/lineage.ts';
 import { createIntake } from './intake/intake.ts';
-import { createLearner } from './learning/learner.ts';
-import { createLedger } from './learning/ledger.ts';
 import { strainPageOf } from './learning/strain-page.ts';
 import { bagsAtStake, courseOf } from './live/bags-at-stake.ts';
 import { createChangeFeed } from './live/change-feed.ts';
@@ -31,15 +26,13 @@ import { createSiteMetrics } from './live/metrics.ts';
 import { isAdvised } from './live/part-advice.ts';
 import { createPartAlarms } from './live/part-alarms.ts';
 import { recallValues } from './live/recall-values.ts';
-import { createStoreTrouble } from './live/store-trouble.ts';
-import { createRoomLearner } from './rooms/room-learner.ts';
+import { createSiteForecasts } from './site-forecasts.ts';
+import { createSiteUnloads } from './site-unloads.ts';
 import { createDerivedHistory } from './store/derived-history.ts';
-import { explainStoreError } from './store/explain.ts';
 import { createStoreHistory } from './store/history.ts';
+import { createJudgedStore } from './store/judged-store.ts';
 import { keepSettled } from './store/keep-settled.ts';
 import { createReadingsLog } from './store/readings-log.ts';
-import { createComing } from './unloads/coming.ts';
-import { createUnloadDesk } from './unloads/unload-desk.ts';
 
 export type Log = (level: 'info' | 'warn' | 'error', text: string, error?: unknown) => void;
 
@@ -105,26 +98,21 @@ export function openSite(parts: SiteParts) {
   const history = parts.history ?? ownHistory;
   const bags = createBagBook({ database, farm: () => farm, clock });
 
-  const rooms = createRoomLearner({
-    ...{ database, clock, farm: () => farm, history: ownHistory },
-    loads: () => unloads.loads(),
-    onLearned: () => feed.heard() && feed.change({ unloads: unloads.live() }),
-    onProblem: (text, thrown) => log('error', text, thrown),
-  });
-  const unloads = createUnloadDesk({
-    ...{ database, clock, farm: () => farm, history: ownHistory, rooms },
+  const onProblem = (text: string, thrown: unknown) => log('error', text, thrown);
+
+  const unloads = createSiteUnloads({
+    ...{ database, clock, farm: () => farm, history: ownHistory, onProblem },
     batches: () => standing(),
     forecasts: () => forecasts.values(),
     liveValue: (channel) => intake.live.value(channel),
-    shelfAir: parts.forecasts && ((question) => desk.shelfAir(question)),
-    follows: parts.tickMs === undefined || parts.forecasts !== null,
-    inThread: parts.forecasts?.inThread ?? false,
-    onChange: () => feed.heard() && feed.change({ unloads: unloads.live() }),
-    onRecorded: (event) => {
-      parts.onUnloadEvent?.(event);
-      void coming?.look();
+    forecasting: parts.forecasts && {
+      inThread: parts.forecasts.inThread,
+      shelfAir: (question) => desk.shelfAir(question),
+      setComing: (coming) => forecasting?.setComing(coming),
     },
-    onProblem: (text, thrown) => log('error', text, thrown),
+    follows: parts.tickMs === undefined || parts.forecasts !== null,
+    onChange: () => feed.heard() && feed.change({ unloads: unloads.live() }),
+    onRecorded: (event) => parts.onUnloadEvent?.(event),
   });
 
   const partAlarms = createPartAlarms({ clock, tell: (part, alarm) => alarms.system(part, alarm) });
@@ -169,71 +157,36 @@ export function openSite(parts: SiteParts) {
   });
   const { book: alarms, delivery } = alarmDesk;
 
-  const forecaster =
+  const forecasting =
     parts.forecasts &&
-    createForecaster({
-      clock,
+    createSiteForecasts({
+      ...{ database, clock, farm: () => farm, bags, history: ownHistory, onProblem },
       inThread: parts.forecasts.inThread,
-      reload: () => rememberAir(),
-      onForecasts: (list, ended) => {
+      onForecasts(list, ended) {
         for (const cohort of ended) forecasts.delete(cohort);
         for (const forecast of list) forecasts.set(forecast.cohort, forecast);
-        learner?.onForecasts(list, ended);
         feed.change({ forecasts: list, endedCohorts: ended });
       },
       onState: (state, text) => report('forecasts', state, text),
     });
+  const forecastsMade = () => {
+    if (forecasting === null) throw new AppError('unavailable', 'This site makes no forecasts.');
+    return forecasting;
+  };
 
-  const learner =
-    forecaster &&
-    createLearner({
-      clock,
-      ledger: createLedger(database),
-      farm: () => farm,
-      wholeBatches: () => bags.batches().flatMap(({ id }) => bags.wholeBatch(id) ?? []),
-      traits: forecaster.traits,
-      onBeliefs: forecaster.setBeliefs,
-      onProblem: (thrown) => log('error', 'Finished batches could not be put down', thrown),
-    });
-
-  const storeWorks = createStoreTrouble((problem) =>
-    report('store', problem === null ? 'ok' : 'failed', problem ?? 'writing'),
-  );
-
-  const storeAndJudge = database.transaction((fresh: readonly Reading[]): readonly Reading[] => {
-    const added = readings.append(fresh);
-    alarms.observe(added);
-    return added;
+  const store = createJudgedStore({
+    ...{ database, clock, log: readings, judge: alarms },
+    onTrouble: (problem) => report('store', problem === null ? 'ok' : 'failed', problem ?? 'writing'),
   });
   const intake = createIntake({
-    farm,
-    clock,
-    commit(list) {
-      try {
-        const added = storeAndJudge(alarms.appraise(list));
-        alarms.afterCommit();
-        storeWorks('intake', null);
-        return added;
-      } catch (thrown) {
-        const explained = explainStoreError(thrown, database.name);
-        storeWorks('intake', explained.message);
-        throw explained;
-      }
-    },
+    ...{ farm, clock, log, commit: store.commit },
     onAccepted(added) {
       metrics.stored(added.length);
       storedSoFar += added.length;
       if (feed.heard()) feed.change({ channels: liveValues(new Set(added.map(({ channel }) => channel))) });
-      forecaster?.air(added);
+      forecasting?.air(added);
     },
-    onReadFailure(channel) {
-      try {
-        alarms.refused(channel);
-      } catch (thrown) {
-        storeWorks('tick', explainStoreError(thrown, database.name).message);
-      }
-    },
-    log,
+    onReadFailure: store.refused,
   });
   const liveValues = (channels: Iterable<string>): Record<string, LiveValue> => {
     const values: Record<string, LiveValue> = {};
@@ -250,14 +203,7 @@ export function openSite(parts: SiteParts) {
   });
 
   const tick = () => {
-    try {
-      alarms.tick(clock.now());
-      evaluations += 1;
-      storeWorks('tick', null);
-    } catch (thrown) {
-      // A full disk, most likely: the next tick tries again.
-      storeWorks('tick', explainStoreError(thrown, database.name).message);
-    }
+    if (store.tick()) evaluations += 1;
   };
 
   const brokerStatus = ({ state, text }: TransportStatus) => {
@@ -277,41 +223,12 @@ export function openSite(parts: SiteParts) {
 
   const standing = (): BatchState[] => bags.batches().filter((batch) => batch.endedAt === null);
 
-  /** Standing batches and those that they were poured from, with all that was seen of their bags. */
-  const standingAndBefore = (): BatchState[] =>
-    withAncestors(
-      standing().flatMap(({ id }) => bags.wholeBatch(id) ?? []),
-      (id) => bags.wholeBatch(id),
-    );
-
-  /** Hands the air that standing batches have breathed to a forecaster that knows none yet. */
-  const rememberAir = () => {
-    if (forecaster !== null)
-      handOverAir({ farm, now: clock.now(), history: ownHistory, forecaster, batches: standingAndBefore() });
-  };
-
   /** So that a restart begins with values, trends and forecasts instead of an empty wall. */
   const recall = async () => {
     const now = clock.now();
     await recallValues({ channels: farm.channels.keys(), now, history: ownHistory, live: intake.live });
-    if (forecaster === null) return;
-    forecaster.setFarm(farm.file);
-    learner?.start();
-    rememberAir();
-    forecaster.setBatches(standingAndBefore());
-    forecaster.advance(now);
+    forecasting?.start(now);
   };
-
-  /** Forecasts count on hot loads that are scheduled. */
-  const coming =
-    forecaster &&
-    createComing({
-      now: () => clock.now(),
-      scheduled: () => unloads.scheduled(),
-      plan: (question) => unloads.desk.plan(question),
-      onComing: forecaster.setComing,
-      onProblem: (thrown) => log('warn', 'A scheduled unload could not be counted on', thrown),
-    });
 
   const desk: SiteDesk = {
     live: () => ({
@@ -329,15 +246,9 @@ export function openSite(parts: SiteParts) {
     }),
     onChange: feed.listen,
     series: createDerivedHistory(history, () => farm),
-    async curve(cohort) {
-      if (forecaster === null) throw new AppError('unavailable', 'This site makes no forecasts.');
-      return forecaster.curve(cohort);
-    },
-    strain: (id) => strainPageOf(farm, learner?.finished() ?? [], id),
-    async shelfAir(question) {
-      if (forecaster === null) throw new AppError('unavailable', 'This site makes no forecasts.');
-      return forecaster.shelfAir(question);
-    },
+    curve: async (cohort) => forecastsMade().curve(cohort),
+    strain: (id) => strainPageOf(farm, forecasting?.finished() ?? [], id),
+    shelfAir: async (question) => forecastsMade().shelfAir(question),
     species: () => speciesViews(farm),
     batch(id) {
       const state = bags.batch(id);
@@ -345,8 +256,7 @@ export function openSite(parts: SiteParts) {
     },
     record(event) {
       if (!bags.record(event)) return;
-      const whole = bags.wholeBatch(event.batch);
-      if (whole !== undefined) forecaster?.setBatches(withAncestors([whole], (id) => bags.wholeBatch(id)));
+      forecasting?.batchChanged(event.batch);
       unloads.noteBags(event);
       feed.change({ batches: standing() });
       parts.onBagEvent?.(event);
@@ -397,17 +307,11 @@ export function openSite(parts: SiteParts) {
           parts.tickMs === undefined ? undefined : 10 * parts.tickMs,
         ),
         clock.every(minuteMs, () => {
-          forecaster?.advance(clock.now());
+          forecasting?.advance(clock.now());
           unloads.tick(clock.now());
         }),
       );
       unloads.start();
-      if (coming !== null) {
-        void coming.look();
-        cancels.push(clock.every(hourMs, () => void coming.look()));
-      }
-      // A past that is made is learned from once it is there.
-      if (forecaster !== null) rooms.start();
     },
     /** Takes a reloaded farm over. */
     setFarm(next: Farm): void {
@@ -420,14 +324,13 @@ export function openSite(parts: SiteParts) {
       farmVersion += 1;
       intake.setFarm(farm);
       alarmDesk.setFarm(farm);
-      forecaster?.setFarm(farm.file);
-      learner?.refresh();
+      forecasting?.farmChanged();
       transport.subscribe(intake.filters());
       feed.change({ farm: farmView(farm, farmVersion) });
       feed.alarmsMoved();
     },
     /** Takes up what finished batches taught that was put down apart from the running site. */
-    relearn: (): void => learner?.refresh(),
+    relearn: (): void => forecasting?.relearn(),
     /** The controls of a training run were used: tells the screens. */
     runChanged(): void {
       feed.change({ run: parts.run?.() ?? null });
@@ -455,10 +358,8 @@ export function openSite(parts: SiteParts) {
       intake.close();
       cancelTelling?.();
       await alarmDesk.stop();
-      learner?.stop();
-      await forecaster?.close();
+      await forecasting?.close();
       await unloads.close();
-      await rooms.close();
       mailer.close();
       try {
         readings.settle();

@@ -1,0 +1,76 @@
+import type { ShelfAirSeries } from '../shared/forecasts.ts';
+import type { ShelfAirQuestion } from '../shared/ports.ts';
+import { type Cancel, type Clock, hourMs } from '../shared/time.ts';
+import type { UnloadEvent } from '../shared/unloads.ts';
+import type { ComingWarmth } from './forecast/coming.ts';
+import { createRoomLearner } from './rooms/room-learner.ts';
+import { createComing } from './unloads/coming.ts';
+import { createUnloadDesk, type UnloadDeskNeeds } from './unloads/unload-desk.ts';
+
+type Given =
+  | 'database'
+  | 'farm'
+  | 'history'
+  | 'batches'
+  | 'forecasts'
+  | 'liveValue'
+  | 'follows'
+  | 'onChange'
+  | 'onRecorded'
+  | 'onProblem';
+
+interface SiteUnloadParts extends Pick<UnloadDeskNeeds, Given> {
+  clock: Clock;
+  /** Null for a site that makes no forecasts: then it neither learns rooms nor tells of what is to come. */
+  forecasting: {
+    inThread: boolean;
+    shelfAir: (question: ShelfAirQuestion) => Promise<ShelfAirSeries>;
+    setComing: (coming: readonly ComingWarmth[]) => void;
+  } | null;
+}
+
+/** Hot loads of a site, the rooms they cool in, and what forecasts are to count on. */
+export function createSiteUnloads(parts: SiteUnloadParts) {
+  const { clock, forecasting, onChange, onProblem } = parts;
+  let cancel: Cancel = () => {};
+
+  const rooms = createRoomLearner({
+    ...{ database: parts.database, clock, farm: parts.farm, history: parts.history },
+    ...{ loads: () => desk.loads(), onLearned: onChange, onProblem },
+  });
+  const desk = createUnloadDesk({
+    ...parts,
+    ...{ rooms, shelfAir: forecasting?.shelfAir ?? null, inThread: forecasting?.inThread ?? false },
+    onRecorded(event: UnloadEvent) {
+      parts.onRecorded(event);
+      void coming?.look();
+    },
+  });
+  const coming =
+    forecasting &&
+    createComing({
+      now: () => clock.now(),
+      scheduled: desk.scheduled,
+      plan: desk.desk.plan,
+      onComing: forecasting.setComing,
+      onProblem: (thrown) => onProblem('A scheduled unload could not be counted on', thrown),
+    });
+
+  return {
+    ...{ desk: desk.desk, live: desk.live, watched: desk.watched, held: desk.held },
+    ...{ noteBags: desk.noteBags, tick: desk.tick },
+    start(): void {
+      desk.start();
+      // A past that is made is learned from once it is there.
+      if (coming === null) return;
+      void coming.look();
+      cancel = clock.every(hourMs, () => void coming.look());
+      rooms.start();
+    },
+    async close(): Promise<void> {
+      cancel();
+      await desk.close();
+      await rooms.close();
+    },
+  };
+}
