@@ -37,6 +37,16 @@ const metBeforeMs = 10 * minuteMs;
 /** How often a load is worked out anew: each minute at first, later it moves slowly. */
 const everyMs = (elapsedMs: number): number => (elapsedMs < 2 * hourMs ? minuteMs : 5 * minuteMs);
 
+/** A plan is asked for so often before it is given up: a thread that is lost each time is lost by the question. */
+const mostTries = 5;
+
+/** After a restart the instant at which a load was cool enough is found to this. */
+const soughtToMs = 5 * minuteMs;
+
+/** Cool enough inside to take spawn. */
+const isCool = ({ inoculateAt, asOf }: UnloadNow): boolean =>
+  inoculateAt !== null && inoculateAt.likely <= asOf;
+
 /** Keeps loads that are underway up to date: what was expected of each, what it does, and what came of it. */
 export function createFollower(needs: FollowerNeeds) {
   const { book, clock, history, gather, reckoner, record, onChange, onProblem } = needs;
@@ -44,8 +54,8 @@ export function createFollower(needs: FollowerNeeds) {
   /** Being worked out, and whether something happened meanwhile. */
   const busy = new Map<string, { again: boolean }>();
   const planning = new Set<string>();
-  /** Not planned because the thread was lost: to be asked for again. */
-  const unanswered = new Set<string>();
+  /** How often a plan was asked for and the thread lost with it: asked for again, a few times. */
+  const lost = new Map<string, number>();
   let closed = false;
 
   const inRoom = (room: string): CohortForecast[] =>
@@ -76,11 +86,29 @@ export function createFollower(needs: FollowerNeeds) {
     });
   };
 
+  /** When a load that nobody followed was cool enough, looked for between its coming in and an instant. */
+  const soughtCoolAt = async (unload: UnloadState, now: EpochMs): Promise<EpochMs> => {
+    let [hot, cool] = [unload.at, now];
+    while (cool - hot > soughtToMs) {
+      const middle = Math.round((hot + cool) / 2);
+      const then = await follow(unload, middle);
+      if (then === null || isCool(then.state)) cool = middle;
+      else hot = middle;
+    }
+    return cool;
+  };
+
   /** Once it was cool enough, that is when it was. */
-  const keepCoolAt = (before: UnloadNow | undefined, state: UnloadNow): UnloadNow =>
-    before?.inoculateAt && before.inoculateAt.likely <= before.asOf
-      ? { ...state, inoculateAt: before.inoculateAt }
-      : state;
+  const withCoolAt = async (
+    unload: UnloadState,
+    before: UnloadNow | undefined,
+    state: UnloadNow,
+  ): Promise<UnloadNow> => {
+    if (before !== undefined && isCool(before)) return { ...state, inoculateAt: before.inoculateAt };
+    if (before !== undefined || !isCool(state)) return state;
+    const t = await soughtCoolAt(unload, state.asOf);
+    return { ...state, inoculateAt: { earliest: t, likely: t, latest: t } };
+  };
 
   const endIfOver = (unload: UnloadState, state: UnloadNow, now: EpochMs): void => {
     const { id } = unload;
@@ -104,8 +132,8 @@ export function createFollower(needs: FollowerNeeds) {
         if (unload?.stage !== 'underway' || closed) break;
         const now = clock.now();
         const followed = await follow(unload, now);
-        if (followed === null || closed || book.state(id)?.stage !== 'underway') break;
-        const state = keepCoolAt(nows.get(id), followed.state);
+        const state = followed && (await withCoolAt(unload, nows.get(id), followed.state));
+        if (state === null || closed || book.state(id)?.stage !== 'underway') break;
         nows.set(id, state);
         onChange();
         endIfOver(unload, state, now);
@@ -132,7 +160,9 @@ export function createFollower(needs: FollowerNeeds) {
       if (!closed) book.keepPlan(id, plan, before, { late: isPast });
     } catch (thrown) {
       if (closed) return;
-      if (thrown instanceof AppError && thrown.code === 'unavailable') unanswered.add(id);
+      const isLost = thrown instanceof AppError && thrown.code === 'unavailable';
+      if (isLost) lost.set(id, (lost.get(id) ?? 0) + 1);
+      else lost.delete(id);
       onProblem(`What was to be expected of an unload in ${room} is not known: ${messageOf(thrown)}`, thrown);
     } finally {
       planning.delete(id);
@@ -144,16 +174,17 @@ export function createFollower(needs: FollowerNeeds) {
     const { id, room, load, endedAt } = unload;
     const last = nows.get(id);
     nows.delete(id);
+    lost.delete(id);
     const to = endedAt ?? clock.now();
     try {
       const followed = await follow(unload, to);
+      const state = followed && (await withCoolAt(unload, last, followed.state));
       if (closed) return;
       const { container } = load;
       const taught = followed?.learned
         ? { container, belief: learnLoad(book.belief(container), followed.learned) }
         : null;
-      const state = followed && keepCoolAt(last, followed.state);
-      const cool = state?.inoculateAt && state.inoculateAt.likely <= to ? state.inoculateAt.likely : null;
+      const cool = state !== null && isCool(state) ? state.inoculateAt!.likely : null;
       const report = reportOf({
         ...{ unload, plan: book.plan(id), air: airOf(unload, to), inoculateAt: cool },
         ...{ forecasts: inRoom(room), dosesBefore: book.dosesBefore(id) },
@@ -181,7 +212,8 @@ export function createFollower(needs: FollowerNeeds) {
       for (const unload of book.underway()) {
         const { id, at } = unload;
         const known = nows.get(id);
-        if (unanswered.delete(id)) void changed(unload);
+        const tries = lost.get(id) ?? 0;
+        if (tries > 0 && tries < mostTries && book.plan(id) === null) void changed(unload);
         else if (known === undefined || now - known.asOf >= everyMs(now - at)) void bringUp(id);
       }
     },
@@ -189,7 +221,7 @@ export function createFollower(needs: FollowerNeeds) {
     /** It did not take place: nothing comes of it. */
     forget(id: string): void {
       nows.delete(id);
-      unanswered.delete(id);
+      lost.delete(id);
     },
     /** Loads that came and went while nothing followed them are planned from what was known then, and concluded. */
     async catchUp(): Promise<void> {

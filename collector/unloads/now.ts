@@ -23,7 +23,7 @@ export interface NowNeeds {
   unload: UnloadState;
   plan: UnloadPlan | null;
   container: Container;
-  /** Since the load came in. */
+  /** From a little before the load came in. */
   air: RecentAir;
   humidity: number | null;
   /** What is believed of loads of its kind. */

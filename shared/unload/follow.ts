@@ -18,7 +18,7 @@ export interface FollowQuestion {
   filmFactor?: { mean: number; sd: number } | undefined;
   /** What loads of this container taught; `filmFactor` comes before its film. */
   belief?: LoadBelief | undefined;
-  /** Room air measured since `at`; gaps are NaN. */
+  /** Room air measured from `at` or a little before; gaps are NaN. */
   air: RecentAir;
   at: EpochMs;
   now: EpochMs;

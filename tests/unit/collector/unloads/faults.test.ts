@@ -64,7 +64,8 @@ function openDesk(more: Partial<UnloadDeskNeeds> = {}) {
 
 test('nothing more is said of a load that is withdrawn', async () => {
   const { desk } = openDesk();
-  desk.record(begun);
+  // So cool that no plan is made of it.
+  desk.record({ ...begun, load: { container: 'jar', count: 12, startC: 24 } } as UnloadEvent);
   await until(systemClock, () => desk.unload('unload-1').view.now !== null);
   desk.record(event('withdrawn'));
   expect(desk.unload('unload-1').view).toMatchObject({ stage: 'withdrawn', now: null });
@@ -119,6 +120,34 @@ test('a plan that was lost with its thread is asked for once more, one that is r
   await look();
   expect(asked).toBe(2);
   expect(problems).toHaveLength(2);
+});
+
+test('a load that cooled while nothing followed it was cool when it was, not when somebody looks', async () => {
+  const { clock, database, history, farm } = store();
+  const book = createUnloadBook({ database, farm, clock });
+  const open = () => {
+    const follower = createFollower({
+      ...{ farm, history, forecasts: () => [], book, clock, liveValue: () => undefined },
+      gather: async () => {
+        throw new AppError('out-of-range', 'plans are not asked about here');
+      },
+      ...{ reckoner: createReckoner(false), record: () => {}, onChange() {}, onProblem() {} },
+    });
+    onTestFinished(follower.close);
+    return follower;
+  };
+  book.record(begun);
+  const watched = open();
+  clock.advanceBy(minuteMs);
+  await watched.changed(book.state('unload-1')!);
+  const expected = watched.now('unload-1')!.inoculateAt!.likely;
+  expect(expected).toBeGreaterThan(startAt + 60 * minuteMs);
+
+  clock.advanceTo(expected + 6 * 60 * minuteMs);
+  const again = open();
+  await again.changed(book.state('unload-1')!);
+  const { inoculateAt } = again.now('unload-1')!;
+  expect(Math.abs(inoculateAt!.likely - expected)).toBeLessThan(15 * minuteMs);
 });
 
 test('a shelf whose air could not be had is asked about again, not taken for the room for an hour', async () => {
