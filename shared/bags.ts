@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { instant } from './instant.ts';
 
 /** How a batch got its mycelium; decides the number of growth points (see growth/). */
 export const inoculation = z.discriminatedUnion('way', [
@@ -21,8 +22,8 @@ export type Generation = z.infer<typeof generation>;
 const common = {
   /** Chosen by whoever records it, so that sending twice records once. */
   id: z.string().min(8).max(64),
-  /** When it happened, epoch ms. */
-  t: z.number().int().nonnegative(),
+  /** When it happened. */
+  t: instant,
   who: z.string().min(1).max(80),
   batch: z.string().min(1).max(40),
 };

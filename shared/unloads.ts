@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { band, instantInterval } from './forecasts.ts';
+import { instant } from './instant.ts';
 
 /** Containers straight from the sterilizer that cool in a room. */
 export const hotLoad = z.strictObject({
@@ -24,8 +25,8 @@ export type UnloadOptions = z.infer<typeof unloadOptions>;
 export const unloadQuestion = z.strictObject({
   room: z.string(),
   load: hotLoad,
-  /** Epoch ms; null: now. */
-  at: z.number().nullable(),
+  /** Null: now. */
+  at: instant.nullable(),
   options: unloadOptions,
 });
 export type UnloadQuestion = z.infer<typeof unloadQuestion>;
@@ -91,8 +92,8 @@ export type UnloadPlan = z.infer<typeof unloadPlan>;
 const common = {
   /** Chosen by whoever records it, so that sending twice records once. */
   id: z.string().min(8).max(64),
-  /** When it happened, epoch ms. */
-  t: z.number().int().nonnegative(),
+  /** When it happened. */
+  t: instant,
   who: z.string().min(1).max(80),
   /** Names the unload in all its events. */
   unload: z.string().min(4).max(64),
@@ -106,7 +107,7 @@ export const unloadEvent = z.discriminatedUnion('kind', [
     kind: z.literal('scheduled'),
     room: z.string(),
     load: hotLoad,
-    at: z.number(),
+    at: instant,
     options: unloadOptions,
   }),
   /** The load stands in the room since `t`. */
@@ -132,7 +133,7 @@ export const unloadEvent = z.discriminatedUnion('kind', [
     ...common,
     kind: z.literal('asked'),
     room: z.string(),
-    at: z.number(),
+    at: instant,
     why: z.string().max(300),
   }),
   /** The answer to that question: no, it was something else. Yes is a `begun` of the same unload. */

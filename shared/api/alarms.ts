@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { alarmAct, alarmJournalEntry, alarmState, priority } from '../alarms.ts';
-import { instant, queryNumber } from './sites.ts';
+import { instant } from '../instant.ts';
+import { queryNumber } from './sites.ts';
 
 /** Which alarm, and who does it: an act is journalled under that name. */
 const addressed = { alarm: z.string().min(1).max(200), who: z.string().min(1).max(80) };

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { accessActs, role, scope } from '../doors.ts';
-import { instant, queryNumber } from './sites.ts';
+import { instant } from '../instant.ts';
+import { queryNumber } from './sites.ts';
 
 const id = z.string().regex(/^[\w-]{16}$/, 'an id as the list gives it');
 export const idParams = z.strictObject({ id });

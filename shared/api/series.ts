@@ -1,5 +1,6 @@
 import { z } from 'zod';
-import { instant, queryNumber } from './sites.ts';
+import { instant } from '../instant.ts';
+import { queryNumber } from './sites.ts';
 
 /** Asks for one channel from `from` (inclusive) to `to` (exclusive) in at most about `maxPoints` points. */
 export const seriesQuery = z

@@ -1,5 +1,6 @@
 import { z } from 'zod';
-import { instant, queryNumber, siteName } from './sites.ts';
+import { instant } from '../instant.ts';
+import { queryNumber, siteName } from './sites.ts';
 
 export const shelfParams = z.strictObject({ site: siteName, shelf: z.string().min(1).max(16) });
 

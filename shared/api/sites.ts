@@ -12,6 +12,3 @@ export const queryNumber = <S extends z.ZodType>(number: S) =>
     if (typeof value !== 'string') return value;
     return value.trim() === '' ? undefined : Number(value);
   }, number);
-
-/** An instant, UTC epoch ms. */
-export const instant = z.number().int().min(0).max(8.64e15);

@@ -68,6 +68,12 @@ test.each([
   ['none at all', begun({ load: { ...load, count: 0 } }), /load\.count/],
   ['two thousand', begun({ load: { ...load, count: 2000 } }), /load\.count/],
   ['hotter than a sterilizer', begun({ load: { ...load, startC: 300 } }), /load\.startC/],
+  ['at no date', begun({ t: 9e15 }), /not well formed: t: .*8640000000000000/],
+  [
+    'scheduled for no date',
+    event('scheduled', { room: 'warm-room', load, options, at: 1e300 }),
+    /not well formed: at: /,
+  ],
   ['to come', begun({ t: startAt + hourMs }), /lies ahead/],
   ['long past', begun({ t: startAt - 49 * hourMs }), /two days ago/],
   ['an end without a beginning', event('ended', { because: 'hand' }), /no unload 'unload-1'.*Declare/],
