@@ -4,6 +4,7 @@ import { thermalOf } from '../../shared/heat/container.ts';
 import type { PastLoad, RoomHistory } from '../../shared/room/history.ts';
 import { median } from '../../shared/stats/robust.ts';
 import { dayMs, type EpochMs, minuteMs } from '../../shared/time.ts';
+import { recordedStartC } from '../../shared/unload/start.ts';
 import type { Minutes, StoreHistory } from '../store/history.ts';
 
 /** What a room is learned from reaches back so far. */
@@ -11,8 +12,6 @@ const learnedFromMs = 30 * dayMs;
 /** Sensors that speak less often than this are taken in steps of five minutes. */
 const fineMs = 2 * minuteMs;
 const coarseStepMs = 5 * minuteMs;
-/** Core of a load that nobody measured as it left the vessel [°C] (assumed: atmospheric steam, a while on the way). */
-const usualStartC = 97;
 
 /** An unload as it is on record. */
 export interface RecordedLoad {
@@ -82,7 +81,7 @@ export function pastOf({ farm, room, now, history, loads, fanFilm }: PastNeeds):
       return [
         {
           ...{ at: load.at, until: load.endedAt, cores: load.cores },
-          load: { thermal: thermalOf(container), count: load.count, startC: load.startC ?? usualStartC },
+          load: { thermal: thermalOf(container), count: load.count, startC: recordedStartC(load.startC) },
           filmTimes: load.fan ? fanFilm : 1,
         },
       ];

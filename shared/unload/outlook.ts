@@ -8,6 +8,7 @@ import type { PlanInput } from './plan-input.ts';
 import { type ComingLoad, runRoom } from './room-course.ts';
 import { airNowC, lastHourC, outsideAhead, structureNowC } from './room-now.ts';
 import { type Answers, answersTo, atRest, type Exposure, highestOf, type Standing } from './standing.ts';
+import { recordedStartC } from './start.ts';
 
 /** Everything runs on steps of five minutes from now on; a load's first hour in steps of one. */
 export const stepS = residualStepS;
@@ -98,7 +99,7 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
       .map(({ load, container, at }) => {
         const hot = createLoad({
           ...{ thermal: thermalOf(container), count: load.count, filmFactor: plainFilm, heatFactor },
-          ...{ startC: Math.min(100, load.startC ?? 96), airC: nowC },
+          ...{ startC: recordedStartC(load.startC), airC: nowC },
         });
         const past = (now - at) / 1000;
         const parts = Math.ceil(past / stepS);

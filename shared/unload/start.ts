@@ -39,3 +39,7 @@ export function startOf(cycle: Cycle, measuredC?: number): StartTemperature {
     words: `The load starts at ${measuredC.toFixed(0)} °C, as measured in one container.`,
   };
 }
+
+/** Where a load starts that is on record [°C]: its core as it was given, if wet material can be so hot, else as assumed. */
+export const recordedStartC = (startC: number | null): number =>
+  startC === null ? startOf('pressure').tempC : Math.min(openVesselC, startC);

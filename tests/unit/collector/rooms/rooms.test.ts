@@ -97,20 +97,22 @@ it('puts the past of a room together: mean air, outside air, loads as they were 
     room: 'lab',
     now,
     history,
-    loads: [load, { ...load, room: 'store' }],
+    loads: [load, { ...load, room: 'store' }, { ...load, at: load.at + 20 * hourMs, startC: 121 }],
     fanFilm: 1.6,
   })!;
   expect(past.stepMs).toBe(minuteMs);
   expect(past.airC.length).toBe(days * 24 * 60);
   expect(past.airC[15 * 60]).toBeCloseTo(22.5, 2);
   expect(past.outsideC?.[15 * 60]).toBeCloseTo(18, 2);
-  expect(past.loads).toHaveLength(1);
+  expect(past.loads).toHaveLength(2);
   expect(past.loads[0]).toMatchObject({
     at: load.at,
     until: load.endedAt,
     filmTimes: 1.6,
-    load: { startC: 97 },
+    load: { startC: 96 },
   });
+  // The cycle's temperature was given: wet material in an opened vessel is no hotter than boiling water.
+  expect(past.loads[1]!.load.startC).toBe(100);
   expect(pastOf({ farm, room: 'store', now, history, loads: [], fanFilm: 1.6 })).toBeNull();
 });
 
