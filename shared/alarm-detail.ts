@@ -81,7 +81,7 @@ export const alarmDetail = z.object({
   /** Curves that show it, the worst first, and the span worth drawing; null where nothing was measured. */
   curve: z.object({ channels: z.array(z.string()), from: z.number(), to: z.number() }).nullable(),
   /**
-   * Bags whose computed core temperature, or heat so far as a share of what they stand, shows it, and the span
+   * The cohort whose computed core temperature, or heat so far as a share of what it stands, shows it, and the span
    * worth drawing; null where something else does.
    */
   course: z

@@ -31,7 +31,7 @@ export const largestCount = 1000;
 export interface Load {
   /** Moves on by a step with this air [°C, constant]; returns heat given to the air, mean over the step [W]. */
   step(airC: number, dtS: number): number;
-  /** Heat that a step would give for an air [W], without taking it: cheap to ask for many airs. */
+  /** Heat that a step, longer than nothing, would give for an air [W], without taking it: cheap to ask for many airs. */
   heatOf(dtS: number): (airC: number) => number;
   /** Part of the heat that now goes past the air to the walls as radiation, 0 to 1. */
   radiantShare(airC: number): number;
