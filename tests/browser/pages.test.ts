@@ -272,6 +272,22 @@ describe('hot loads', () => {
     });
   });
 
+  it('that are over are asked for again when what came of them is there', async () => {
+    await withFixture('quiet', async (fixture) => {
+      const page = await openPage(browser(), fixture, '/unloads/u-past-3');
+      await page.getByRole('heading', { name: 'What came of it' }).waitFor();
+      const again = page.waitForRequest((request) => request.url().endsWith('/unloads/u-past-3'));
+      fixture.change('farm', { now: fixtureNow + 1_000, unloads: { open: [], guesses: [] } });
+      await again;
+      await page.goto(`${new URL(page.url()).origin}/unload`);
+      await page.getByRole('heading', { name: 'Past unloads' }).waitFor();
+      const list = page.waitForRequest((request) => request.url().endsWith('/unloads'));
+      fixture.change('farm', { now: fixtureNow + 2_000, unloads: { open: [], guesses: [] } });
+      await list;
+      await page.close();
+    });
+  });
+
   it('that nobody declared are answered for where one stands', async () => {
     await withFixture('unload', async (fixture) => {
       const page = await openPage(browser(), fixture, '/rooms', { width: 390, height: 844 });

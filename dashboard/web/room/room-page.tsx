@@ -14,6 +14,7 @@ import { unload as text } from '../text/unload.ts';
 import { Guesses } from '../unload/guesses.tsx';
 import { roomName } from '../unload/names.ts';
 import { Past } from '../unload/past.tsx';
+import { pastStamp } from '../unload/past-stamp.ts';
 import { stepWords } from '../unload/underway-words.ts';
 
 /** A room as a body of air and walls: in words, in figures, and what it went through. */
@@ -21,8 +22,7 @@ export function RoomPage({ id }: { id: string }) {
   const { state, base } = site.value;
   const live = state.value;
   const open = live?.unloads.open.filter(({ room }) => room === id) ?? [];
-  const stamp = open.map(({ id: unload, stage }) => `${unload} ${stage}`).join(', ');
-  const asked = useAnswer<Known>(`${base}/rooms/${encodeURIComponent(id)}`, stamp);
+  const asked = useAnswer<Known>(`${base}/rooms/${encodeURIComponent(id)}`, pastStamp(live?.unloads));
   if (live === null) return null;
   const page = asked.value;
   if (page === null)

@@ -25,7 +25,8 @@ export function OneUnloadPage({ id }: { id: string }) {
   const live = state.value;
   const open = live?.unloads.open.find((view) => view.id === id);
   const path = `${base}/unloads/${encodeURIComponent(id)}`;
-  const asked = useAnswer<UnloadDetail>(path, `${open?.stage} ${open?.now?.remarks.length}`);
+  // Also once it is over: what came of it is worked out a moment after its end.
+  const asked = useAnswer<UnloadDetail>(path, live?.unloads);
   if (live === null) return null;
   const detail = asked.value;
   const view = open ?? detail?.view;

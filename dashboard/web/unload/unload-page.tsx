@@ -7,6 +7,7 @@ import { unload as text } from '../text/unload.ts';
 import { Cautions } from './cautions.tsx';
 import { Guesses } from './guesses.tsx';
 import { Past } from './past.tsx';
+import { pastStamp } from './past-stamp.ts';
 import { Planner } from './planner.tsx';
 import { Scheduled } from './scheduled.tsx';
 import { Underway } from './underway.tsx';
@@ -16,8 +17,7 @@ export function UnloadPage() {
   const { state, base } = site.value;
   const live = state.value;
   const open = live?.unloads.open ?? [];
-  const stamp = open.map(({ id, stage }) => `${id} ${stage}`).join(', ');
-  const asked = useAnswer<UnloadSummary[]>(`${base}/unloads`, stamp);
+  const asked = useAnswer<UnloadSummary[]>(`${base}/unloads`, pastStamp(live?.unloads));
   if (live === null) return null;
   const past = asked.value ?? [];
   const underway = open.filter(({ stage }) => stage === 'underway');
