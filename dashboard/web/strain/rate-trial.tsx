@@ -5,7 +5,7 @@ import type { FitOutcome } from '../../../shared/growth/fit-all.ts';
 import { numberOf, writingOf } from '../format/value.ts';
 import { settings } from '../settings.ts';
 import { strain as text } from '../text/strain.ts';
-import { trialRows } from './trial-rows.ts';
+import { exampleRates, trialRows } from './trial-rows.ts';
 
 /** A fitted curve as the plot draws it: rates as a share of the best, and the rates that it was fitted to. */
 export interface Trial {
@@ -43,6 +43,9 @@ export function RateTrial({ onTrial }: { onTrial: (trial: Trial | null) => void 
   const fit = async (event: Event): Promise<void> => {
     event.preventDefault();
     const { rows, wrong } = trialRows(typed, settings.value.temperature === 'F');
+    // What is drawn and said is of the rates that stand above it.
+    setOutcomes([]);
+    onTrial(null);
     if (wrong.length > 0) setSaid(text.trialWrong(wrong));
     else
       try {
@@ -64,7 +67,7 @@ export function RateTrial({ onTrial }: { onTrial: (trial: Trial | null) => void 
         <textarea
           id="trial-rates"
           rows={6}
-          placeholder={text.trialExample}
+          placeholder={exampleRates(writing)}
           value={typed}
           onInput={(event) => setTyped(event.currentTarget.value)}
         />

@@ -1,4 +1,5 @@
 import type { RateRow } from '../../../shared/growth/fit.ts';
+import type { Writing } from '../format/value.ts';
 
 /** A number with a decimal point or comma; NaN for anything else. */
 const numberIn = (text: string): number =>
@@ -35,3 +36,15 @@ export function trialRows(text: string, fahrenheit: boolean): { rows: RateRow[];
   });
   return { rows, wrong };
 }
+
+/** Pleurotus eryngii, mean of 28 strains on agar [°C, mm/d] (Soylu, Boztok & Esiyok 2016, Acta Hort. 1123). */
+const published = [
+  [15, 0.9],
+  [20, 2.84],
+  [25, 3.35],
+  [30, 2.39],
+] as const;
+
+/** What rates look like as they are typed, in the unit of the screen. */
+export const exampleRates = ({ shown }: Pick<Writing, 'shown'>): string =>
+  published.map(([tempC, rate]) => `${shown(tempC)}  ${rate.toFixed(2)}`).join('\n');

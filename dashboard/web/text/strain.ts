@@ -43,7 +43,6 @@ export const strain = {
   trialHint: (unit: string) =>
     `One rate to a line: temperature in ${unit}, rate, and its standard deviation if there is one. Several lines of one temperature are replicates. Nothing is stored.`,
   trialRates: 'Temperatures and rates',
-  trialExample: '15  0.90\n20  2.84\n25  3.35\n30  2.39',
   trialFit: 'Fit',
   trialWrong: (lines: readonly number[]) =>
     `${lines.length === 1 ? 'Line' : 'Lines'} ${lines.join(', ')} cannot be read: write a temperature and a rate, with a blank between.`,

@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
-import { trialRows } from '../../../../../dashboard/web/strain/trial-rows.ts';
+import { writingOf } from '../../../../../dashboard/web/format/value.ts';
+import { exampleRates, trialRows } from '../../../../../dashboard/web/strain/trial-rows.ts';
 
 test.each([
   ['15, 0.9\n20, 2.84'],
@@ -28,4 +29,12 @@ test('lines that are no rates are told by number, a heading only where it stands
     rows: [{ tempC: 15, rate: 0.9 }],
     wrong: [2, 3, 4],
   });
+});
+
+test('the example is of the same rates in whichever unit the screen has', () => {
+  const [celsius, fahrenheit] = (['C', 'F'] as const).map(
+    (unit) => trialRows(exampleRates(writingOf('temperature', unit)), unit === 'F').rows,
+  );
+  expect(celsius!.map(({ tempC }) => tempC)).toEqual([15, 20, 25, 30]);
+  expect(fahrenheit).toEqual(celsius);
 });
