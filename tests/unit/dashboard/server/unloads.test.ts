@@ -1,7 +1,9 @@
 import { describe, expect, it } from 'vitest';
+import { narrowDesk } from '../../../../dashboard/server/narrow-desk.ts';
+import type { UnloadEvent } from '../../../../shared/unloads.ts';
 import { guessAt, underwayAt } from '../../../browser/fixture/unloads.ts';
 import { build } from './build.ts';
-import { startedAt } from './desk.ts';
+import { createMemoryDesk, startedAt } from './desk.ts';
 import { buildFarm } from './doors/entered.ts';
 
 const base = '/api/sites/farm/unloads';
@@ -111,5 +113,36 @@ describe('unloads and rooms', () => {
     const wall = await farm.pair({ rooms: ['cold-room'], mayAcknowledge: false });
     const seen = (await farm.get('/api/sites/farm/live', { cookie: wall.cookie })).json().unloads;
     expect(seen).toEqual(cold);
+  });
+
+  it('of other rooms are not there for a desk of some rooms, whatever is asked of it', async () => {
+    const { desk, state, unloadEvents } = createMemoryDesk();
+    const narrow = (...rooms: string[]) => narrowDesk(desk, rooms).unloads;
+    state.farm.rooms = ['warm', 'cool'].map((id) => ({ ...state.farm.rooms[0]!, id }));
+    const asked = { ...question, room: 'warm' };
+    const told = { ...begun, room: 'warm' } as UnloadEvent;
+    const over = { ...begun, kind: 'ended', unload: 'u-past-3', because: 'hand' } as unknown as UnloadEvent;
+    const none = /is none of those that this screen shows/;
+    await expect(narrow('cool').plan(asked)).rejects.toThrow(none);
+    for (const ask of [
+      () => narrow('cool').record(told),
+      () => narrow('cool').record(over),
+      () => narrow('cool').unload('u-past-3'),
+      () => narrow('cool').room('warm'),
+    ])
+      expect(ask).toThrow(none);
+    expect(unloadEvents).toEqual([]);
+    expect(
+      new Set(
+        narrow('cool')
+          .list()
+          .map(({ room }) => room),
+      ),
+    ).toEqual(new Set(['cool']));
+
+    expect((await narrow('warm').plan(asked)).room).toBe('warm');
+    narrow('warm').record(told);
+    expect(unloadEvents).toEqual([told]);
+    expect(narrow('warm').unload('u-past-3').view.id).toBe('u-past-3');
   });
 });
