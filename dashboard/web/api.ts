@@ -13,6 +13,7 @@ export type Answer<T> = { ok: true; value: T } | { ok: false; problem: Problem }
 /** Asks the server. A refusal is a value; so is a server that cannot be reached (status 0). */
 export async function ask<T>(path: string, body?: unknown, signal?: AbortSignal): Promise<Answer<T>> {
   let response: Response;
+  let text: string;
   try {
     response = await fetch(path, {
       ...(body === undefined
@@ -20,12 +21,22 @@ export async function ask<T>(path: string, body?: unknown, signal?: AbortSignal)
         : { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) }),
       ...(signal === undefined ? {} : { signal }),
     });
+    // An answer that breaks off, or is called off, half way is none.
+    text = await response.text();
   } catch {
     return { ok: false, problem: { status: 0, text: 'no contact with the server', fields: {} } };
   }
-  const answer: unknown = await response.json().catch(() => null);
+  const answer = parsed(text);
   if (response.ok) return { ok: true, value: answer as T };
   return { ok: false, problem: problemOf(response.status, answer) };
+}
+
+function parsed(text: string): unknown {
+  try {
+    return JSON.parse(text);
+  } catch {
+    return null;
+  }
 }
 
 /** As `ask`, for reading: throws what was refused. */

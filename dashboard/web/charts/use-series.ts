@@ -27,6 +27,7 @@ export function useSeries(base: string, channels: readonly string[], from: numbe
       channels.map((channel) => read<Series>(seriesPath(base, channel, from, to), abort.signal)),
     ).then(
       (series) => {
+        if (abort.signal.aborted) return;
         loaded.value = { series, from, to };
         failed.value = null;
       },

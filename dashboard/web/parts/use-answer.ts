@@ -20,6 +20,7 @@ export function useAnswer<T>(path: string | null, stamp: unknown = null): Asked<
     const abort = new AbortController();
     read<T>(path, abort.signal).then(
       (answer) => {
+        if (abort.signal.aborted) return;
         value.value = { path, answer };
         failed.value = null;
       },
