@@ -1,5 +1,5 @@
 import type { ComponentChildren } from 'preact';
-import { useEffect } from 'preact/hooks';
+import { useEffect, useLayoutEffect } from 'preact/hooks';
 import { shownAlarms } from './climate.ts';
 import { shutOut } from './doors/entry.ts';
 import { Frame } from './frame/frame.tsx';
@@ -37,7 +37,8 @@ const TrainPage = lazyPage(async () => (await import('./train/train-page.tsx')).
 
 export function App() {
   const { page, site: name } = place.value;
-  useEffect(() => {
+  // Before it is painted: no frame of a training run in the farm's colours.
+  useLayoutEffect(() => {
     document.documentElement.dataset.site = name;
   }, [name]);
   useTitle();

@@ -72,10 +72,12 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
   const save = async () => {
     const set = changed();
     if (set === null) return;
+    const sent = draft.peek();
     const saved = await tell<LimitedBand>('/limits', set, { version: began.value.version, who: whoHere() });
     if (saved === null) return;
     began.value = saved;
-    draft.value = draftOf(saved, temperature);
+    // What was typed meanwhile stays.
+    if (draft.peek() === sent) draft.value = draftOf(saved, temperature);
     said.value = text.saved;
     onSaved();
   };

@@ -1,5 +1,5 @@
 import { useSignal } from '@preact/signals';
-import { useEffect, useRef } from 'preact/hooks';
+import { useLayoutEffect, useRef } from 'preact/hooks';
 import type { AlarmView } from '../../../shared/alarms.ts';
 import { minuteMs } from '../../../shared/time.ts';
 import { WhoField } from '../doors/who-field.tsx';
@@ -24,12 +24,13 @@ export function ShelveDialog({ alarm, capMin = usualCapMin, onDone }: Props) {
   const oneShot = useSignal(false);
   const why = useSignal('');
   const problem = useSignal<string | null>(null);
-  useEffect(() => {
+  // Of the alarm's id alone: its numbers change while somebody reads what is wrong here.
+  useLayoutEffect(() => {
     const { current } = dialog;
     if (alarm !== null && current?.open === false) current.showModal();
     if (alarm === null && current?.open === true) current.close();
     problem.value = null;
-  }, [alarm]);
+  }, [alarm?.id]);
 
   const shelve = async (event: Event) => {
     event.preventDefault();

@@ -1,5 +1,5 @@
 import { useSignal } from '@preact/signals';
-import { useEffect } from 'preact/hooks';
+import { useLayoutEffect } from 'preact/hooks';
 import { WhoField } from '../doors/who-field.tsx';
 import { change, settings } from '../settings.ts';
 import { farm as text } from '../text/farm.ts';
@@ -63,7 +63,8 @@ export function ScreenSettingsCard() {
 function Keys() {
   const waiting = useSignal(false);
   const { acknowledgeKeys } = settings.value;
-  useEffect(() => {
+  // Before it is painted: once the button asks for a key, the next one counts.
+  useLayoutEffect(() => {
     if (!waiting.value) return;
     const bind = (event: KeyboardEvent) => {
       event.preventDefault();

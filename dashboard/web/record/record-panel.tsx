@@ -1,6 +1,6 @@
 import '../styles/record.css';
 import { useSignal } from '@preact/signals';
-import { useEffect, useRef } from 'preact/hooks';
+import { useLayoutEffect, useRef } from 'preact/hooks';
 import type { BagEvent } from '../../../shared/bags.ts';
 import { writeBags } from '../../../shared/batches/bag-list.ts';
 import { nameHere, signedName } from '../doors/entry.ts';
@@ -23,11 +23,12 @@ export function RecordPanel() {
   const saved = useSignal<BagEvent[]>([]);
   const takenBack = useSignal(false);
 
-  useEffect(() => {
+  // Before anything can be tapped: a form opened sooner would begin empty, over what was kept.
+  useLayoutEffect(() => {
     recallDraft(name);
     if (draft.peek()?.who === '') changeDraft({ who: nameHere() });
   }, [name]);
-  useEffect(() => {
+  useLayoutEffect(() => {
     const { current } = dialog;
     if (isOpen.value && current?.open === false) current.showModal();
     if (!isOpen.value && current?.open === true) current.close();

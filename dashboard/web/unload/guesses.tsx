@@ -115,6 +115,9 @@ function Guess({ live, guess, past }: Required<Props> & { guess: UnloadGuess }) 
             type="button"
             class="button button-chief"
             onClick={() => {
+              // From here on the form is this person's: what past loads propose changes no more.
+              container.value ??= preset.container;
+              count.value ??= preset.count;
               saying.value = true;
             }}
           >

@@ -1,5 +1,5 @@
 import { useSignal } from '@preact/signals';
-import { useEffect, useRef } from 'preact/hooks';
+import { useLayoutEffect, useRef } from 'preact/hooks';
 import { writingOf, written } from '../format/value.ts';
 import { settings } from '../settings.ts';
 import { unload as text } from '../text/unload.ts';
@@ -19,7 +19,8 @@ export function Measure({ unload }: { unload: string }) {
   const field = useRef<HTMLInputElement>(null);
   const { busy, refusal, tell } = useTelling();
   const writing = writingOf('temperature', settings.value.temperature);
-  useEffect(() => {
+  // Before it is painted, so that what is typed right after the tap comes to the field.
+  useLayoutEffect(() => {
     if (where.value !== null) field.current?.focus();
   }, [where.value]);
 

@@ -1,5 +1,5 @@
 import { useSignal } from '@preact/signals';
-import { useEffect, useRef } from 'preact/hooks';
+import { useLayoutEffect, useRef } from 'preact/hooks';
 import { unload as text } from '../text/unload.ts';
 
 interface Props {
@@ -14,7 +14,7 @@ interface Props {
 export function SureButton({ words, sure, busy, onSure }: Props) {
   const asking = useSignal(false);
   const yes = useRef<HTMLButtonElement>(null);
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (asking.value) yes.current?.focus();
   }, [asking.value]);
   const ask = (value: boolean) => {

@@ -1,4 +1,4 @@
-import { useEffect } from 'preact/hooks';
+import { useLayoutEffect } from 'preact/hooks';
 import type { AlarmView } from '../../../shared/alarms.ts';
 import { secondMs } from '../../../shared/time.ts';
 import { acknowledge } from '../alarms/act.ts';
@@ -27,7 +27,7 @@ const pageTurnMs = 20 * secondMs;
 export function Wall() {
   const { state, now, outOfContact, lastHeardAt } = site.value;
   const live = state.value;
-  useEffect(listenForKeys, []);
+  useLayoutEffect(listenForKeys, []);
   useAlert();
   if (live === null) return <Waiting />;
 
