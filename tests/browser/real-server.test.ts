@@ -8,7 +8,7 @@ import { systemClock as clock } from '../../collector/system-clock.ts';
 import type { LiveState } from '../../shared/live.ts';
 import { startCollector } from '../tools/collector.ts';
 import { enter } from '../tools/enter.ts';
-import { freePort } from '../tools/mosquitto.ts';
+import { freePort } from '../tools/free-port.ts';
 import { complaintsOf, openPage, useBrowser } from './screens.ts';
 import { violationsOf } from './violations.ts';
 

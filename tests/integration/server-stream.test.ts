@@ -133,13 +133,14 @@ describe('the stream of a site', () => {
 });
 
 describe('closing', () => {
-  it('ends open streams and is done within two seconds', async () => {
+  it('ends open streams and waits for none of them', async () => {
     const { app, stream } = await serve();
     const streams = await Promise.all(Array.from({ length: 20 }, () => follow(stream)));
     await Promise.all(streams.map(({ next }) => next()));
     const started = performance.now();
     await app.close();
-    expect(performance.now() - started).toBeLessThan(2_000);
+    // Of itself it takes milliseconds; the rest is what a busy machine may take.
+    expect(performance.now() - started).toBeLessThan(10_000);
     await Promise.all(streams.map(({ ended }) => ended));
   });
 });

@@ -1,8 +1,9 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { type AddressInfo, connect, createServer } from 'node:net';
+import { connect } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { freePort } from './free-port.ts';
 
 export interface Mosquitto {
   port: number;
@@ -14,15 +15,6 @@ export interface Mosquitto {
   stop(signal?: 'SIGTERM' | 'SIGKILL' | 'SIGSTOP' | 'SIGCONT'): Promise<void>;
   /** Ends it and removes its folder. */
   [Symbol.asyncDispose](): Promise<void>;
-}
-
-/** A port that was free a moment ago. */
-export async function freePort(): Promise<number> {
-  const server = createServer();
-  await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
-  const { port } = server.address() as AddressInfo;
-  await new Promise((resolve) => server.close(resolve));
-  return port;
 }
 
 /** A real mosquitto on loopback with a folder of its own; `lines` are added to its configuration. */
@@ -52,7 +44,7 @@ export async function startMosquitto(
       started.once('exit', (code) => reject(new Error(`mosquitto ended with ${code}: ${said}`)));
     });
     ended.catch(() => {});
-    await Promise.race([ended, answering(port)]);
+    await Promise.race([ended, answering(port, started)]);
   };
   const stop = async (signal: NodeJS.Signals = 'SIGTERM'): Promise<void> => {
     const ending = child;
@@ -82,8 +74,8 @@ export async function startMosquitto(
 }
 
 /** Resolves once something accepts connections there. */
-async function answering(port: number): Promise<void> {
-  for (;;) {
+async function answering(port: number, broker: ChildProcess): Promise<void> {
+  while (broker.exitCode === null && broker.signalCode === null) {
     const open = await new Promise<boolean>((resolve) => {
       const socket = connect(port, '127.0.0.1');
       socket.once('connect', () => resolve(true));

@@ -149,7 +149,7 @@ describe('a mail server in trouble', () => {
 
   test('that hangs after the final dot is given up in time and tried again', async () => {
     const server = await mailServer((n) => (n === 0 ? 'hang' : null));
-    const { site, sender, until } = sending(mailerTo(server.port, { timeouts: { answer: 300 } }));
+    const { site, sender, until } = sending(mailerTo(server.port, { timeouts: { answer: 2_000 } }));
     const tried = until((state) => state.state === 'waiting');
     sender.start();
     await tried;

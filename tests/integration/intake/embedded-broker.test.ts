@@ -4,7 +4,7 @@ import { afterEach, describe, expect, it } from 'vitest';
 import { createEmbeddedBroker, type EmbeddedBrokerParts } from '../../../collector/intake/embedded-broker.ts';
 import { systemClock as clock } from '../../../collector/system-clock.ts';
 import type { InboundMessage } from '../../../shared/ports.ts';
-import { freePort } from '../../tools/mosquitto.ts';
+import { freePort } from '../../tools/free-port.ts';
 import { until } from '../../tools/until.ts';
 
 const closers: (() => unknown)[] = [];

@@ -7,7 +7,8 @@ import { createEmbeddedBroker } from '../../../collector/intake/embedded-broker.
 import { createMqttTransport, type MqttTransportParts } from '../../../collector/intake/mqtt-transport.ts';
 import { systemClock as clock } from '../../../collector/system-clock.ts';
 import type { InboundMessage } from '../../../shared/ports.ts';
-import { freePort, startMosquitto } from '../../tools/mosquitto.ts';
+import { freePort } from '../../tools/free-port.ts';
+import { startMosquitto } from '../../tools/mosquitto.ts';
 import { startTcpProxy } from '../../tools/tcp-proxy.ts';
 import { until } from '../../tools/until.ts';
 

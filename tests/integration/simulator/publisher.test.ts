@@ -2,11 +2,13 @@ import { expect, it } from 'vitest';
 import { createEmbeddedBroker } from '../../../collector/intake/embedded-broker.ts';
 import { systemClock } from '../../../collector/system-clock.ts';
 import { createPublisher } from '../../../simulator/demo/publisher.ts';
+import { freePort } from '../../tools/free-port.ts';
 
 const brokerOn = (port: number) => createEmbeddedBroker({ clock: systemClock, log() {}, port });
 
 it('publishes over MQTT, keeps what it could not send while the broker is away, and sends it then', async () => {
-  const first = brokerOn(0);
+  const port = await freePort();
+  const first = brokerOn(port);
   const taken: string[] = [];
   let arrived = () => {};
   const take = ({ topic, payload }: { topic: string; payload: Uint8Array }) => {
@@ -21,7 +23,6 @@ it('publishes over MQTT, keeps what it could not send while the broker is away, 
       arrived();
     });
   await first.start(take);
-  const { port } = first.address();
   const publisher = createPublisher(`mqtt://127.0.0.1:${port}`, () => {});
   try {
     publisher.publish({ topic: 'fernhollow/a', payload: '21.5', t: 0 });
