@@ -24,6 +24,8 @@ export default defineConfig({
           globalSetup: ['tests/tools/built.ts'],
           testTimeout: 120_000,
           hookTimeout: 120_000,
+          // A page on a busy machine takes its time; what never comes true still fails within the test.
+          expect: { poll: { timeout: 60_000 } },
         },
       },
     ],

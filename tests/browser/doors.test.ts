@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { expect, it } from 'vitest';
 import { startCollector } from '../tools/collector.ts';
-import { useBrowser } from './screens.ts';
+import { newPage, settled, useBrowser } from './screens.ts';
 import { violationsOf } from './violations.ts';
 import { walkByKeyboard } from './walk.ts';
 
@@ -42,10 +42,10 @@ async function withFarm(use: (url: string) => Promise<void>): Promise<void> {
 
 /** A device of its own: no cookie of another. */
 async function open(chromium: Browser, address: string, size: keyof typeof sizes): Promise<Page> {
-  const context = await chromium.newContext({ viewport: sizes[size] });
-  const page = await context.newPage();
+  const page = await newPage(chromium, sizes[size]);
   await page.goto(address);
   await page.locator('h1').first().waitFor();
+  await settled(page);
   return page;
 }
 
@@ -67,10 +67,10 @@ it('walks from a new folder to the first person, a colleague and a paired wall',
     await laptop.getByLabel('The same again').fill('Qwerty123456');
     await laptop.getByText('weak: easy to guess').waitFor();
     const secret = laptop.locator('#door-password');
-    expect(await secret.getAttribute('autocomplete')).toBe('new-password');
-    expect(await secret.getAttribute('type')).toBe('password');
+    await expect.poll(() => secret.getAttribute('autocomplete')).toBe('new-password');
+    await expect.poll(() => secret.getAttribute('type')).toBe('password');
     await laptop.getByRole('button', { name: 'Show Password' }).click();
-    expect(await secret.getAttribute('type')).toBe('text');
+    await expect.poll(() => secret.getAttribute('type')).toBe('text');
     await laptop.getByRole('button', { name: 'Set up' }).click();
     await laptop.getByText('one of the first anybody would try').waitFor();
     await laptop.getByLabel('Password', { exact: true }).fill(password);
@@ -81,6 +81,7 @@ it('walks from a new folder to the first person, a colleague and a paired wall',
     await laptop.goto(`${url}/farm`);
     await laptop.getByRole('link', { name: 'People and doors' }).click();
     await laptop.getByRole('heading', { name: 'People', exact: true }).waitFor();
+    await settled(laptop);
     expect(await violationsOf(laptop)).toEqual([]);
 
     expect(await walkByKeyboard(laptop)).toEqual(wholly);
@@ -129,7 +130,7 @@ it('walks from a new folder to the first person, a colleague and a paired wall',
 
     await laptop.reload();
     await laptop.getByRole('button', { name: 'Shut out Lab wall' }).click();
-    await wall.getByRole('heading', { name: 'Sign in' }).waitFor({ timeout: 15_000 });
+    await wall.getByRole('heading', { name: 'Sign in' }).waitFor();
     expect(await violationsOf(wall)).toEqual([]);
     expect(await walkByKeyboard(wall)).toEqual(wholly);
     await picture(wall, '5-sign-in');
@@ -141,6 +142,6 @@ it('walks from a new folder to the first person, a colleague and a paired wall',
     await laptop.getByRole('cell', { name: 'paired a screen', exact: true }).waitFor();
     expect(await violationsOf(laptop)).toEqual([]);
 
-    for (const page of [laptop, phone, wall]) await page.context().close();
+    for (const page of [laptop, phone, wall]) await page.close();
   });
 });

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { dayMs } from '../../shared/time.ts';
 import { fixtureNow, liveAt } from './fixture/live.ts';
 import { startFixture } from './fixture/server.ts';
-import { complaintsOf, openPage, trainingAt, useBrowser, withFixture } from './screens.ts';
+import { betweenFrames, complaintsOf, openPage, trainingAt, useBrowser, withFixture } from './screens.ts';
 import { violationsOf } from './violations.ts';
 
 const browser = useBrowser();
@@ -18,7 +18,7 @@ describe('between screens', () => {
       await page.getByRole('heading', { name: 'Alarms' }).waitFor();
       // The demo says on each page that it has no lock.
       await page.getByText('demo: nobody signs in').waitFor();
-      expect(new URL(page.url()).pathname).toBe('/alarms');
+      await page.waitForURL('**/alarms');
       await page.goBack();
       await page.getByRole('heading', { name: 'Rooms and shelves' }).waitFor();
       expect(await page.evaluate(() => (window as { stayed?: boolean }).stayed)).toBe(true);
@@ -47,7 +47,9 @@ describe('this screen’s settings', () => {
       await page.getByRole('radio', { name: '°F' }).check();
       await page.goto(fixture.url);
       await page.getByText('85.3', { exact: true }).waitFor();
-      expect(await page.locator('.band-title').textContent()).toBe('Warm room too warm: 85.3 °F, limit 82.4');
+      await expect
+        .poll(() => page.locator('.band-title').textContent())
+        .toBe('Warm room too warm: 85.3 °F, limit 82.4');
       await page.close();
     });
   });
@@ -57,10 +59,10 @@ describe('this screen’s settings', () => {
       const page = await openPage(browser(), fixture, '/farm', { theme: 'light' });
       await page.getByRole('radio', { name: 'dark' }).check();
       const ground = () => page.evaluate(() => getComputedStyle(document.documentElement).backgroundColor);
-      expect(await ground()).toBe('rgb(28, 31, 34)');
+      await expect.poll(ground).toBe('rgb(28, 31, 34)');
       await page.reload();
       await page.locator('h1').waitFor();
-      expect(await ground()).toBe('rgb(28, 31, 34)');
+      await expect.poll(ground).toBe('rgb(28, 31, 34)');
       await page.close();
     });
   });
@@ -68,8 +70,10 @@ describe('this screen’s settings', () => {
   it('bind a foot switch that types a key of its own', async () => {
     await withFixture('warm', async (fixture) => {
       const page = await openPage(browser(), fixture, '/farm');
-      await page.getByRole('button', { name: 'Bind a key or foot switch' }).click();
-      await page.keyboard.press('F8');
+      await betweenFrames(page, async () => {
+        await page.getByRole('button', { name: 'Bind a key or foot switch' }).click();
+        await page.keyboard.press('F8');
+      });
       await page.getByRole('button', { name: 'Unbind F8' }).waitFor();
       await page.goto(fixture.url);
       await page.locator('.band').waitFor();
@@ -86,15 +90,17 @@ it('a test message is sent from the farm page, and each step of it is told', asy
     await page.getByRole('button', { name: 'Send a test by email to Rowan' }).click();
     const steps = page.locator('.told-person:has-text("Rowan") .way').first().locator('li');
     await steps.nth(1).waitFor();
-    expect(await steps.allTextContents()).toEqual([
-      'Found mail.fernhollow.example is 192.0.2.7',
-      'Failed The server refused the password of alarms: 535.',
-    ]);
+    await expect
+      .poll(() => steps.allTextContents())
+      .toEqual([
+        'Found mail.fernhollow.example is 192.0.2.7',
+        'Failed The server refused the password of alarms: 535.',
+      ]);
     expect(fixture.sent.find(({ path }) => path.endsWith('/people/try'))?.body).toMatchObject({
       person: 'rowan',
       channel: 'email',
     });
-    expect(await page.getByText('barn-horn, which cannot be used').isVisible()).toBe(true);
+    await page.getByText('barn-horn, which cannot be used').waitFor();
     expect(await violationsOf(page)).toEqual([]);
     await page.close();
   });
@@ -115,9 +121,9 @@ describe('a training run', () => {
       ]) {
         const page = await openPage(browser(), fixture, path);
         await page.locator('.training-word').waitFor();
-        expect(await page.locator('.training-edge').count(), path).toBe(1);
-        await page.waitForFunction(() => /TRAINING/.test(document.title));
-        expect(await ground(page)).not.toBe(await ground(farm));
+        await expect.poll(() => page.locator('.training-edge').count(), { message: path }).toBe(1);
+        await expect.poll(() => page.title()).toMatch(/TRAINING/);
+        await expect.poll(() => ground(page)).not.toBe(await ground(farm));
         await page.close();
       }
       await farm.close();
@@ -156,9 +162,8 @@ describe('a training run', () => {
     fixture.replace('training', { ...training, run: { ...training.run!, ended: true } });
     await page.getByRole('heading', { name: 'The week is over' }).waitFor();
     const rows = page.locator('.report tbody tr');
-    await rows.first().waitFor();
-    expect(await rows.first().textContent()).toContain('30 min');
-    expect(await rows.nth(1).textContent()).toContain('not seen');
+    await expect.poll(() => rows.first().textContent()).toContain('30 min');
+    await expect.poll(() => rows.nth(1).textContent()).toContain('not seen');
     await page.close();
     await fixture.close();
   });
@@ -189,7 +194,7 @@ describe('a training run', () => {
       fixture.remove('training');
       for (const page of pages) {
         await page.getByText('No training run is open.').waitFor();
-        expect(await page.locator('.room, .report').count()).toBe(0);
+        await expect.poll(() => page.locator('.room, .report').count()).toBe(0);
       }
       await pages[2]!.getByRole('button', { name: 'Start' }).waitFor();
       fixture.replace('training', trainingAt(fixtureNow, 'warm'));
@@ -245,20 +250,20 @@ describe('hot loads', () => {
       await page.getByText('Mend what is marked, and the answer follows.').waitFor();
       await page.locator('#plan-count').fill('8');
       await page.getByRole('button', { name: 'They are in the room now' }).click();
-      await page.getByRole('heading', { name: 'Underway in the Warm room' }).waitFor();
+      await expect.poll(() => told().length).toBe(1);
       const { unload } = told()[0]!.body as { unload: string };
-      expect(new URL(page.url()).pathname).toBe(`/unloads/${unload}`);
+      await page.waitForURL(`**/unloads/${unload}`);
+      await page.getByRole('heading', { name: 'Underway in the Warm room' }).waitFor();
       expect(told()[0]?.body).toMatchObject({
         ...{ kind: 'begun', room: 'warm', load: { container: 'block-2kg', count: 8, startC: null } },
         who: 'wall screen',
       });
 
-      await page.getByRole('button', { name: 'Probe in the core' }).click();
       // It asks at once for the figure: the field has the keyboard.
-      await expect
-        .poll(() => page.evaluate(() => document.activeElement?.tagName), { timeout: 15_000 })
-        .toBe('INPUT');
-      await page.keyboard.type('61,5');
+      await betweenFrames(page, async () => {
+        await page.getByRole('button', { name: 'Probe in the core' }).click();
+        await page.keyboard.type('61,5');
+      });
       await page.getByRole('button', { name: 'Save 61.5 °C' }).click();
       await page.getByText('Saved: core measured: 61.5 °C.').waitFor();
       expect(told()[1]?.body).toMatchObject({ kind: 'measured', where: 'core', tempC: 61.5, unload });
@@ -318,9 +323,9 @@ describe('charts', () => {
       await page.waitForFunction(() => location.search.includes('humidity'));
       await page.reload();
       await page.locator('canvas').waitFor();
-      expect(await page.getByRole('radio', { name: '10 years' }).isChecked()).toBe(true);
+      await expect.poll(() => page.getByRole('radio', { name: '10 years' }).isChecked()).toBe(true);
       await page.locator('summary').click();
-      expect(await page.locator('table').count()).toBe(2);
+      await expect.poll(() => page.locator('table').count()).toBe(2);
       const [download] = await Promise.all([
         page.waitForEvent('download'),
         page.getByRole('button', { name: 'Save as CSV' }).click(),

@@ -9,11 +9,10 @@ import type { LiveState } from '../../shared/live.ts';
 import { startCollector } from '../tools/collector.ts';
 import { enter } from '../tools/enter.ts';
 import { freePort } from '../tools/free-port.ts';
-import { complaintsOf, openPage, useBrowser } from './screens.ts';
+import { complaintsOf, openPage, settled, useBrowser } from './screens.ts';
 import { violationsOf } from './violations.ts';
 
 const browser = useBrowser();
-const patienceMs = 10_000;
 const views = [
   { width: 1920, height: 1080 },
   { width: 390, height: 844 },
@@ -45,7 +44,21 @@ async function publish(brokerUrl: string, temperature: number): Promise<void> {
   await sensor.endAsync();
 }
 
-const warmValue = (page: Page) => page.locator('.room:has(#room-warm) .room-temperature .value-number');
+/** Publishes until the wall shows it: the demo's own sensor speaks meanwhile, and may have had the last word. */
+async function isShown(wall: Page, brokerUrl: string, temperature: number): Promise<void> {
+  const number = wall.locator('.room:has(#room-warm) .room-temperature .value-number');
+  await expect
+    .poll(
+      async () => {
+        await publish(brokerUrl, temperature);
+        // As long as a reading takes on a machine that has much to do.
+        const shown = number.filter({ hasText: String(temperature) }).waitFor({ timeout: 5_000 });
+        return shown.then(() => 'shown').catch(() => number.textContent());
+      },
+      { timeout: 90_000 },
+    )
+    .toBe('shown');
+}
 
 it('the demo as it is started shows live values on every screen, loses contact and finds it again', {
   timeout: 600_000,
@@ -66,6 +79,7 @@ it('the demo as it is started shows live values on every screen, loses contact a
     for (const view of views) {
       await page.setViewportSize(view);
       await page.locator(whole).first().waitFor();
+      await settled(page);
       expect(await violationsOf(page), `${path} at ${view.width}`).toEqual([]);
       expect(complaintsOf(page), `${path} at ${view.width}`).toEqual([]);
     }
@@ -73,18 +87,15 @@ it('the demo as it is started shows live values on every screen, loses contact a
   }
 
   const wall = await openPage(browser(), demo, '/', views[0]);
-  await publish(demo.brokerUrl, 23.4);
-  await warmValue(wall).filter({ hasText: '23.4' }).waitFor();
-  await publish(demo.brokerUrl, 23.9);
-  await warmValue(wall).filter({ hasText: '23.9' }).waitFor();
+  await isShown(wall, demo.brokerUrl, 23.4);
+  await isShown(wall, demo.brokerUrl, 23.9);
 
   await demo.end('SIGKILL');
-  await wall.getByText(/No contact since/).waitFor({ timeout: patienceMs });
+  await wall.getByText(/No contact since/).waitFor();
   const again = await start([], Number(new URL(demo.url).port));
   expect(again.url).toBe(demo.url);
-  await wall.getByText(/No contact since/).waitFor({ state: 'detached', timeout: 3 * patienceMs });
-  await publish(again.brokerUrl, 24.6);
-  await warmValue(wall).filter({ hasText: '24.6' }).waitFor();
+  await wall.getByText(/No contact since/).waitFor({ state: 'detached' });
+  await isShown(wall, again.brokerUrl, 24.6);
   await wall.close();
 });
 

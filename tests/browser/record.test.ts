@@ -1,6 +1,6 @@
 import type { Page } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
-import { openPage, useBrowser, withFixture } from './screens.ts';
+import { betweenFrames, openPage, useBrowser, withFixture } from './screens.ts';
 
 const browser = useBrowser();
 
@@ -38,7 +38,7 @@ describe('recording', () => {
       await page.getByRole('button', { name: 'Save' }).click();
       await page.getByText('Choose the batch that it is about.').waitFor();
       await page.getByText('Say why, so that it can be learned from.').waitFor();
-      expect(await page.evaluate(() => document.activeElement?.id)).toBe('record-batch');
+      await expect.poll(() => page.evaluate(() => document.activeElement?.id)).toBe('record-batch');
       expect(fixture.sent).toEqual([]);
       await page.close();
     });
@@ -66,11 +66,13 @@ describe('recording', () => {
         await page.getByRole('button', { name: 'Save' }).click();
         await page.getByText('Shelf A2 is full.').waitFor();
         await page.getByText('no place left here').waitFor();
-        await page.reload();
-        await page.getByRole('button', { name: 'Record', exact: true }).click();
-        expect(await page.locator('#record-newBatch').inputValue()).toBe('K739');
-        expect(await page.locator('#record-count').inputValue()).toBe('8');
-        expect(await page.locator('#record-strain').inputValue()).toBe('larch-2');
+        await betweenFrames(page, async () => {
+          await page.reload();
+          await page.getByRole('button', { name: 'Record', exact: true }).click();
+        });
+        await expect.poll(() => page.locator('#record-newBatch').inputValue()).toBe('K739');
+        await expect.poll(() => page.locator('#record-count').inputValue()).toBe('8');
+        await expect.poll(() => page.locator('#record-strain').inputValue()).toBe('larch-2');
         full = false;
         await page.getByRole('button', { name: 'Save' }).click();
         await page.getByText(/^Saved: K739/).waitFor();
@@ -89,7 +91,7 @@ describe('recording', () => {
       await fixture.goAway();
       await page.getByRole('button', { name: 'Save' }).click();
       await page.getByText('no contact with the server').waitFor();
-      expect(await page.locator('#record-newBatch').inputValue()).toBe('K739');
+      await expect.poll(() => page.locator('#record-newBatch').inputValue()).toBe('K739');
       await fixture.comeBack();
       await page.getByRole('button', { name: 'Save' }).click();
       await page.getByText(/^Saved: K739/).waitFor();
