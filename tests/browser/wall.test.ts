@@ -4,10 +4,27 @@ import { gzipSync } from 'node:zlib';
 import type { Page } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
 import { fixtureNow, liveAt, warmAlarm } from './fixture/live.ts';
-import { openPage, useBrowser, withFixture } from './screens.ts';
+import type { Fixture } from './fixture/server.ts';
+import { newPage, openPage, settled, useBrowser, withFixture } from './screens.ts';
 
 const browser = useBrowser();
 const assets = fileURLToPath(new URL('../../dist/web/assets', import.meta.url));
+
+/** The wall as it is until somebody taps it: it asks to be heard, which takes room in its head. */
+async function openUnheard(fixture: Fixture): Promise<Page> {
+  const page = await newPage(browser());
+  await page.addInitScript(() => {
+    class Unheard {
+      state = 'suspended';
+      async resume() {}
+    }
+    Object.assign(window, { AudioContext: Unheard });
+  });
+  await page.goto(fixture.url);
+  await page.getByRole('button', { name: 'Tap once to allow sound' }).waitFor();
+  await settled(page);
+  return page;
+}
 
 /** Every text seen, with its size in pixels of the screen; text in drawings by how large it is drawn. */
 const textsOf = (page: Page) =>
@@ -71,7 +88,7 @@ describe('the wall at 1920 x 1080', () => {
 
   it.each(['quiet', 'warm', 'troubled', 'unload', 'empty'] as const)('cuts nothing off, %s', async (mood) => {
     await withFixture(mood, async (fixture) => {
-      const page = await openPage(browser(), fixture, '/');
+      const page = await openUnheard(fixture);
       expect(await cutOff(page)).toEqual([]);
       await page.close();
     });
@@ -86,7 +103,7 @@ describe('the wall at 1920 x 1080', () => {
           'Look at the thermostat and the cooler; if it does not cool, prop the corridor door and thin out the top shelves.',
       };
       fixture.change('farm', { now: fixtureNow, alarms: [long, { ...long, id: 'another' }] });
-      const page = await openPage(browser(), fixture, '/');
+      const page = await openUnheard(fixture);
       await page.getByText('shelf B1 too warm').waitFor();
       expect(await cutOff(page)).toEqual([]);
       await fixture.goAway();
@@ -98,7 +115,7 @@ describe('the wall at 1920 x 1080', () => {
 
   it('counts a hot load down, also beside an alarm, and asks about one that nobody declared', async () => {
     await withFixture('unload', async (fixture) => {
-      const page = await openPage(browser(), fixture, '/');
+      const page = await openUnheard(fixture);
       const count = page.locator('.unload-block strong');
       await expect.poll(() => count.textContent()).toMatch(/^5 h 3[56] min$/);
       await page.getByText('Looks like a hot load at 14:05 in the Cool room: was it?').waitFor();

@@ -60,7 +60,7 @@ export function Wall() {
             <a href="/train">{paceWords(live.run)}</a>
           </p>
         ) : null}
-        {live.kind === 'demo' ? <p class="wall-age">{common.demo}</p> : null}
+        {live.kind === 'demo' ? <p class="wall-age wall-kind">{common.demo}</p> : null}
         <p class="wall-age">{age}</p>
         {pages > 1 ? (
           <p class="wall-pages">
