@@ -29,7 +29,7 @@ import { heldSpans } from './held-spans.ts';
 import { createReckoner } from './reckoner.ts';
 import { createShelfDifferences } from './shelf-differences.ts';
 import { createUnloadBook } from './unload-book.ts';
-import { summaryOf, viewOf, watchedOf } from './views.ts';
+import { isOpen, summaryOf, viewOf, watchedOf } from './views.ts';
 
 export interface UnloadDeskNeeds {
   /** With this part's migrations applied. */
@@ -155,7 +155,7 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
     live: (): UnloadsLive => ({
       open: book
         .states()
-        .filter(({ stage }) => stage === 'underway' || stage === 'scheduled')
+        .filter((unload) => isOpen(unload, clock.now()))
         .map(view),
       guesses: guesses.open(book.asked(), clock.now()),
     }),

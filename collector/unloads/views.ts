@@ -16,6 +16,13 @@ const longestOverdueMs = 12 * hourMs;
 /** The room counts as back when its air is within this of where it was [K]. */
 const backWithinK = 1;
 
+/** A schedule that nobody kept or took back is let go after so long (assumed): most likely it was forgotten. */
+const forgottenMs = 12 * hourMs;
+
+/** Whether an unload is to be told of everywhere: it stands there, or is to come. */
+export const isOpen = ({ stage, at }: UnloadState, now: EpochMs): boolean =>
+  stage === 'underway' || (stage === 'scheduled' && now - at < forgottenMs);
+
 /** Until when a room's ordinary high alarms are answered by an unload. */
 export const heldUntilOf = ({ at }: UnloadState, plan: UnloadPlan | null): EpochMs =>
   plan === null ? at + heldUnplannedMs : (plan.overAt?.latest ?? plan.air.at(-1)?.t ?? at + heldUnplannedMs);

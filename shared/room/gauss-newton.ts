@@ -6,7 +6,7 @@ export type Misses = (parameters: Float64Array) => Float64Array;
 export interface Descent {
   parameters: Float64Array;
   squares: number;
-  /** J^T J there, row after row. */
+  /** J^T J where the last round began, row after row. */
   curvature: Float64Array;
 }
 

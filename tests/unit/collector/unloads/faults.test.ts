@@ -15,7 +15,7 @@ import { createUnloadBook } from '../../../../collector/unloads/unload-book.ts';
 import { createUnloadDesk, type UnloadDeskNeeds } from '../../../../collector/unloads/unload-desk.ts';
 import { AppError } from '../../../../shared/errors.ts';
 import { createManualClock } from '../../../../shared/manual-clock.ts';
-import { minuteMs } from '../../../../shared/time.ts';
+import { hourMs, minuteMs } from '../../../../shared/time.ts';
 import type { RecentAir } from '../../../../shared/unload/plan-input.ts';
 import type { UnloadEvent } from '../../../../shared/unloads.ts';
 import { smallFarm, startAt } from '../../../tools/alarm-site.ts';
@@ -69,6 +69,20 @@ test('nothing more is said of a load that is withdrawn', async () => {
   await until(systemClock, () => desk.unload('unload-1').view.now !== null);
   desk.record(event('withdrawn'));
   expect(desk.unload('unload-1').view).toMatchObject({ stage: 'withdrawn', now: null });
+});
+
+test('a schedule that everybody forgot leaves the wall to the next one', () => {
+  const { desk, live, clock } = openDesk();
+  const { room, load, options } = begun as Extract<UnloadEvent, { kind: 'begun' }>;
+  const ahead = (unload: string, hours: number) =>
+    event('scheduled', { unload, t: clock.now(), room, load, options, at: clock.now() + hours * hourMs });
+  desk.record(ahead('unload-1', 1));
+  clock.advanceBy(10 * hourMs);
+  desk.record(ahead('unload-2', 10));
+  expect(live().open.map(({ id }) => id)).toEqual(['unload-1', 'unload-2']);
+  clock.advanceBy(4 * hourMs);
+  expect(live().open.map(({ id }) => id)).toEqual(['unload-2']);
+  expect(desk.list()).toHaveLength(2);
 });
 
 test('a store that cannot be read stops no timer of the site, and is told of', () => {
