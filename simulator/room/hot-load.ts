@@ -30,6 +30,7 @@ export interface HotLoad {
   skinC(): number;
 }
 
+/** A farm's way of packing carts. Assumed, and drawn more widely than the planner believes. */
 export const drawCart = (random: Random): CartTruth => {
   const film = random.between(0.4, 0.85);
   return {
@@ -53,7 +54,7 @@ export function freshLoad(
   const { moisture, massKg } = container;
   const cpJPerKgK =
     (1_500 * (1 - moisture) + 4_180 * moisture) * ofKind.logNormal(1, 0.04) * random.logNormal(1, 0.02);
-  // Moist grain, sawdust and foods conduct by about their density and heat capacity.
+  // Of moist foods and grain, about 1.4e-7 m2/s (from memory); conductivity follows from it.
   const diffusivityM2PerS = ofKind.logNormal(1.4e-7, 0.15) * random.logNormal(1, 0.04);
   const conductivityWPerMK = (diffusivityM2PerS * cpJPerKgK * massKg * 1000) / container.volumeL;
   const { cells } = createHeatGrid(container, conductivityWPerMK, cpJPerKgK);
@@ -69,6 +70,7 @@ export function freshLoad(
 }
 
 const stefanBoltzmann = 5.67e-8;
+/** Of plastic film, glass and paper, about (from memory). */
 const emissivity = 0.92;
 const kelvin = (tempC: number) => tempC + 273.15;
 
