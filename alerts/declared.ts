@@ -1,13 +1,31 @@
-import type { EpochMs } from '../shared/time.ts';
+import { type EpochMs, minuteMs } from '../shared/time.ts';
 import { unloadHold, type WatchedUnload } from '../shared/unload/watched.ts';
 
 /**
+ * A load answers alarms for so long while nobody can hold the air against its plan: at a start, while the plan is
+ * being made (assumed). Then what it was to be watched by is away, and the ordinary alarms watch again.
+ */
+const unwatchedMs = 15 * minuteMs;
+
+/**
  * What people declared that answers alarms without being one: hot loads that cool in a room, for as long as
- * their plan says.
+ * their plan says, and while the air is held against it.
  */
 export function createDeclared(unloads: () => readonly WatchedUnload[], now: EpochMs) {
-  const standing = (t: EpochMs) =>
-    new Map(unloads().flatMap((unload) => (t < unload.heldUntil ? [[unloadHold(unload.room), unload]] : [])));
+  /** By unload, since when nobody knows how the air is to its plan. */
+  let unwatchedSince: ReadonlyMap<string, EpochMs> = new Map();
+  const standing = (t: EpochMs) => {
+    const all = unloads();
+    unwatchedSince = new Map(
+      all.flatMap(({ id, beyondK }) => (beyondK === null ? [[id, unwatchedSince.get(id) ?? t]] : [])),
+    );
+    const isWatched = ({ id }: WatchedUnload) => t - (unwatchedSince.get(id) ?? t) < unwatchedMs;
+    return new Map(
+      all.flatMap((unload) =>
+        t < unload.heldUntil && isWatched(unload) ? [[unloadHold(unload.room), unload]] : [],
+      ),
+    );
+  };
   let known: ReadonlyMap<string, WatchedUnload> = standing(now);
   /** What stood when alarms were last told, as far as that was written. */
   let written = known;

@@ -115,6 +115,7 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
     book.underway().map((unload) =>
       watchedOf({
         ...{ unload, farm: needs.farm(), plan: book.plan(unload.id), state: follower.now(unload.id) },
+        isFollowed: needs.follows,
         isMaking: clock.now() - (making.get(unload.id) ?? Number.NEGATIVE_INFINITY) < makingMs,
         now: clock.now(),
       }),

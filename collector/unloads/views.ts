@@ -5,7 +5,7 @@ import { expectedAt } from '../../shared/unload/expected.ts';
 import type { WatchedUnload } from '../../shared/unload/watched.ts';
 import type { UnloadNow, UnloadPlan, UnloadReport, UnloadSummary, UnloadView } from '../../shared/unloads.ts';
 
-/** Without a plan an unload answers a room's high alarms for so long (assumed). */
+/** Without a plan an unload answers a room's high alarms for so long at most (assumed). */
 const heldUnplannedMs = 3 * hourMs;
 /** Without a plan nobody is asked for its end sooner (assumed: carried off by the next day). */
 const endsUnplannedMs = 24 * hourMs;
@@ -13,6 +13,8 @@ const endsUnplannedMs = 24 * hourMs;
 const leastMs = 30 * minuteMs;
 /** So long after all should have been over, one that nobody ended ends itself. */
 const longestOverdueMs = 12 * hourMs;
+/** What was worked out longer ago says nothing of now: whoever follows the load is away. */
+const outdatedMs = 20 * minuteMs;
 /** The room counts as back when its air is within this of where it was [K]. */
 const backWithinK = 1;
 
@@ -74,12 +76,21 @@ interface WatchNeeds {
   farm: Farm;
   plan: UnloadPlan | null;
   state: UnloadNow | null;
+  /** Not while a past is made, in which all goes by the plan. */
+  isFollowed: boolean;
   isMaking: boolean;
   now: EpochMs;
 }
 
+/** How the air is to the plan now; null when that is not known. */
+function beyondNow({ isFollowed, state, now }: WatchNeeds): number | null {
+  if (!isFollowed) return 0;
+  return state !== null && now - state.asOf <= outdatedMs ? state.beyondK : null;
+}
+
 /** An unload underway as the alarms look after it. */
-export function watchedOf({ unload, farm, plan, state, isMaking, now }: WatchNeeds): WatchedUnload {
+export function watchedOf(needs: WatchNeeds): WatchedUnload {
+  const { unload, farm, plan, state, isMaking, now } = needs;
   const { id, room, load, at } = unload;
   const heldUntil = heldUntilOf(unload, plan);
   const wasMeasured = unload.measured.some(({ where }) => where === 'core');
@@ -88,7 +99,7 @@ export function watchedOf({ unload, farm, plan, state, isMaking, now }: WatchNee
   return {
     ...{ id, room, at, heldUntil },
     load: `${load.count} × ${farm.containers.get(load.container)?.name ?? load.container}`,
-    beyondK: state?.beyondK ?? null,
+    beyondK: beyondNow(needs),
     slowK: state === null || planned === null || !wasMeasured ? null : state.coreC.likely - planned.high,
     warmK: isMaking && state !== null ? state.coreC.likely - inoculateBelowC : null,
     overdueMin: (now - endsBy(unload, plan)) / minuteMs,

@@ -54,6 +54,22 @@ test('what held an alarm back through a restart still holds it, and lets it go w
   expect(site.state(high)).toBe('unacknowledged');
 });
 
+test('a load that nobody can hold against a plan answers alarms for a quarter of an hour and no longer', () => {
+  const site = alarmSite();
+  site.unloads.push(unload({ beyondK: null }));
+  site.hold(tooWarm, 10 * 60);
+  expect(site.state(high)).toBe('suppressed');
+  site.hold(tooWarm, 6 * 60);
+  expect(site.state(high)).toBe('unacknowledged');
+  // The sensor speaks again, or the plan is there.
+  site.unloads[0] = unload({ beyondK: 0 });
+  site.hold(tooWarm, 60);
+  expect(site.state(high)).toBe('suppressed');
+  site.unloads[0] = unload({ beyondK: null });
+  site.hold(tooWarm, 10 * 60);
+  expect(site.state(high)).toBe('suppressed');
+});
+
 test('an end that cannot be written lets the alarm go as soon as it can', () => {
   const site = alarmSite();
   site.unloads.push(unload());

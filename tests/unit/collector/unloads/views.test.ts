@@ -1,0 +1,30 @@
+import { expect, test } from 'vitest';
+import { watchedOf } from '../../../../collector/unloads/views.ts';
+import { minuteMs } from '../../../../shared/time.ts';
+import type { UnloadState } from '../../../../shared/unload/derive.ts';
+import type { UnloadNow } from '../../../../shared/unloads.ts';
+import { smallFarm, startAt } from '../../../tools/alarm-site.ts';
+
+const unload: UnloadState = {
+  ...{ id: 'unload-1', room: 'warm-room', at: startAt, endedAt: null, who: 'Rowan', measured: [] },
+  load: { container: 'block', count: 40, startC: null },
+  options: { fan: false, extraCoolingW: 0 },
+  ...{ stage: 'underway', hasBegun: true },
+};
+const state: UnloadNow = {
+  ...{ asOf: startAt, airC: 26, beyondK: 0, coreC: { low: 60, likely: 62, high: 64 }, surfaceC: 55 },
+  ...{ core: [], inoculateBelowC: 27, cautionC: 60 },
+  ...{ inoculateAt: null, touchAt: null, overAt: null, remarks: [], wbgtC: null },
+};
+const beyondAfter = (minutes: number, isFollowed = true) =>
+  watchedOf({
+    ...{ unload, farm: smallFarm(), plan: null, state, isFollowed, isMaking: false },
+    now: startAt + minutes * minuteMs,
+  }).beyondK;
+
+test('how the air is to the plan is known while the load is followed, and not from what is long past', () => {
+  expect(beyondAfter(5)).toBe(0);
+  expect(beyondAfter(21)).toBeNull();
+  // While a past is made nobody follows it, and all goes by the plan.
+  expect(beyondAfter(21, false)).toBe(0);
+});
