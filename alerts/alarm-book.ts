@@ -5,6 +5,7 @@ import type { Farm } from '../shared/farm/farm.ts';
 import type { CohortForecast } from '../shared/forecasts.ts';
 import type { JournalQuestion } from '../shared/ports.ts';
 import type { Reading } from '../shared/readings.ts';
+import type { RoomsKnown } from '../shared/room/rooms-known.ts';
 import { type Clock, type EpochMs, minuteMs } from '../shared/time.ts';
 import type { WatchedUnload } from '../shared/unload/watched.ts';
 import { createBagWatch } from './bag-watch.ts';
@@ -41,6 +42,8 @@ export interface AlarmBookNeeds {
   bags?: () => Iterable<CohortForecast> | null;
   /** Unloads that are underway; asked often. */
   unloads?: () => readonly WatchedUnload[];
+  /** What rooms taught, for alarms that look ahead; plain trends alone without it. */
+  rooms?: RoomsKnown | null;
   /** For links in messages by which an alarm is acknowledged. */
   links?: AckLinks | null;
   /** Alarms look different now; called after the commit. */
@@ -68,7 +71,7 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
       if (queued) onQueued();
     },
   });
-  const roster = createRoster(records, clock);
+  const roster = createRoster(records, clock, needs.rooms ?? null);
   const transitions = createTransitions({
     ...{ database, records, touch: guard.touch, onMessage: guard.queue },
     notifier: createNotifier(database, clock, needs.links ?? null),

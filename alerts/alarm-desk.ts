@@ -24,6 +24,7 @@ export interface AlarmDeskNeeds extends Omit<DeliveryNeeds, 'links' | 'raise' | 
   transport: Transport;
   bags: AlarmBookNeeds['bags'];
   unloads?: AlarmBookNeeds['unloads'];
+  rooms?: AlarmBookNeeds['rooms'];
   digestContent: () => Omit<DigestContent, 'link' | 'alarms'>;
   /** Readings stored and rounds of evaluation so far. */
   progress: () => Omit<ChainProgress, 'outbox'>;
@@ -56,6 +57,7 @@ export function createAlarmDesk(needs: AlarmDeskNeeds) {
     ...{ database, farm, clock, links, onChange, onQueued },
     bags: needs.bags,
     ...(needs.unloads ? { unloads: needs.unloads } : {}),
+    ...(needs.rooms ? { rooms: needs.rooms } : {}),
   });
   const sender = createDelivery({
     ...needs,

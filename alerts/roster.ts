@@ -1,4 +1,5 @@
 import type { Farm } from '../shared/farm/farm.ts';
+import type { RoomsKnown } from '../shared/room/rooms-known.ts';
 import type { Clock } from '../shared/time.ts';
 import { definitionsOf } from './definitions/definitions.ts';
 import { type AlarmEntry, entriesOf, recall, type SilenceEntry, systemEntry } from './entries.ts';
@@ -8,7 +9,7 @@ import type { AlarmRecords, SystemWords } from './records.ts';
  * All alarms of a farm as they stand in memory: definitions laid over with what the database remembers.
  * Loading anew brings them back to the database; only when a sensor was last heard is kept besides.
  */
-export function createRoster(records: AlarmRecords, clock: Clock) {
+export function createRoster(records: AlarmRecords, clock: Clock, rooms: RoomsKnown | null = null) {
   let entries = new Map<string, AlarmEntry>();
   let silences = new Map<string, SilenceEntry[]>();
   let children = new Map<string, AlarmEntry[]>();
@@ -48,7 +49,7 @@ export function createRoster(records: AlarmRecords, clock: Clock) {
     load(farm: Farm): void {
       const now = clock.now();
       const known = entries;
-      entries = entriesOf(definitionsOf(farm), now);
+      entries = entriesOf(definitionsOf(farm, rooms), now);
       for (const stored of records.load()) {
         const entry =
           entries.get(stored.alarm) ?? (stored.words && systemEntry(stored.alarm, stored.words, now));

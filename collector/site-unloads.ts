@@ -58,7 +58,7 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
 
   return {
     ...{ desk: desk.desk, live: desk.live, watched: desk.watched, held: desk.held },
-    ...{ noteBags: desk.noteBags, tick: desk.tick },
+    ...{ noteBags: desk.noteBags, tick: desk.tick, known: rooms.known },
     start(): void {
       desk.start();
       // A past that is made is learned from once it is there.

@@ -137,6 +137,7 @@ export function openSite(parts: SiteParts) {
     roundMs: parts.tickMs && 30 * parts.tickMs,
     bags: () => (forecasts.size > 0 || standing().length === 0 ? forecasts.values() : null),
     unloads: () => unloads.watched(),
+    rooms: unloads.known,
     progress: () => ({ intake: storedSoFar, evaluation: evaluations }),
     digestContent() {
       const view = farmView(farm, farmVersion);

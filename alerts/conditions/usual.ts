@@ -4,8 +4,8 @@ import { type EpochMs, hourMs } from '../../shared/time.ts';
 /** Hours remembered, and how many must be known before anything is usual. */
 const rememberedHours = 72;
 const leastHours = 12;
-/** What is going on now is no measure of what is usual. */
-const settlingHours = 2;
+/** What is going on now is no measure of what is usual: the newest so many hours are left out. */
+const settling = 2;
 /** So many hours of the three days may be out of the ordinary: a door propped open, a hot load. */
 const forgivenHours = 2;
 
@@ -13,9 +13,9 @@ const memory = z.array(z.tuple([z.number(), z.number()])).max(rememberedHours + 
 
 /**
  * How far the air usually goes to one side: the furthest hour of the last three days but for two, the newest
- * two hours left out. A thermostat keeps within it; what goes beyond, and goes on, is not its doing.
+ * two hours (`settlingHours`) left out. A thermostat keeps within it; what goes beyond, and goes on, is not its doing.
  */
-export function createUsual(side: 'above' | 'below') {
+export function createUsual(side: 'above' | 'below', settlingHours = settling) {
   const sign = side === 'above' ? 1 : -1;
   /** Hour and its extreme, turned so that larger is further; oldest first, the running hour last. */
   let hours: [hour: number, extreme: number][] = [];

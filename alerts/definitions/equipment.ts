@@ -3,12 +3,12 @@ import type { Farm } from '../../shared/farm/farm.ts';
 import { minuteMs } from '../../shared/time.ts';
 import { departurePlan } from '../conditions/departure.ts';
 import type { LimitRule } from '../conditions/limit.ts';
-import { spoken } from '../measures.ts';
+import type { RoomWatched } from '../conditions/room-followed.ts';
 import type { Counsel } from './counsel.ts';
 import { ruleOf, type SignalDefinition } from './definition.ts';
 import { limitedPlaces } from './limits.ts';
 
-/** Beyond what its thermostat usually allows by this much [K], for so long. Assumed: no thermostat swings so. */
+/** Beyond what its thermostat allows by this much [K], for so long. Assumed: no thermostat swings so. */
 const beyondK = 1;
 const lastingMs = 40 * minuteMs;
 
@@ -27,8 +27,11 @@ const counsel: Record<'cooling' | 'heating', Counsel> = {
   },
 };
 
-/** Cooling or heating that has no effect: a room as a whole beyond what its thermostat usually allows. */
-export function equipmentAlarms(farm: Farm): SignalDefinition[] {
+/** Cooling or heating that has no effect: a room as a whole beyond what its thermostat allows. */
+export function equipmentAlarms(
+  farm: Farm,
+  watched: (room: string) => RoomWatched | undefined = () => undefined,
+): SignalDefinition[] {
   const places = limitedPlaces(farm);
   return [...farm.rooms.values()].flatMap((room) => {
     const channels = roomAirChannels(farm, room.id);
@@ -38,7 +41,7 @@ export function equipmentAlarms(farm: Farm): SignalDefinition[] {
       .map(({ key }) => key);
     return (['cooling', 'heating'] as const).map((what): SignalDefinition => {
       const side = what === 'cooling' ? 'above' : 'below';
-      const plans = channels.map(({ id }) => departurePlan(id, side));
+      const plans = channels.map(({ id }) => departurePlan({ channel: id, side, watched: watched(room.id) }));
       const base: LimitRule = {
         side: 'above',
         limit: beyondK,
@@ -57,9 +60,7 @@ export function equipmentAlarms(farm: Farm): SignalDefinition[] {
         rules: [base],
         ruleAt: () => base,
         watched: new Map(channels.map(({ id }, n) => [plans[n]!.out, { channel: id, at: null }])),
-        raised: ({ value, detail }) =>
-          `${room.name}: ${what} seems to have no effect, ${spoken('temperature', value)} ` +
-          `${side === 'above' ? 'warmer' : 'colder'} than it usually gets${detail ? ` (${detail})` : ''}`,
+        raised: ({ detail }) => `${room.name}: ${what} seems to have no effect, ${detail}`,
         over: () => `${room.name} is as usual again`,
       };
     });

@@ -1,5 +1,6 @@
 import { minuteMs } from '../../shared/time.ts';
 import { notSoonMin, predictedPlan } from '../conditions/predicted.ts';
+import type { RoomWatched } from '../conditions/room-followed.ts';
 import { factsOf } from '../measures.ts';
 import { ruleOf, type SignalDefinition } from './definition.ts';
 import { type LimitedPlace, watchedOf } from './limits.ts';
@@ -19,6 +20,7 @@ const turnedMin = 10;
 export function predictedAlarms(
   place: LimitedPlace,
   limits: readonly SignalDefinition[],
+  watchedRoom?: RoomWatched,
 ): SignalDefinition[] {
   const { key, measure, name, room, shelf, band, sources } = place;
   if (measure !== 'temperature' || band.predict === false) return [];
@@ -33,7 +35,7 @@ export function predictedAlarms(
     const limitAt = (t: number) => limit.ruleAt(t).limit;
     const limitName = `${side}/${key} ${limit.base.limit} ${JSON.stringify(band.during ?? [])}`;
     const plans = sources.map(({ signal }) =>
-      predictedPlan({ channel: signal, side: beyond, name: limitName, limitAt }),
+      predictedPlan({ channel: signal, side: beyond, name: limitName, limitAt, watched: watchedRoom }),
     );
     const watched = new Map(
       [...watchedOf(place, beyond)].map(([signal, shown]) => [

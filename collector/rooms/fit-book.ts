@@ -15,6 +15,9 @@ export function createFitBook(database: Database) {
   const newest = database.prepare<[string, number], { learnedAt: number; body: string }>(
     'SELECT learned_at AS learnedAt, body FROM room_fit WHERE room = ? AND learned_at <= ? ORDER BY learned_at DESC LIMIT 1',
   );
+  const when = database.prepare<[string, number], { learnedAt: number | null }>(
+    'SELECT max(learned_at) AS learnedAt FROM room_fit WHERE room = ? AND learned_at <= ?',
+  );
   const firstAfter = database.prepare<[string, number], { learnedAt: number; body: string }>(
     'SELECT learned_at AS learnedAt, body FROM room_fit WHERE room = ? AND learned_at > ? ORDER BY learned_at LIMIT 1',
   );
@@ -33,6 +36,8 @@ export function createFitBook(database: Database) {
     newest(room: string, knownBy: EpochMs = Number.MAX_SAFE_INTEGER): LearnedRoom | undefined {
       return read(newest.get(room, knownBy));
     },
+    /** When that was learned, whether it can be read or not; null before anything was. Cheap. */
+    learnedAt: (room: string, knownBy: EpochMs): EpochMs | null => when.get(room, knownBy)!.learnedAt,
     /** What was learned first after an instant. */
     firstAfter: (room: string, t: EpochMs): LearnedRoom | undefined => read(firstAfter.get(room, t)),
     keep(room: string, learnedAt: EpochMs, fit: RoomFit): void {
@@ -41,3 +46,4 @@ export function createFitBook(database: Database) {
     },
   };
 }
+export type FitBook = ReturnType<typeof createFitBook>;

@@ -54,6 +54,19 @@ function meanOf(series: readonly Minutes[], from: EpochMs, stepMs: number, steps
 const usualGapMs = ({ t }: Minutes): number =>
   t.length < 3 ? Number.POSITIVE_INFINITY : median(t.subarray(1).map((at, k) => at - t[k]!));
 
+/** A recorded load as a room's history takes it; nothing where its container is no longer of the farm. */
+export function pastLoads(farm: Farm, loads: readonly RecordedLoad[], fan: number): PastLoad[] {
+  return loads.flatMap((load) => {
+    const container = farm.containers.get(load.container);
+    if (container === undefined) return [];
+    return {
+      ...{ at: load.at, until: load.endedAt, cores: load.cores },
+      load: { thermal: thermalOf(container), count: load.count, startC: recordedStartC(load.startC) },
+      filmTimes: load.fan ? fan : 1,
+    };
+  });
+}
+
 /**
  * The last thirty days of a room as its sensors told them, with the hot loads that stood in it; null where no
  * sensor tells its air, or none did in that time.
@@ -75,16 +88,10 @@ export function pastOf({ farm, room, now, history, loads, fanFilm }: PastNeeds):
   return {
     ...{ from, stepMs, airC: meanOf(air, from, stepMs, steps), bagsW: null },
     outsideC: outside.length > 0 ? meanOf(outside, from, stepMs, steps) : null,
-    loads: loads.flatMap((load): PastLoad[] => {
-      const container = farm.containers.get(load.container);
-      if (load.room !== room || container === undefined || load.at < from) return [];
-      return [
-        {
-          ...{ at: load.at, until: load.endedAt, cores: load.cores },
-          load: { thermal: thermalOf(container), count: load.count, startC: recordedStartC(load.startC) },
-          filmTimes: load.fan ? fanFilm : 1,
-        },
-      ];
-    }),
+    loads: pastLoads(
+      farm,
+      loads.filter((load) => load.room === room && load.at >= from),
+      fanFilm,
+    ),
   };
 }

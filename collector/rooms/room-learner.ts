@@ -12,6 +12,7 @@ import { assumedRoom } from './assumed.ts';
 import { createFitThread } from './fit-apart.ts';
 import { createFitBook } from './fit-book.ts';
 import { pastOf, type RecordedLoad } from './past.ts';
+import { createRoomsKnown } from './rooms-known.ts';
 
 /** Rooms are learned in this hour of the local night, when a site has least to do. */
 const learnsAtHour = 2;
@@ -89,6 +90,8 @@ export function createRoomLearner(parts: RoomLearnerParts) {
     /** What is known of a room now, or was at an instant: learned where it was, else assumed. */
     fitOf: (room: string, knownBy?: EpochMs): RoomFit =>
       learned(room, knownBy)?.fit ?? assumedRoom(farm(), room),
+    /** What alarms go by: what was learned by then, and nothing that is only assumed. */
+    known: createRoomsKnown({ book, farm, loads }),
     /** What a person may read of it. */
     page(room: string): Omit<RoomPage, 'unloads'> {
       const known = learned(room);

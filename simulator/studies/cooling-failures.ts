@@ -79,16 +79,17 @@ export function* coolingFailures(options: StudyOptions & { daysBefore?: number }
 }
 
 /**
- * Weeks in which nothing breaks: people come and go, lights go on, weather and thermostat do what they
+ * Weeks in which nothing breaks, after `daysBefore` days of the same (none unless given): people come and go, lights go on, weather and thermostat do what they
  * do, and now and then a door is propped open for up to 20 min. The air never passes the limit.
  * What an alarm predicts here is false. One week is made at a time, in about a third of a second.
  */
-export function* normalWeeks(options: StudyOptions): Generator<RoomStretch> {
+export function* normalWeeks(options: StudyOptions & { daysBefore?: number }): Generator<RoomStretch> {
+  const days = 7 + (options.daysBefore ?? 0);
   for (let made = 0, drawn = 0; made < options.count; drawn += 1) {
     const random = createRandom(seedOf(options.seed, 'normal', drawn));
     const strange = drawStrangeRoom(random);
-    const week = live(strange, doorsLeftOpen(random, 7), random, {
-      minutes: (7 * dayMs) / minuteMs,
+    const week = live(strange, doorsLeftOpen(random, days), random, {
+      minutes: (days * dayMs) / minuteMs,
       failsInMin: null,
       coolingLeft: 1,
     });

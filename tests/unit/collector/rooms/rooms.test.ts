@@ -5,12 +5,14 @@ import { createFitThread } from '../../../../collector/rooms/fit-apart.ts';
 import { createFitBook } from '../../../../collector/rooms/fit-book.ts';
 import { pastOf, type RecordedLoad } from '../../../../collector/rooms/past.ts';
 import { createRoomLearner } from '../../../../collector/rooms/room-learner.ts';
+import { createRoomsKnown } from '../../../../collector/rooms/rooms-known.ts';
 import { createStoreHistory } from '../../../../collector/store/history.ts';
 import { openDatabase } from '../../../../collector/store/open-database.ts';
 import { createReadingsLog } from '../../../../collector/store/readings-log.ts';
 import { buildFarm } from '../../../../shared/farm/farm.ts';
 import { farmFile } from '../../../../shared/farm/schema.ts';
 import { createManualClock } from '../../../../shared/manual-clock.ts';
+import { defaultRoom } from '../../../../shared/room/default-room.ts';
 import { dayMs, hourMs, minuteMs } from '../../../../shared/time.ts';
 
 const from = Date.UTC(2025, 2, 3);
@@ -180,4 +182,24 @@ it('what was learned later is not known before', () => {
   book.keep('lab', now, fit);
   expect(book.newest('lab', now - 1)).toBeUndefined();
   expect(book.newest('lab', now)).toEqual({ learnedAt: now, fit });
+});
+
+it('alarms are told what was known at an instant, of loads too, and nothing that is only assumed or long past', () => {
+  const { database } = site(dayMs);
+  const book = createFitBook(database);
+  const known = createRoomsKnown({ book, farm: () => farm, loads: () => [load, { ...load, room: 'store' }] });
+  expect(known.fitAt('lab', now)).toBeNull();
+  const fit = { ...defaultRoom(16), trainedDays: 8 };
+  book.keep('lab', now, fit);
+  book.keep('lab', now + dayMs, { ...fit, trainedDays: 9 });
+  expect(known.fitAt('lab', now - 1)).toBeNull();
+  expect(known.fitAt('lab', now + hourMs)?.trainedDays).toBe(8);
+  expect(known.fitAt('lab', now + hourMs)).toBe(known.fitAt('lab', now + 2 * hourMs));
+  expect(known.fitAt('lab', now + 2 * dayMs)?.trainedDays).toBe(9);
+  expect(known.fitAt('lab', now + hourMs)?.trainedDays).toBe(8);
+  expect(known.fitAt('lab', now + 20 * dayMs)).toBeNull();
+  expect(known.fitAt('store', now)).toBeNull();
+  expect(known.loadsAt('lab', load.at)).toMatchObject([{ at: load.at, filmTimes: 1.6, load: { count: 40 } }]);
+  for (const t of [load.at - 1, load.endedAt!]) expect(known.loadsAt('lab', t)).toEqual([]);
+  expect(known.localHour(from + 90 * minuteMs)).toBeCloseTo(1.5, 9);
 });
