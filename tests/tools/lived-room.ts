@@ -8,7 +8,12 @@ import { dayMs, type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 
 /** A room kept at 22 °C by a cooler with something to spare, and what twenty days would have taught of it. */
 export const livedParams: RoomParams = fromVector(
-  toVector({ ...meanRoom(defaultRoom(20, 2_500, { setC: 22 })), gainW: 900, coolingW: 1_200, heatBelowC: 20 }),
+  toVector({
+    ...meanRoom(defaultRoom(20, 2_500, { setC: 22 })),
+    gainW: 900,
+    coolingW: 1_200,
+    heatBelowC: 20,
+  }),
 );
 export const livedFit: RoomFit = {
   ...defaultRoom(20, 2_500, { setC: 22 }),

@@ -142,3 +142,53 @@ export function predictionStudy({
     judge(week, (tally, raised) => tally.week(week, week.from + taughtDays * dayMs, raised));
   return { ...plain.figures(weeks), taught: taughtDays > 0 ? taught.figures(weeks) : null };
 }
+
+/** What a model misses by must be known from days before, so a stretch begins so long after the teaching [days]. */
+const followedDays = 2;
+
+/**
+ * Coolers that fail, told by 'cooling has no effect': how many of them, how long after, and how often none had failed;
+ * by what is usual, and by what the room taught.
+ */
+export function withoutEffectStudy({
+  failures,
+  weeks,
+  seed,
+  taughtDays,
+}: {
+  failures: number;
+  weeks: number;
+  seed: number;
+  taughtDays: number;
+}) {
+  const sides = ['usual', 'taught'] as const;
+  const delaysMin = { usual: [] as number[], taught: [] as number[] };
+  const wrong = { usual: 0, taught: 0 };
+  const raised = (stretch: RoomStretch) => {
+    const since = stretch.from + taughtDays * dayMs;
+    const alarm = `no-cooling/${stretch.room}`;
+    return {
+      usual: raisedOver(stretch, alarm),
+      taught: raisedOver(stretch, alarm, knownSince(taughtBy(stretch, since), since)),
+    };
+  };
+  const daysBefore = taughtDays + followedDays;
+  for (const stretch of coolingFailures({ count: failures, seed, daysBefore })) {
+    const told = raised(stretch);
+    for (const side of sides) {
+      const first = told[side].find(({ t }) => t >= stretch.failsAt!);
+      if (first !== undefined) delaysMin[side].push((first.t - stretch.failsAt!) / minuteMs);
+    }
+  }
+  for (const week of normalWeeks({ count: weeks, seed: seed + 1, daysBefore })) {
+    const told = raised(week);
+    for (const side of sides)
+      wrong[side] += told[side].filter(({ t }) => t >= week.from + daysBefore * dayMs).length;
+  }
+  const figures = (side: (typeof sides)[number]) => ({
+    told: delaysMin[side].length,
+    medianDelayMin: middle(delaysMin[side]),
+    wrongPerWeek: wrong[side] / weeks,
+  });
+  return { usual: figures('usual'), taught: figures('taught') };
+}
