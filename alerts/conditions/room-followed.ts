@@ -191,4 +191,3 @@ export function createRoomFollowed({ room, known }: Pick<RoomWatched, 'room' | '
     },
   };
 }
-export type RoomFollowed = ReturnType<typeof createRoomFollowed>;

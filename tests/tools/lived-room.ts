@@ -7,7 +7,7 @@ import { normalDraws } from '../../shared/stats/normal-draws.ts';
 import { dayMs, type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 
 /** A room kept at 22 °C by a cooler with something to spare, and what twenty days would have taught of it. */
-export const livedParams: RoomParams = fromVector(
+const livedParams: RoomParams = fromVector(
   toVector({
     ...meanRoom(defaultRoom(20, 2_500, { setC: 22 })),
     gainW: 900,
@@ -27,7 +27,7 @@ export const livedFit: RoomFit = {
   notes: [],
 };
 
-export const dayHour = (t: EpochMs): number => (((t % dayMs) + dayMs) % dayMs) / hourMs;
+const dayHour = (t: EpochMs): number => (((t % dayMs) + dayMs) % dayMs) / hourMs;
 
 /** A fit known from an instant on. */
 export const knows = (fit: RoomFit | null, since = Number.NEGATIVE_INFINITY): RoomsKnown => ({

@@ -16,10 +16,10 @@ const inTimeMin = 20;
 /** Sensor that hangs in the room itself. */
 const roomAir = 'air.temperature';
 
-export const studyHour = (t: EpochMs): number => (t % dayMs) / hourMs;
+const studyHour = (t: EpochMs): number => (t % dayMs) / hourMs;
 
 /** What the room's sensor of a stretch taught up to an instant, as a night of learning would have it. */
-export function taughtBy({ farm, room, from, readings }: RoomStretch, until: EpochMs): RoomFit {
+function taughtBy({ farm, room, from, readings }: RoomStretch, until: EpochMs): RoomFit {
   const airC = new Float64Array(Math.floor((until - from) / minuteMs)).fill(Number.NaN);
   for (const { channel, t, tempC } of readings)
     if (channel === roomAir && t < until) airC[Math.floor((t - from) / minuteMs)] = tempC;
@@ -29,7 +29,7 @@ export function taughtBy({ farm, room, from, readings }: RoomStretch, until: Epo
 }
 
 /** One fit, from the instant on at which it was learned. */
-export const knownSince = (fit: RoomFit, since: EpochMs): RoomsKnown => ({
+const knownSince = (fit: RoomFit, since: EpochMs): RoomsKnown => ({
   fitAt: (_, t) => (t >= since ? fit : null),
   loadsAt: () => [],
   localHour: studyHour,
@@ -42,7 +42,7 @@ interface Raised {
 }
 
 /** When an alarm that a farm file makes by itself was raised, over the readings of a stretch. */
-export function raisedOver(
+function raisedOver(
   { farm, readings }: RoomStretch,
   alarm: string,
   known: RoomsKnown | null = null,
