@@ -1,8 +1,8 @@
 import { recogniseStudy } from '../tools/recognise-study.ts';
 import type { Figure } from './figure.ts';
 
-/** Not those on which the margins were chosen. */
-const seed = 20_261_201;
+/** Never tuned on. The margins were chosen on 31001; whoever tunes on this one moves it there and takes another. */
+const seed = 202_611_297;
 
 /** How many unloads that nobody declared are asked about, and how often one asks wrongly. */
 export async function run(): Promise<Figure[]> {
@@ -42,7 +42,13 @@ export async function run(): Promise<Figure[]> {
     },
     {
       name: 'cooler failures taken for one',
-      value: study.failuresAsked,
+      value: study.failuresTaken,
+      unit: `of ${study.failures}`,
+      ...told,
+    },
+    {
+      name: 'cooler failures asked about as a load or a cooler without effect',
+      value: study.failuresDoubted,
       unit: `of ${study.failures}`,
       ...told,
     },

@@ -1,16 +1,22 @@
 import { defaultRoom } from '../../shared/room/default-room.ts';
 import { fitRoom } from '../../shared/room/fit-room.ts';
 import type { RoomFit } from '../../shared/room/room-fit.ts';
+import { normalDraws } from '../../shared/stats/normal-draws.ts';
 import { dayMs, type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 import { type Recognised, recogniseUnload } from '../../shared/unload/recognise.ts';
 import { coolingFailures, normalWeeks, type RoomStretch } from '../../simulator/studies/cooling-failures.ts';
-import { unloadRooms } from '../../simulator/studies/unload-rooms.ts';
+import { type UnloadCase, unloadRooms } from '../../simulator/studies/unload-rooms.ts';
 import { historyOf } from './unload-study.ts';
 
-const windowMin = 360;
-const stepMin = 5;
-/** A question again within this of the last one would not be asked. */
-const sameMs = 6 * hourMs;
+/** As the collector looks: each five minutes at minutes of the last eight hours. */
+const windowMin = 480;
+const lookEveryMin = 5;
+/** What began so near to something asked about is not asked again, as in the collector. */
+const sameMs = 4 * hourMs;
+/** Of a wired sensor. */
+const sensorSdK = 0.04;
+/** When the collector fits a room. */
+const fitAtMs = 2 * hourMs;
 const localHour = (t: EpochMs): number => (t % dayMs) / hourMs;
 
 interface Heard {
@@ -19,36 +25,27 @@ interface Heard {
   airC: Float64Array;
   /** Outside air of the same minutes where a sensor tells it. */
   outsideC?: Float64Array | null;
-  fit: RoomFit;
-}
-
-/** Means of five minutes each, as the collector keeps them; NaN where nothing was said. */
-function meansOf(airC: Float64Array, from: number, until: number): Float64Array {
-  return Float64Array.from({ length: (until - from) / stepMin + 1 }, (_, step) => {
-    const end = from + step * stepMin + 1;
-    const said = airC.subarray(Math.max(0, end - stepMin), end).filter(Number.isFinite);
-    return said.length === 0 ? Number.NaN : said.reduce((sum, tempC) => sum + tempC, 0) / said.length;
-  });
+  /** What the last night taught. */
+  fitAt: (minute: number) => RoomFit;
 }
 
 /** Questions that would be asked of a room from a minute on, looked at each five minutes. */
 function questionsOf(
-  { from, airC, outsideC, fit }: Heard,
+  { from, airC, outsideC, fitAt }: Heard,
   firstMin: number,
 ): (Recognised & { askedAt: EpochMs })[] {
   const asked: (Recognised & { askedAt: EpochMs })[] = [];
-  for (let minute = Math.max(windowMin, firstMin); minute < airC.length; minute += stepMin) {
-    const window = meansOf(airC, minute - windowMin, minute);
+  for (let minute = Math.max(windowMin, firstMin); minute < airC.length; minute += lookEveryMin) {
     const now = from + minute * minuteMs;
+    const window = [minute - windowMin, minute + 1] as const;
     const air = {
       firstT: now - windowMin * minuteMs,
-      stepMs: stepMin * minuteMs,
-      airC: window,
-      outsideC: meansOf(outsideC ?? new Float64Array(0), minute - windowMin, minute),
+      stepMs: minuteMs,
+      airC: airC.subarray(...window),
+      outsideC: outsideC?.subarray(...window) ?? new Float64Array(0),
     };
-    const seen = recogniseUnload({ air, fit, localHour, now });
-    const last = asked[asked.length - 1];
-    if (seen !== null && (last === undefined || seen.at - last.at > sameMs))
+    const seen = recogniseUnload({ air, fit: fitAt(minute), localHour, now });
+    if (seen !== null && asked.every(({ at }) => Math.abs(at - seen.at) >= sameMs))
       asked.push({ ...seen, askedAt: now });
   }
   return asked;
@@ -78,6 +75,31 @@ function fitOf(stretch: RoomStretch, airC: Float64Array): RoomFit {
   return fitRoom(history, defaultRoom(area));
 }
 
+/** A room with what its sensor would say of the last unload, of which the study gives the truth. */
+function heardOfUnloads({ past, truth, seed }: UnloadCase): Float64Array {
+  const noise = normalDraws(seed);
+  const said = truth.airC.map((tempC) => Math.round(10 * (tempC + sensorSdK * noise())) / 10);
+  return Float64Array.from([...past.airC, ...said]);
+}
+
+/** Fits of the nights before each unload, with loads before it known, each from that night on. */
+function nightlyFits(study: UnloadCase): (minute: number) => RoomFit {
+  const { past, unload, floorAreaM2, nameplateW } = study;
+  const whole = historyOf(study);
+  const nights = [...past.unloads, unload].map(({ at }, before) => {
+    const night = Math.floor(at / dayMs) * dayMs + fitAtMs;
+    const minutes = Math.round((night - past.from) / minuteMs);
+    const history = {
+      ...whole,
+      airC: past.airC.slice(0, minutes),
+      outsideC: past.outsideC?.slice(0, minutes) ?? null,
+      loads: whole.loads.slice(0, before),
+    };
+    return { from: minutes, fit: fitRoom(history, defaultRoom(floorAreaM2, nameplateW ?? undefined)) };
+  });
+  return (minute) => (nights.findLast(({ from }) => minute >= from) ?? nights[0]!).fit;
+}
+
 const highest = (values: Float64Array): number => Math.max(...values.filter(Number.isFinite));
 
 export interface RecogniseStudy {
@@ -92,7 +114,9 @@ export interface RecogniseStudy {
   wrongPerWeek: number;
   weeks: number;
   failures: number;
-  failuresAsked: number;
+  /** Cooler failures taken for a load, and those asked about with the doubt whether the cooler has stopped. */
+  failuresTaken: number;
+  failuresDoubted: number;
 }
 
 /** A question belongs to an unload that came so near its time. */
@@ -111,10 +135,10 @@ export function recogniseStudy(size: {
   let [visible, recognised, all, recognisedOfAll, wrong, watchedMin] = [0, 0, 0, 0, 0, 0];
   const delays: number[] = [];
   for (const study of unloadRooms({ count: rooms, seed, days, small: 3 })) {
-    const { past, unload, truth } = study;
-    const fit = fitRoom(historyOf(study), defaultRoom(study.floorAreaM2, study.nameplateW ?? undefined));
-    const airC = Float64Array.from([...past.airC, ...truth.airC]);
-    const asked = questionsOf({ from: past.from, airC, outsideC: past.outsideC, fit }, windowMin);
+    const { past, unload } = study;
+    const airC = heardOfUnloads(study);
+    const outsideC = past.outsideC;
+    const asked = questionsOf({ from: past.from, airC, outsideC, fitAt: nightlyFits(study) }, windowMin);
     const unloads = [...past.unloads, unload];
     for (const { at } of unloads) {
       const minute = Math.round((at - past.from) / minuteMs);
@@ -136,24 +160,34 @@ export function recogniseStudy(size: {
   for (const week of normalWeeks({ count: weeks, seed })) {
     const airC = heardOf(week);
     const learnMin = Math.round(airC.length * 0.6);
-    wrong += questionsOf(
-      { from: week.from, airC, fit: fitOf(week, airC.subarray(0, learnMin)) },
-      windowMin,
-    ).length;
+    const fit = fitOf(week, airC.subarray(0, learnMin));
+    wrong += questionsOf({ from: week.from, airC, fitAt: () => fit }, windowMin).length;
     watchedMin += airC.length;
   }
-  let failuresAsked = 0;
+  let [failuresTaken, failuresDoubted] = [0, 0];
   for (const failure of coolingFailures({ count: failures, seed, daysBefore: 4 })) {
     const airC = heardOf(failure);
     const failsMin = Math.round((failure.failsAt! - failure.from) / minuteMs);
     const fit = fitOf(failure, airC.subarray(0, failsMin));
-    const asked = questionsOf({ from: failure.from, airC, fit }, failsMin - 60);
-    failuresAsked += asked.some(({ at }) => at > failure.failsAt! - 20 * minuteMs) ? 1 : 0;
+    const asked = questionsOf({ from: failure.from, airC, fitAt: () => fit }, failsMin - 60).filter(
+      ({ at }) => at > failure.failsAt! - 20 * minuteMs,
+    );
+    failuresTaken += asked.some(({ orStopped }) => !orStopped) ? 1 : 0;
+    failuresDoubted += asked.length > 0 && asked.every(({ orStopped }) => orStopped) ? 1 : 0;
   }
   delays.sort((a, b) => a - b);
   const weeksWatched = watchedMin / (7 * 24 * 60);
   return {
-    ...{ visible, recognised, all, recognisedOfAll, weeks: weeksWatched, failures, failuresAsked },
+    ...{
+      visible,
+      recognised,
+      all,
+      recognisedOfAll,
+      weeks: weeksWatched,
+      failures,
+      failuresTaken,
+      failuresDoubted,
+    },
     medianDelayMin: delays[delays.length >> 1] ?? Number.NaN,
     wrongPerWeek: wrong / weeksWatched,
   };

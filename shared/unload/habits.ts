@@ -1,0 +1,141 @@
+import type { AirSeries, Fall } from './air-series.ts';
+
+/** So many falls tell what is usual; of so many, the longest may have been an exception. */
+const fewestFalls = 2;
+const manyFalls = 4;
+
+/** What the falls of a room are like. */
+export interface UsualFalls {
+  /** The longest, but for an exception [samples]. */
+  longest: number;
+  /** From top to bottom, the middle one [K]. */
+  depthK: number;
+  falls: readonly Fall[];
+}
+
+const depthOf = (tempC: Float64Array, { top, bottom }: Fall): number => tempC[top]! - tempC[bottom]!;
+
+/** What falls that began at `from` or later and ended before `until` were like; null where too few are known. */
+export function usualFalls(
+  { tempC, falls }: Pick<AirSeries, 'tempC' | 'falls'>,
+  from: number,
+  until: number,
+): UsualFalls | null {
+  const known = falls.filter(({ top, bottom }) => top >= from && bottom < until);
+  if (known.length < fewestFalls) return null;
+  const lengths = known.map(({ top, bottom }) => bottom - top).sort((a, b) => b - a);
+  const depths = known.map((fall) => depthOf(tempC, fall)).sort((a, b) => a - b);
+  return {
+    longest: lengths[known.length >= manyFalls ? 1 : 0]!,
+    depthK: depths[depths.length >> 1]!,
+    falls: known,
+  };
+}
+
+/** How far back falls are compared with [min]. */
+const backMin = 300;
+/** How much longer than usual falls take that lead to a rise, and that speak for a load by themselves. */
+const slow = { times: 1.6, moreMin: 6 } as const;
+const verySlow = { times: 2, moreMin: 8 } as const;
+/** A fall has left the way that falls usually take by this part of their depth. */
+const leftPart = 0.15;
+/**
+ * How far a fall comes within the time that falls usually take, as a part of their depth, when heat holds it up. Air
+ * that goes nowhere has not come to where its cooler starts; air that went down as usual and then drifts on has its
+ * cooler off, and outside air that cools.
+ */
+const heldUpPart = { low: 0.2, high: 0.75 } as const;
+
+/** A fall that took far longer than others. */
+export interface SlowFall {
+  /** Where it left its usual way. */
+  at: number;
+  /** How long it took, and how long others at most [samples]. */
+  length: number;
+  usually: number;
+  /** Whether heat held it up, rather than that its cooler was off. */
+  heldUp: boolean;
+}
+
+/** What is slow about a fall; null where it went as usual, or that is not known. */
+function slowFall(
+  series: AirSeries,
+  which: number,
+  { times, moreMin }: { times: number; moreMin: number },
+): SlowFall | null {
+  const { tempC, falls, samples } = series;
+  const { top, bottom } = falls[which]!;
+  const length = bottom - top;
+  const usual = usualFalls({ tempC, falls: falls.slice(0, which) }, top - samples(backMin), top + 1);
+  if (usual === null || length < times * usual.longest + samples(moreMin)) return null;
+  let lowestC = tempC[top]!;
+  for (let index = top; index <= top + usual.longest; index++) lowestC = Math.min(lowestC, tempC[index]!);
+  const part = (tempC[top]! - lowestC) / usual.depthK;
+  const usuallyK = (since: number): number =>
+    usual.falls.reduce(
+      (sum, fall) => sum + depthOf(tempC, { top: fall.top, bottom: Math.min(fall.bottom, fall.top + since) }),
+      0,
+    ) / usual.falls.length;
+  let since = 0;
+  while (since < length && tempC[top]! - tempC[top + since]! >= usuallyK(since) - leftPart * usual.depthK)
+    since++;
+  return {
+    at: since < length ? top + since : top,
+    length,
+    usually: usual.longest,
+    heldUp: part > heldUpPart.low && part < heldUpPart.high,
+  };
+}
+
+/** Slow falls, one after the other, that led to a rise from `start`; the first one first. */
+export function slowFallsBefore(series: AirSeries, start: number): SlowFall[] {
+  const found: SlowFall[] = [];
+  for (
+    let which = series.falls.findLastIndex(({ bottom }) => bottom <= start + series.samples(3));
+    which >= 0;
+    which--
+  ) {
+    const one = slowFall(series, which, slow);
+    if (one === null) break;
+    found.unshift(one);
+  }
+  return found;
+}
+
+/** The first fall that began after `oldest` and that heat held up for a long while. */
+export function heldUpFall(series: AirSeries, oldest: number): SlowFall | null {
+  for (let which = 0; which < series.falls.length; which++) {
+    if (series.falls[which]!.top < oldest) continue;
+    const found = slowFall(series, which, verySlow);
+    if (found?.heldUp === true) return found;
+  }
+  return null;
+}
+
+/** A cooler is busier when in each of so many swings it runs for this much more of the time than in any before. */
+const busySwings = 2;
+const busyMore = 0.08;
+const swingsBefore = 6;
+
+export interface Busier {
+  at: number;
+  /** Parts of the time: in the swings since, the least; in all before, the most. */
+  runs: number;
+  ran: number;
+}
+
+/** From when on, after `oldest`, the cooler has run for more of the time than in all swings of the hours before. */
+export function busierCooler({ falls, samples }: AirSeries, oldest: number): Busier | null {
+  const swings = falls
+    .slice(0, -1)
+    .map(({ top, bottom }, k) => ({ top, part: (bottom - top) / (falls[k + 1]!.top - top) }));
+  for (let first = swingsBefore; first + busySwings <= swings.length; first++) {
+    const { top } = swings[first]!;
+    if (top < oldest) continue;
+    const before = swings.slice(0, first).filter((swing) => swing.top >= top - samples(backMin));
+    const runs = Math.min(...swings.slice(first, first + busySwings).map(({ part }) => part));
+    const ran = Math.max(...before.map(({ part }) => part));
+    if (before.length >= swingsBefore && runs > ran + busyMore) return { at: top, runs, ran };
+  }
+  return null;
+}

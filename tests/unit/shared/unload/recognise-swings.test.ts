@@ -1,0 +1,105 @@
+import { describe, expect, it } from 'vitest';
+import { dayMs, hourMs, minuteMs } from '../../../../shared/time.ts';
+import { recogniseUnload } from '../../../../shared/unload/recognise.ts';
+
+const from = Date.UTC(2026, 3, 8, 6);
+const localHour = (t: number): number => (t % dayMs) / hourMs;
+const happensMin = 400;
+
+/** What acts on the air at a minute, in kelvins that it would bring if it stayed. */
+interface Acting {
+  own?: (minute: number) => number;
+  /** Of what came in, by minutes since. */
+  load?: (since: number) => number;
+  coolerK?: (minute: number) => number;
+  heaterK?: number;
+}
+
+/**
+ * Twelve hours of air behind walls of 18 °C, of first order with seven minutes, with a cooler that starts at 23.2 °C
+ * and stops at 20.6, and a heater at 19 and 20; each builds up over 3 min. What a sensor says has 0.1 °C steps.
+ */
+function airOf({ own = () => 8, load = () => 0, coolerK = () => 10, heaterK = 8 }: Acting): Float64Array {
+  let airC = 22;
+  let [cools, heats, cool, heat] = [false, false, 0, 0];
+  const perMin = 1 / 7;
+  return Float64Array.from({ length: 720 }, (_, minute) => {
+    if (airC > 23.2) cools = true;
+    if (airC < 20.6) cools = false;
+    if (airC < 19) heats = true;
+    if (airC > 20) heats = false;
+    cool += ((cools ? 1 : 0) - cool) / 3;
+    heat += ((heats ? 1 : 0) - heat) / 3;
+    const since = minute - happensMin;
+    const restC = 18 + own(minute) + (since >= 0 ? load(since) : 0) - cool * coolerK(minute) + heat * heaterK;
+    airC += (restC - airC) * perMin;
+    return Math.round(10 * (airC + 0.03 * Math.sin(12.9898 * minute * minute))) / 10;
+  });
+}
+
+function asked(airC: Float64Array, afterMin: number) {
+  const kept = airC.subarray(0, happensMin + afterMin + 1);
+  return recogniseUnload({
+    air: { firstT: from, stepMs: minuteMs, airC: kept, outsideC: new Float64Array(0) },
+    localHour,
+    now: from + (happensMin + afterMin) * minuteMs,
+  });
+}
+
+/** Minutes after it came at which it is first asked about, looked at each five; null if never. */
+function firstAsked(airC: Float64Array) {
+  for (let afterMin = -200; afterMin < 300; afterMin += 5) {
+    const seen = asked(airC, afterMin);
+    if (seen !== null) return { afterMin, offMin: (seen.at - from) / minuteMs - happensMin, ...seen };
+  }
+  return null;
+}
+
+const fading = (mostK: number) => (since: number) => mostK / (1 + since / 60);
+
+describe('a load in a room whose cooler switches', () => {
+  it('that comes as the air falls and that the cooler can just carry off is told by a fall that it holds up, and a weak cooler is named too', () => {
+    const seen = firstAsked(airOf({ load: (since) => (since >= 6 && since < 66 ? 4.6 : 0) }))!;
+    expect(seen).toMatchObject({ orStopped: true, why: expect.stringMatching(/bring the air down/) });
+    expect(seen.why).toMatch(/A cooler that gives little or nothing would do the same\.$/);
+    expect(seen.afterMin).toBeLessThan(60);
+    expect(Math.abs(seen.offMin)).toBeLessThan(20);
+  });
+  it('that stays within the swing is told by how much of the time the cooler runs', () => {
+    const seen = firstAsked(airOf({ load: () => 2 }))!;
+    expect(seen).toMatchObject({
+      orStopped: true,
+      why: expect.stringMatching(/has run for \d+ % of the time/),
+    });
+    expect(Math.abs(seen.offMin)).toBeLessThan(25);
+    expect(seen.afterMin).toBeLessThan(60);
+  });
+  it('that held up a fall before the air rose is dated to the fall', () => {
+    // Once the cooler rests the air rises faster than ever.
+    const seen = firstAsked(airOf({ load: fading(5) }))!;
+    expect(Math.abs(seen.offMin)).toBeLessThan(15);
+  });
+  it('that is too much for it keeps the air past the usual, as a cooler without effect would', () => {
+    const large = firstAsked(airOf({ load: fading(14) }))!;
+    expect(Math.abs(large.offMin)).toBeLessThan(15);
+    const failed = firstAsked(airOf({ coolerK: (minute) => (minute < happensMin ? 10 : 0) }))!;
+    expect(failed).toMatchObject({ orStopped: true, why: expect.stringMatching(/has stayed up to/) });
+  });
+});
+
+describe('what a switching room does of itself', () => {
+  it('its swings', () => expect(firstAsked(airOf({}))).toBeNull());
+  it('an evening in which its cooler comes to rest', () => {
+    const evening = (minute: number) => 8 - 6.5 * Math.min(1, Math.max(0, (minute - 300) / 240));
+    expect(firstAsked(airOf({ own: evening }))).toBeNull();
+  });
+  it('a night in which its heater starts', () => {
+    const night = (minute: number) => Math.max(0.5, 3 - minute / 150);
+    const air = airOf({ own: night });
+    expect(Math.max(...air.subarray(400)) - Math.min(...air.subarray(300, 400))).toBeGreaterThan(1);
+    expect(firstAsked(air)).toBeNull();
+  });
+  it('lamps that go on', () => {
+    expect(firstAsked(airOf({ own: (minute) => (minute < happensMin ? 8 : 8.3) }))).toBeNull();
+  });
+});
