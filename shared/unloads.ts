@@ -135,6 +135,8 @@ export const unloadEvent = z.discriminatedUnion('kind', [
     room: z.string(),
     at: instant,
     why: z.string().max(300),
+    /** A cooler that gives little or nothing would look the same; no unless given. */
+    orStopped: z.boolean().optional(),
   }),
   /** The answer to that question: no, it was something else. Yes is a `begun` of the same unload. */
   z.strictObject({ ...common, kind: z.literal('denied') }),

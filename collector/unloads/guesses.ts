@@ -2,6 +2,7 @@ import { roomAirChannels } from '../../shared/air/room-channels.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { RoomFit } from '../../shared/room/room-fit.ts';
 import { type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
+import { isNews } from '../../shared/unload/asked-before.ts';
 import type { UnloadAsked, UnloadState } from '../../shared/unload/derive.ts';
 import { recogniseUnload } from '../../shared/unload/recognise.ts';
 import type { UnloadEvent } from '../../shared/unloads.ts';
@@ -11,8 +12,6 @@ import { recentAir } from './recent-air.ts';
 /** How often a room is looked at, and how far back. */
 const lookEveryMs = 5 * minuteMs;
 const lookBackMs = 8 * hourMs;
-/** A curve is asked about once: nothing that began so near to a known load is another. */
-const sameMs = 4 * hourMs;
 /** What nobody answered for so long is no longer asked. */
 const askedForMs = 24 * hourMs;
 
@@ -26,7 +25,7 @@ interface GuessNeeds {
   localHour: () => (t: EpochMs) => number;
   unloads: () => readonly UnloadState[];
   /** Everything that was ever asked, answered or not. */
-  everAsked: () => readonly { room: string; at: EpochMs }[];
+  everAsked: () => readonly { room: string; at: EpochMs; orStopped?: boolean | undefined }[];
   record: (event: UnloadEvent) => void;
 }
 
@@ -42,12 +41,13 @@ export function createGuesses(needs: GuessNeeds) {
     const air = recentAir({ farm, room, now, history, from: now - lookBackMs, stepMs: minuteMs });
     const found = recogniseUnload({ air, fit: needs.fitOf(room), localHour: needs.localHour(), now });
     if (found === null) return;
-    const known = [...unloads, ...needs.everAsked().filter((one) => one.room === room)];
-    if (known.some(({ at }) => Math.abs(at - found.at) < sameMs)) return;
+    const asked = needs.everAsked().filter((one) => one.room === room);
+    // A question that became a load is a load for certain.
+    if (!isNews(found, [...unloads.map(({ at }) => ({ at })), ...asked])) return;
     const id = `guess-${room}-${found.at}`.slice(0, 64);
     needs.record({
       ...{ kind: 'asked', id, unload: id, t: now, who: itself, room },
-      ...{ at: found.at, why: found.why.slice(0, 300) },
+      ...{ at: found.at, why: found.why.slice(0, 300), orStopped: found.orStopped },
     });
   };
 

@@ -4,7 +4,7 @@ import { seriesOf } from './air-series.ts';
 import { ownDoing } from './cooler-off.ts';
 import { busierCooler, heldUpFall } from './habits.ts';
 import type { RecentAir } from './plan-input.ts';
-import { jumpMin, type Rise, tellingRise } from './rises.ts';
+import { jumpMin, type Rise, stayingWarm, tellingRise } from './rises.ts';
 
 export interface RecogniseQuestion {
   /** The last eight hours or so, in steps of one to five minutes; gaps are NaN. Swings show up to two. */
@@ -41,13 +41,12 @@ const clock = (hour: number): string => {
 const percent = (part: number): string => `${Math.round(100 * part)} %`;
 
 function inWords(
-  { kind, heldUp, jumpK, usualJumpK, pastK, riseK, stays }: Rise,
+  { kind, heldUp, jumpK, usualJumpK, pastK, riseK }: Rise,
   minutes: (samples: number) => number,
 ): string {
   const past = `${pastK.toFixed(1)} K past where it had been`;
   if (kind === 'turned')
     return `the air rose ${riseK.toFixed(1)} K at once, ${past}, and has turned since, which it would not with a failed cooler`;
-  if (kind === 'stays') return `the air has stayed up to ${past} for ${minutes(stays)} min`;
   const before = heldUp === null ? '' : `the cooler took ${minutes(heldUp)} min to bring the air down, then `;
   return `${before}the air rose ${jumpK.toFixed(1)} K within ${jumpMin} min, faster than in the hours before (${usualJumpK.toFixed(1)} K), and ${past}`;
 }
@@ -86,10 +85,13 @@ export function recogniseUnload(question: RecogniseQuestion): Recognised | null 
   // Of a room that was not learned nobody can say how fast it rises with its cooler off.
   const unsure = fit === undefined || fit.trainedDays === 0;
   if (rise !== null)
+    return said(rise.came, inWords(rise, minutes), unsure && rise.kind === 'fast' && rise.heldUp === null);
+  const warm = stayingWarm(series, oldest);
+  if (warm !== null)
     return said(
-      rise.came,
-      inWords(rise, minutes),
-      rise.kind === 'stays' || (unsure && rise.kind === 'fast' && rise.heldUp === null),
+      warm.came,
+      `the air has stayed past where it had been for ${minutes(warm.stays)} min, by ${warm.pastK.toFixed(1)} K now`,
+      true,
     );
   const fall = heldUpFall(series, oldest);
   if (fall !== null)

@@ -19,9 +19,15 @@ const staysMin = 20;
 const aboveLowK = 0.3;
 const aboveLowPart = 0.2;
 const sameLowK = 0.05;
-/** Air that stays this far past the usual [K], having gone there within so long [min], is a load or a cooler without effect. */
+/**
+ * Air that stays this far past the usual [K], having gone there within so long [min], is a load or a cooler without
+ * effect. What is usual ends this long before.
+ */
 const farStaysK = 0.7;
-const wentThereMin = 20;
+const wentThereMin = 15;
+const farStaysSettleMin = 45;
+/** A rise began at the lowest air so long before it passed the usual [min]. */
+const beganMin = 15;
 /** A rise that far past the usual, most of it within `mostlyMin`, was a load when it turns while nothing was mended. */
 const turnedPastK = 0.9;
 const mostlyMin = 30;
@@ -32,7 +38,7 @@ const turnsWithinMin = 150;
 
 /** A rise that speaks for a load. */
 export interface Rise {
-  kind: 'fast' | 'turned' | 'stays';
+  kind: 'fast' | 'turned';
   /** Where it begins, and where the load came in: before it, where it held up a fall. */
   start: number;
   came: number;
@@ -41,10 +47,9 @@ export interface Rise {
   /** Fastest five minutes of it, and of the hours before [K]. */
   jumpK: number;
   usualJumpK: number;
-  /** Past all that the air was [K]; from bottom to top [K]; how long it stays so far [samples]. */
+  /** Past all that the air was, and from bottom to top [K]. */
   pastK: number;
   riseK: number;
-  stays: number;
 }
 
 /**
@@ -80,29 +85,48 @@ export function tellingRise(
       riseK: tempC[peak]! - tempC[start]!,
     };
     const fast = rise.jumpK >= faster * usualJumpK + fasterK;
-    if (fast && heldUp !== null) return { kind: 'fast', ...rise, stays: 0 };
+    if (fast && heldUp !== null) return { kind: 'fast', ...rise };
     if (pastK < pastUsualK) continue;
 
     let [since, last] = [index, index];
     while (since > start && tempC[since - 1]! > usualTopC + staysPastK) since--;
     while (last + 1 < end && tempC[last + 1]! > usualTopC + staysPastK) last++;
-    const stays = last - since;
     const lowC = (): number => extreme(tempC, from, until, -1);
-    const lasts = stays >= samples(staysMin);
+    const lasts = last - since >= samples(staysMin);
     if (fast && (lasts || notHeater(series, { start, peak, lowC })) && !explained(start, steepest, pastK))
-      return { kind: 'fast', ...rise, stays };
+      return { kind: 'fast', ...rise };
     if (!lasts) continue;
-    if (pastK >= turnedPastK && turned(series, { start, peak })) return { kind: 'turned', ...rise, stays };
-    let within = index;
+    if (pastK >= turnedPastK && turned(series, { start, peak })) return { kind: 'turned', ...rise };
+  }
+  return null;
+}
+
+/** Air that has gone past the usual within minutes and stays there. */
+export interface Warm {
+  came: number;
+  pastK: number;
+  /** How long it has stayed [samples]. */
+  stays: number;
+}
+
+/** The first time after `oldest` that the air has gone past the usual within minutes and stayed. */
+export function stayingWarm(series: AirSeries, oldest: number): Warm | null {
+  const { tempC, samples } = series;
+  const tops = highestBefore(tempC, samples(usualMin));
+  for (let index = oldest; index < tempC.length; index++) {
+    const usualTopC = tops[Math.max(0, index - samples(farStaysSettleMin))]!;
+    const pastK = tempC[index]! - usualTopC;
+    if (!(pastK >= farStaysK)) continue;
+    let since = index;
+    while (since > 0 && tempC[since - 1]! > usualTopC + staysPastK) since--;
+    let within = since;
     while (within > 0 && tempC[within]! > usualTopC) within--;
-    const wentThere = Math.min(end - 1, within + samples(wentThereMin));
-    if (
-      pastK >= farStaysK &&
-      index - since >= samples(staysMin) &&
-      index - within <= 2 * samples(staysMin) &&
-      tempC[wentThere]! > usualTopC + pastUsualK
-    )
-      return { kind: 'stays', ...rise, stays: index - since };
+    const stays = index - since;
+    const wentThere = within + samples(wentThereMin);
+    if (stays < samples(staysMin) || wentThere > index || index - within > samples(2 * staysMin)) continue;
+    if (tempC[wentThere]! < usualTopC + pastUsualK) continue;
+    const start = bestAt(tempC, within - samples(beganMin), within + 1, -1);
+    return { came: slowFallsBefore(series, start)[0]?.at ?? start, pastK, stays };
   }
   return null;
 }

@@ -3,6 +3,7 @@ import { fitRoom } from '../../shared/room/fit-room.ts';
 import type { RoomFit } from '../../shared/room/room-fit.ts';
 import { normalDraws } from '../../shared/stats/normal-draws.ts';
 import { dayMs, type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
+import { isNews } from '../../shared/unload/asked-before.ts';
 import { type Recognised, recogniseUnload } from '../../shared/unload/recognise.ts';
 import { coolingFailures, normalWeeks, type RoomStretch } from '../../simulator/studies/cooling-failures.ts';
 import { type UnloadCase, unloadRooms } from '../../simulator/studies/unload-rooms.ts';
@@ -11,8 +12,6 @@ import { historyOf } from './unload-study.ts';
 /** As the collector looks: each five minutes at minutes of the last eight hours. */
 const windowMin = 480;
 const lookEveryMin = 5;
-/** What began so near to something asked about is not asked again, as in the collector. */
-const sameMs = 4 * hourMs;
 /** Of a wired sensor. */
 const sensorSdK = 0.04;
 /** When the collector fits a room. */
@@ -45,8 +44,7 @@ function questionsOf(
       outsideC: outsideC?.subarray(...window) ?? new Float64Array(0),
     };
     const seen = recogniseUnload({ air, fit: fitAt(minute), localHour, now });
-    if (seen !== null && asked.every(({ at }) => Math.abs(at - seen.at) >= sameMs))
-      asked.push({ ...seen, askedAt: now });
+    if (seen !== null && isNews(seen, asked)) asked.push({ ...seen, askedAt: now });
   }
   return asked;
 }

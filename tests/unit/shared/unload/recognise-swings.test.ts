@@ -83,7 +83,7 @@ describe('a load in a room whose cooler switches', () => {
     const large = firstAsked(airOf({ load: fading(14) }))!;
     expect(Math.abs(large.offMin)).toBeLessThan(15);
     const failed = firstAsked(airOf({ coolerK: (minute) => (minute < happensMin ? 10 : 0) }))!;
-    expect(failed).toMatchObject({ orStopped: true, why: expect.stringMatching(/has stayed up to/) });
+    expect(failed).toMatchObject({ orStopped: true, why: expect.stringMatching(/has stayed past/) });
   });
 });
 

@@ -89,9 +89,15 @@ describe('what is not an unload', () => {
     for (const afterMin of [5, 10, 20, 40, 80, 120]) expect(asked(airC, afterMin, learned)).toBeNull();
   };
   it('a room as always', () => never(airOf({})));
-  it('a cooler that fails in a room that never swings: what was learned of the room explains it', () => {
-    never(airOf({ coolerFails: true }));
-    expect(asked(airOf({ coolerFails: true }), 40, false)).not.toBeNull();
+  it('a cooler that fails in a room that never swings: nobody is told of a load without the doubt', () => {
+    const air = airOf({ coolerFails: true });
+    for (const learned of [true, false])
+      for (const afterMin of [5, 10, 20, 40, 80, 120]) {
+        const seen = asked(air, afterMin, learned);
+        if (seen !== null)
+          expect(seen).toMatchObject({ orStopped: true, why: expect.stringMatching(/cooler/) });
+      }
+    expect(asked(air, 40, false)).not.toBeNull();
   });
   it('a warm afternoon', () => never(airOf({ risePerHourK: 1.5 })));
   it('a door that stands open for some minutes on a hot day', () => never(airOf({ doorMin: 4 })));
