@@ -33,13 +33,19 @@ function smooth(airC: Float64Array): Float64Array {
   });
 }
 
+/** Swings are told by samples of which no more than a few are missing. */
+const leastMeasured = 0.6;
+
 /** The air up to `now`; null where nothing was measured. */
 export function seriesOf({ firstT, stepMs, airC }: RecentAir, now: EpochMs): AirSeries | null {
   const end = Math.min(airC.length, Math.floor((now - firstT) / stepMs) + 1);
   const tempC = smooth(airC.subarray(0, end));
   const first = tempC.findIndex(Number.isFinite);
   if (first < 0) return null;
-  const falls = turnsOf(tempC, stepMs / minuteMs).flatMap((turns) =>
+  // Values carried over a sensor's long pauses would make steps of its swings.
+  const measured = airC.subarray(first, end).filter(Number.isFinite).length;
+  const runs = measured >= leastMeasured * (end - first) ? turnsOf(tempC, stepMs / minuteMs) : [];
+  const falls = runs.flatMap((turns) =>
     turns.flatMap(({ at, top }, k) => (top ? [{ top: at, bottom: turns[k + 1]?.at ?? end - 1 }] : [])),
   );
   return {

@@ -18,7 +18,8 @@ const staysMin = 20;
 /** A heater starts from the lowest air of the hours: a rise from this much above it [K, part of a swing] is none. */
 const aboveLowK = 0.3;
 const aboveLowPart = 0.2;
-const sameLowK = 0.05;
+/** Nor does a heater bring the air so far past the usual [K]. */
+const heaterMostK = 6;
 /**
  * Air that stays this far past the usual [K], having gone there within so long [min], is a load or a cooler without
  * effect. What is usual ends this long before.
@@ -93,8 +94,8 @@ export function tellingRise(
     while (last + 1 < end && tempC[last + 1]! > usualTopC + staysPastK) last++;
     const lowC = (): number => extreme(tempC, from, until, -1);
     const lasts = last - since >= samples(staysMin);
-    if (fast && (lasts || notHeater(series, { start, peak, lowC })) && !explained(start, steepest, pastK))
-      return { kind: 'fast', ...rise };
+    const above = lasts || pastK > heaterMostK || notHeater(series, { start, peak, lowC });
+    if (fast && above && !explained(start, steepest, pastK)) return { kind: 'fast', ...rise };
     if (!lasts) continue;
     if (pastK >= turnedPastK && turned(series, { start, peak })) return { kind: 'turned', ...rise };
   }
@@ -138,10 +139,9 @@ interface Course {
 
 /** Whether a rise began where no heater would, or slows the fall after it, which a heater does not. */
 function notHeater(series: AirSeries, { start, peak, lowC }: Course & { lowC: () => number }): boolean {
-  const { tempC, samples } = series;
+  const { tempC, first, samples } = series;
   const usual = usualFalls(series, start - samples(usualMin), start);
-  if (usual === null)
-    return extreme(tempC, start - samples(usualMin), start - samples(30), -1) <= tempC[start]! + sameLowK;
+  if (usual === null) return tempC[start]! >= extreme(tempC, first, start, -1) + aboveLowK;
   const low = lowC();
   if (tempC[start]! >= low + Math.max(aboveLowK, aboveLowPart * usual.depthK)) return true;
   const down = peak + usual.longest + samples(3);
