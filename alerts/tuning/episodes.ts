@@ -22,6 +22,10 @@ export function episodesOf(
       const episode = { alarm, title, priority, raisedAt: t, clearedAt: null, peak: value, suppressed };
       open.set(alarm, episode);
       episodes.push(episode);
+    } else if (event === 'released' && to === 'unacknowledged' && current?.suppressed) {
+      // What held it back is over, and it is not: now it rings.
+      current.raisedAt = t;
+      current.suppressed = false;
     } else if (closes.has(event) && current !== undefined) {
       current.clearedAt = t;
       current.peak = peak ?? current.peak;

@@ -94,6 +94,35 @@ describe('another limit at a time of day', () => {
   });
 });
 
+describe('an unload that was underway then', () => {
+  const heldFor = (from: number, to: number) =>
+    tested({ high: 28 }, { high: 28 }, { held: [{ room: 'warm-room', from: at(from), to: at(to) }] });
+
+  it('holds the alarm back until it was over, and it rings where the room is still too warm', async () => {
+    // 28 °C are passed from 80 min after noon until 160 min.
+    const { now } = await heldFor(1, 2);
+    expect(now.episodes).toMatchObject([{ raisedAt: at(2), suppressed: false }]);
+  });
+
+  it('answers all of it where the room was cool again by its end', async () => {
+    expect((await heldFor(1, 3)).now.episodes).toMatchObject([{ suppressed: true }]);
+  });
+
+  it('unrings nothing that rang before the load was declared', async () => {
+    const { now } = await heldFor(1.75, 3);
+    expect(now.episodes).toMatchObject([{ raisedAt: at(0) + 82 * minuteMs, suppressed: false }]);
+  });
+
+  it('of another room changes nothing', async () => {
+    const { pairs } = await tested(
+      { high: 28 },
+      { high: 28 },
+      { held: [{ room: 'cold-room', from: at(0), to: at(6) }] },
+    );
+    expect(pairs).toEqual([expect.objectContaining({ leadMin: 0 })]);
+  });
+});
+
 describe('nuisance', () => {
   const noisy = recordedOf({
     'warm-air.temperature': readingsOf(
