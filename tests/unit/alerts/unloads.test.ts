@@ -1,7 +1,8 @@
 import { expect, test } from 'vitest';
+import { definitionsOf } from '../../../alerts/definitions/definitions.ts';
 import { hourMs, minuteMs } from '../../../shared/time.ts';
 import type { WatchedUnload } from '../../../shared/unload/watched.ts';
-import { alarmSite, startAt } from '../../tools/alarm-site.ts';
+import { alarmSite, smallFarm, startAt } from '../../tools/alarm-site.ts';
 
 const high = 'high/warm-room.temperature';
 const outer = 'high-high/warm-room.temperature';
@@ -29,6 +30,22 @@ test('a declared unload answers the high alarms of its room, and of no other', (
   expect(site.state('high/A2.temperature')).toBe('suppressed');
   site.hold({ ...tooWarm, 'warm-air.humidity': 95 }, 600);
   expect(site.state('high/warm-room.humidity')).toBe('unacknowledged');
+});
+
+test('what it answers is warmth alone: limits, their warnings, fast rises and a cooler that does not help', () => {
+  const [warm, ...rest] = smallFarm().file.rooms;
+  const temperature = { ...warm!.limits.temperature, risePerH: 3, fallPerH: 3, lowLow: 15 };
+  const rooms = [{ ...warm!, limits: { ...warm!.limits, temperature } }, ...rest];
+  const { signals } = definitionsOf(smallFarm({ rooms }));
+  const answered = signals.filter(({ causes }) => causes.includes('unload/warm-room'));
+  expect(new Set(answered.map(({ id }) => id))).toEqual(
+    new Set([
+      ...[high, outer, 'rises-fast/warm-room.temperature', 'predicted-high/warm-room.temperature'],
+      ...['high/A2.temperature', 'high-high/A2.temperature', 'predicted-high/A2.temperature'],
+      ...['rises-fast/A2.temperature', 'no-cooling/warm-room'],
+    ]),
+  );
+  expect(answered.every(({ causes, room }) => causes.includes(beyond) && room === 'warm-room')).toBe(true);
 });
 
 test('declared while an alarm rings, it takes the alarm back; over while it is still warm, it rings again', () => {
@@ -101,6 +118,10 @@ test('beyond its plan for three minutes it rings as one alarm, in place of the h
   // Two limits are passed, and one message goes out.
   expect([site.state(high), site.state(outer)]).toEqual(['suppressed', 'suppressed']);
   expect(new Set(site.outbox().map(({ alarm }) => alarm))).toEqual(new Set([beyond]));
+  // Also when the plan's time is over: what rings says it all.
+  site.unloads[0] = unload({ beyondK: 1.4, heldUntil: site.clock.now() });
+  site.hold(hot, 60);
+  expect([site.state(high), site.state(outer)]).toEqual(['suppressed', 'suppressed']);
 
   site.unloads[0] = unload({ beyondK: 0 });
   site.hold(hot, 420);
@@ -129,6 +150,10 @@ test('making batches of a load that is hot inside rings at the next minute', () 
     title:
       'Warm room: batches are being made, and the load is still 18.0 K too warm inside (40 × Block 2.3 kg)',
   });
+  // Nobody makes any more of it.
+  site.unloads[0] = unload({ warmK: null });
+  site.run(61);
+  expect(site.state('unload-warm/warm-room')).toBe('normal');
 });
 
 test('what nobody can know of a load rings for nothing', () => {

@@ -26,6 +26,10 @@ it('a name makes a password no stronger', () => {
   expect(strengthOf('Ida Ida Ida Ida', 'Ida')).toBe('weak');
 });
 
+it('a year is one of few, and less than any four digits', () => {
+  expect(bitsOf('lichen 1987')).toBeLessThan(bitsOf('lichen 4983'));
+});
+
 it('more of the same adds nothing, another word always something', () => {
   expect(bitsOf('lichen 77777777')).toBe(bitsOf('lichen 777'));
   expect(bitsOf('lichen on old birch')).toBeGreaterThan(bitsOf('lichen on old'));
