@@ -1,5 +1,6 @@
 import { expect, it } from 'vitest';
-import { seedOf } from '../../../../simulator/random.ts';
+import { createRandom, seedOf } from '../../../../simulator/random.ts';
+import { createHotLoad, drawCart, freshLoad } from '../../../../simulator/room/hot-load.ts';
 import { fernhollowHistory } from '../../../../simulator/scenarios/fernhollow.ts';
 import { unloadRooms } from '../../../../simulator/studies/unload-rooms.ts';
 import { createWorld, restoreWorld } from '../../../../simulator/world.ts';
@@ -32,6 +33,17 @@ it('a hot load warms its room and no other, and cools; a world put away goes on 
   hot.takeAway('u1');
   expect(hot.loadC('u1')).toBeUndefined();
   expect(() => hot.bringIn({ ...load, container: 'crate' })).toThrow(/no room 'warm' or container 'crate'/);
+});
+
+it('gives more than half of its heat to the walls at first, as a surface at 95 °C radiates', () => {
+  const { containers } = createWorld({ scenario: fernhollowHistory, seed: 1, startAt }).farm;
+  const container = containers.find(({ id }) => id === load.container)!;
+  const [cart, kind, own] = ['cart', 'kind', 'own'].map((name) => createRandom(seedOf(name)));
+  const hot = createHotLoad(freshLoad({ ...load, container }, drawCart(cart!), kind!, own!), container);
+  const { airW, wallW } = hot.step(22, 22, 1);
+  // By hand: 0.92 x 5.67e-8 x (368^2 + 295^2) x 663 = 7.7 W/m2K beside 1.31 x 73^(1/3) = 5.5 W/m2K.
+  expect(wallW / (airW + wallW)).toBeCloseTo(7.7 / (7.7 + 5.5), 1);
+  expect(airW).toBeGreaterThan(0);
 });
 
 it('a study of unloads is alike for a seed, and more heats its room more', () => {

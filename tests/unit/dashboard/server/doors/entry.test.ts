@@ -191,6 +191,19 @@ describe('a change of how somebody enters', () => {
     ]);
     expect((await farm.get('/api/doors/changes', farm.ida)).json()).toEqual([]);
   });
+
+  it('stands on their page for three months', async () => {
+    const farm = await buildFarm();
+    await farm.add('Olaf', 'viewer');
+    const changes = async () => {
+      const cookie = cookiesOf(await farm.post('/api/doors/sign-in', { name: 'Olaf', password }));
+      return (await farm.get('/api/doors/changes', { cookie })).json();
+    };
+    farm.clock.advanceBy(89 * dayMs);
+    expect(await changes()).toHaveLength(1);
+    farm.clock.advanceBy(2 * dayMs);
+    expect(await changes()).toEqual([]);
+  });
 });
 
 describe('an invitation', () => {

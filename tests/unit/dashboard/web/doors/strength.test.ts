@@ -27,7 +27,7 @@ it('a name makes a password no stronger', () => {
 });
 
 it('a year is one of few, and less than any four digits', () => {
-  expect(bitsOf('lichen 1987')).toBeLessThan(bitsOf('lichen 4983'));
+  expect(bitsOf('lichen 1974')).toBeLessThan(bitsOf('lichen 4983'));
 });
 
 it('more of the same adds nothing, another word always something', () => {
