@@ -13,6 +13,8 @@ export interface UsualFalls {
   falls: readonly Fall[];
 }
 
+const middleOf = (values: number[]): number => values.sort((a, b) => a - b)[values.length >> 1]!;
+
 const depthOf = (tempC: Float64Array, { top, bottom }: Fall): number => tempC[top]! - tempC[bottom]!;
 
 /** What falls that began at `from` or later and ended before `until` were like; null where too few are known. */
@@ -24,12 +26,36 @@ export function usualFalls(
   const known = falls.filter(({ top, bottom }) => top >= from && bottom < until);
   if (known.length < fewestFalls) return null;
   const lengths = known.map(({ top, bottom }) => bottom - top).sort((a, b) => b - a);
-  const depths = known.map((fall) => depthOf(tempC, fall)).sort((a, b) => a - b);
   return {
     longest: lengths[known.length >= manyFalls ? 1 : 0]!,
-    depthK: depths[depths.length >> 1]!,
+    depthK: middleOf(known.map((fall) => depthOf(tempC, fall))),
     falls: known,
   };
+}
+
+/** Smaller swings than this are as well a door's, or a fan's [K]. */
+const leastSwingK = 0.6;
+/** A cooler has the air halfway down after this part of a fall or later. */
+const halfwayPart = 0.35;
+
+/** Part of the way from one place to another, in time, at which the air is halfway in temperature. */
+function halfwayOf(tempC: Float64Array, from: number, to: number): number {
+  const halfC = (tempC[from]! + tempC[to]!) / 2;
+  const sign = Math.sign(tempC[to]! - tempC[from]!);
+  let at = from;
+  while (at < to && sign * (tempC[at]! - halfC) < 0) at++;
+  return (at - from) / (to - from);
+}
+
+/**
+ * Whether it is the cooler that makes a room swing: it brings the air down faster and faster, and stops; the rise
+ * after it slackens. With a heater it is the other way round, and the milder it is outside, the longer its falls.
+ */
+function byCooler(tempC: Float64Array, falls: readonly Fall[]): boolean {
+  if (middleOf(falls.map((fall) => depthOf(tempC, fall))) < leastSwingK) return false;
+  const down = middleOf(falls.map(({ top, bottom }) => halfwayOf(tempC, top, bottom)));
+  const up = middleOf(falls.slice(1).map(({ top }, before) => halfwayOf(tempC, falls[before]!.bottom, top)));
+  return down >= halfwayPart && down >= up;
 }
 
 /** How far back falls are compared with [min]. */
@@ -83,7 +109,7 @@ function slowFall(
     at: since < length ? top + since : top,
     length,
     usually: usual.longest,
-    heldUp: part > heldUpPart.low && part < heldUpPart.high,
+    heldUp: part > heldUpPart.low && part < heldUpPart.high && byCooler(tempC, usual.falls),
   };
 }
 
@@ -125,7 +151,8 @@ export interface Busier {
 }
 
 /** From when on, after `oldest`, the cooler has run for more of the time than in all swings of the hours before. */
-export function busierCooler({ falls, samples }: AirSeries, oldest: number): Busier | null {
+export function busierCooler(series: AirSeries, oldest: number): Busier | null {
+  const { falls, samples } = series;
   const swings = falls
     .slice(0, -1)
     .map(({ top, bottom }, k) => ({ top, part: (bottom - top) / (falls[k + 1]!.top - top) }));
@@ -135,7 +162,8 @@ export function busierCooler({ falls, samples }: AirSeries, oldest: number): Bus
     const before = swings.slice(0, first).filter((swing) => swing.top >= top - samples(backMin));
     const runs = Math.min(...swings.slice(first, first + busySwings).map(({ part }) => part));
     const ran = Math.max(...before.map(({ part }) => part));
-    if (before.length >= swingsBefore && runs > ran + busyMore) return { at: top, runs, ran };
+    if (before.length < swingsBefore || runs <= ran + busyMore) continue;
+    if (byCooler(series.tempC, falls.slice(first - before.length, first))) return { at: top, runs, ran };
   }
   return null;
 }

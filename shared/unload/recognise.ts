@@ -83,9 +83,9 @@ export function recogniseUnload(question: RecogniseQuestion): Recognised | null 
       fit !== undefined && ownDoing({ fit, air, tempC, localHour }, start, end, pastK >= farPastK ? 0 : 1),
   );
   // Of a room that was not learned nobody can say how fast it rises with its cooler off.
-  const unsure = fit === undefined || fit.trainedDays === 0;
+  const learned = fit !== undefined && fit.trainedDays > 0;
   if (rise !== null)
-    return said(rise.came, inWords(rise, minutes), unsure && rise.kind === 'fast' && rise.heldUp === null);
+    return said(rise.came, inWords(rise, minutes), !learned && rise.kind === 'fast' && rise.heldUp === null);
   const warm = stayingWarm(series, oldest);
   if (warm !== null)
     return said(

@@ -77,7 +77,7 @@ export function tellingRise(
     const steepest = bestAt(jumps, until, index + 1, 1);
     const start = bestAt(tempC, steepest - samples(jumpMin), steepest, -1);
     const slow = slowFallsBefore(series, start);
-    const heldUp = slow.find((fall) => fall.heldUp)?.length ?? null;
+    const heldUp = slow.find((fall) => fall.heldUp && fall.at >= oldest)?.length ?? null;
     const peak = bestAt(tempC, start, Math.min(end, index + samples(turnsWithinMin)), 1);
     const rise = {
       ...{ start, heldUp, usualJumpK, pastK },

@@ -1,3 +1,4 @@
+import { recogniseAtFernhollow } from '../tools/recognise-fernhollow.ts';
 import { recogniseStudy } from '../tools/recognise-study.ts';
 import type { Figure } from './figure.ts';
 
@@ -7,6 +8,7 @@ const seed = 202_611_297;
 /** How many unloads that nobody declared are asked about, and how often one asks wrongly. */
 export async function run(): Promise<Figure[]> {
   const study = recogniseStudy({ rooms: 40, weeks: 16, failures: 24, days: 8, seed });
+  const home = recogniseAtFernhollow({ loads: 40, seed });
   const plain = { baseline: null, ratio: null };
   const told = { ...plain, goal: null, holds: null };
   const share = study.recognised / study.visible;
@@ -51,6 +53,22 @@ export async function run(): Promise<Figure[]> {
       value: study.failuresDoubted,
       unit: `of ${study.failures}`,
       ...told,
+    },
+    {
+      name: "in Fernhollow's own rooms: unloads recognised, whether they show or not",
+      value: home.recognised / home.loads,
+      unit: `share of ${home.loads}`,
+      ...plain,
+      goal: 'at least 0.9',
+      holds: home.recognised >= 0.9 * home.loads,
+    },
+    {
+      name: `wrong questions there, ${home.weeks.toFixed(0)} weeks of a room`,
+      value: home.wrong / home.weeks,
+      unit: 'a week',
+      ...plain,
+      goal: 'at most 1',
+      holds: home.wrong <= home.weeks,
     },
   ];
 }

@@ -29,7 +29,7 @@ interface Heard {
 }
 
 /** Questions that would be asked of a room from a minute on, looked at each five minutes. */
-function questionsOf(
+export function questionsOf(
   { from, airC, outsideC, fitAt }: Heard,
   firstMin: number,
 ): (Recognised & { askedAt: EpochMs })[] {
@@ -59,10 +59,14 @@ function heardOf({ from, until, readings }: RoomStretch): Float64Array {
   return airC;
 }
 
-function fitOf(stretch: RoomStretch, airC: Float64Array): RoomFit {
-  const area = stretch.farm.rooms[0]!.floorAreaM2!;
+/** What a past without loads teaches of a room. */
+export function fitOf(
+  { farm, room, from }: Pick<RoomStretch, 'farm' | 'room' | 'from'>,
+  airC: Float64Array,
+): RoomFit {
+  const area = farm.rooms.find(({ id }) => id === room)!.floorAreaM2!;
   const history = {
-    from: stretch.from,
+    from,
     stepMs: minuteMs,
     airC,
     outsideC: null,
@@ -73,11 +77,15 @@ function fitOf(stretch: RoomStretch, airC: Float64Array): RoomFit {
   return fitRoom(history, defaultRoom(area));
 }
 
+/** What a sensor would say of true air. */
+export function saidOf(airC: Float64Array, seed: number): Float64Array {
+  const noise = normalDraws(seed);
+  return airC.map((tempC) => Math.round(10 * (tempC + sensorSdK * noise())) / 10);
+}
+
 /** A room with what its sensor would say of the last unload, of which the study gives the truth. */
 function heardOfUnloads({ past, truth, seed }: UnloadCase): Float64Array {
-  const noise = normalDraws(seed);
-  const said = truth.airC.map((tempC) => Math.round(10 * (tempC + sensorSdK * noise())) / 10);
-  return Float64Array.from([...past.airC, ...said]);
+  return Float64Array.from([...past.airC, ...saidOf(truth.airC, seed)]);
 }
 
 /** Fits of the nights before each unload, with loads before it known, each from that night on. */
@@ -118,7 +126,7 @@ export interface RecogniseStudy {
 }
 
 /** A question belongs to an unload that came so near its time. */
-const belongs = (asked: Recognised, at: EpochMs): boolean =>
+export const belongs = (asked: Recognised, at: EpochMs): boolean =>
   asked.at > at - 20 * minuteMs && asked.at < at + 25 * minuteMs;
 
 /** Unloads, ordinary weeks and cooler failures in rooms never seen, looked at as the collector would. */

@@ -99,6 +99,16 @@ describe('what a switching room does of itself', () => {
     expect(Math.max(...air.subarray(400)) - Math.min(...air.subarray(300, 400))).toBeGreaterThan(1);
     expect(firstAsked(air)).toBeNull();
   });
+  it('a morning in which its heater rests for longer and longer', () => {
+    const morning = (minute: number) => -2 + 2.9 * Math.min(1, Math.max(0, (minute - 300) / 90));
+    const air = airOf({ own: morning });
+    expect(Math.max(...air.subarray(200))).toBeLessThan(22);
+    expect(firstAsked(air)).toBeNull();
+  });
+  it('a sensor that tells each four minutes only: its pauses make no steps of the swings', () => {
+    const sparse = airOf({}).map((tempC, minute) => (minute % 4 === 0 ? tempC : Number.NaN));
+    expect(firstAsked(sparse)).toBeNull();
+  });
   it('lamps that go on', () => {
     expect(firstAsked(airOf({ own: (minute) => (minute < happensMin ? 8 : 8.3) }))).toBeNull();
   });
