@@ -36,11 +36,11 @@ export function createSensorHealth(count: (name: string, t: EpochMs, value: numb
     setFarm(farm: Farm): void {
       const known = channels;
       channels = new Map();
-      for (const { id, quantity } of farm.channels.values())
-        channels.set(
-          id,
-          known.get(id) ?? { jump: spikeJump(quantity), spike: null, spikes: [], bad: 0, told: false },
-        );
+      for (const channel of farm.channels.values())
+        channels.set(channel.id, {
+          ...(known.get(channel.id) ?? { spike: null, spikes: [], bad: 0, told: false }),
+          jump: spikeJump(channel),
+        });
     },
 
     /** The clock was set back: what was believed last lies ahead, and is no measure of a jump. */

@@ -46,6 +46,8 @@ export const farmView = z.object({
       room: z.string(),
       shelf: z.string().nullable(),
       everyS: z.number(),
+      /** Of a probe that the farm file gives a place: in a bag of a batch, or in hot loads of its room. */
+      stands: z.enum(['bag', 'loads']).optional(),
     }),
   ),
   /** Series that are computed from temperature and humidity of one place: asked for like channels. */

@@ -117,6 +117,8 @@ export const unloadEvent = z.discriminatedUnion('kind', [
     room: z.string(),
     load: hotLoad,
     options: unloadOptions,
+    /** Channel of a probe that stands in it; null: none. Left out: the one that the farm file has for loads there. */
+    probe: z.string().min(1).max(80).nullable().optional(),
   }),
   /** A thermometer held into or onto the load. */
   z.strictObject({
@@ -140,6 +142,8 @@ export const unloadEvent = z.discriminatedUnion('kind', [
   }),
   /** The answer to that question: no, it was something else. Yes is a `begun` of the same unload. */
   z.strictObject({ ...common, kind: z.literal('denied') }),
+  /** From `t` on the probe of this channel stands in it; null: none does any more. */
+  z.strictObject({ ...common, kind: z.literal('probed'), channel: z.string().min(1).max(80).nullable() }),
 ]);
 export type UnloadEvent = z.infer<typeof unloadEvent>;
 export type UnloadEventKind = UnloadEvent['kind'];
@@ -161,6 +165,17 @@ export type UnloadGuess = z.infer<typeof unloadGuess>;
 export const unloadStage = z.enum(['scheduled', 'underway', 'ended', 'withdrawn']);
 export type UnloadStage = z.infer<typeof unloadStage>;
 
+/** A probe that stands in a load, and whether the load is followed by it. */
+export const unloadProbe = z.object({
+  channel: z.string(),
+  /** What it told last [°C], and when; null: nothing since it was put in. */
+  tempC: z.number().nullable(),
+  at: z.number().nullable(),
+  /** `heard`: it counts. `silent`: it tells nothing. `aside`: what it tells is not of this load. */
+  state: z.enum(['heard', 'silent', 'aside']),
+});
+export type UnloadProbe = z.infer<typeof unloadProbe>;
+
 /** What the load and its room are held to do now, from the plan and all that was measured since. */
 export const unloadNow = z.object({
   asOf: z.number(),
@@ -179,6 +194,8 @@ export const unloadNow = z.object({
   /** When a hand may meet it by the caution's temperature; null when it may now. */
   touchAt: z.number().nullable(),
   overAt: instantInterval.nullable(),
+  /** Null while no probe stands in it. */
+  probe: unloadProbe.nullable(),
   /** What does not go as planned, in words. */
   remarks: z.array(z.string()),
   /** Wet-bulb globe temperature, estimated [°C]; null where humidity is not known. */
@@ -237,6 +254,8 @@ export const unloadDetail = z.object({
   events: z.array(unloadEvent),
   /** Temperature channels of the room whose curves show it. */
   channels: z.array(z.string()),
+  /** Channels of probes that stood in it, in turn. */
+  probes: z.array(z.string()),
   report: unloadReport.nullable(),
 });
 export type UnloadDetail = z.infer<typeof unloadDetail>;

@@ -1,4 +1,4 @@
-import type { Channel, Farm } from '../../shared/farm/farm.ts';
+import { type Channel, type Farm, isInLoads } from '../../shared/farm/farm.ts';
 import type { Quantity } from '../../shared/readings.ts';
 import { minuteMs, secondMs } from '../../shared/time.ts';
 import { disagreementPlan } from '../conditions/disagreement.ts';
@@ -23,8 +23,11 @@ const suspicion: Record<Judged, { moved: number; jump: number; apart: number; dr
 };
 
 /** Jump that makes a spike [unit of the quantity], or null where none is judged. */
-export const spikeJump = (quantity: Quantity): number | null =>
-  quantity === 'battery' ? null : suspicion[quantity].jump;
+export const spikeJump = (channel: Channel): number | null => {
+  const { quantity } = channel;
+  // A probe that is pushed into a hot load, or falls out of it, jumps in earnest.
+  return quantity === 'battery' || isInLoads(channel) ? null : suspicion[quantity].jump;
+};
 
 /** Names of the counts that the book keeps itself of a channel's unusable readings and spikes. */
 export const badCount = (channel: string): string => `${channel}>unusable`;
@@ -34,7 +37,10 @@ export function healthAlarms(farm: Farm): SignalDefinition[] {
   const judged = [...farm.channels.values()].filter(isJudged);
   return [
     ...judged.flatMap((channel) => ofChannel(farm, channel)),
-    ...agreement(farm, judged),
+    ...agreement(
+      farm,
+      judged.filter((channel) => !isInLoads(channel)),
+    ),
     ...[...farm.channels.values()].filter(({ quantity }) => quantity === 'battery').flatMap(batteryOf),
   ];
 }
@@ -83,10 +89,12 @@ function ofChannel(farm: Farm, channel: JudgedChannel): SignalDefinition[] {
   const { id, quantity, room } = channel;
   const { moved, driftSd } = suspicion[quantity];
   const name = nameOf(channel);
-  const neighbours = nextInLine(
-    [...farm.channels.values()].filter((other) => other.quantity === quantity && other.room === room),
-    channel,
-  ).map((other) => other.id);
+  const likeIt = isInLoads(channel)
+    ? []
+    : [...farm.channels.values()].filter(
+        (other) => other.quantity === quantity && other.room === room && !isInLoads(other),
+      );
+  const neighbours = nextInLine(likeIt, channel).map((other) => other.id);
   const here: Watched = { channel: id, at: null };
   const stuck = stuckPlan(id, neighbours, moved);
   const drift = driftPlan(id, neighbours, driftSd);

@@ -1,5 +1,5 @@
 import type { Priority } from '../../shared/alarms.ts';
-import type { Channel, Farm } from '../../shared/farm/farm.ts';
+import { type Channel, type Farm, isInLoads } from '../../shared/farm/farm.ts';
 import type { LimitBand, Limits } from '../../shared/farm/limits-schema.ts';
 import { secondMs } from '../../shared/time.ts';
 import { coreSignal } from '../bag-watch.ts';
@@ -100,7 +100,7 @@ function* sourcesOf(farm: Farm): Generator<Source> {
   const air = new Map<string, { temperature?: Channel; humidity?: Channel }>();
   for (const channel of farm.channels.values()) {
     const { id, quantity, room, shelf, sensor } = channel;
-    if (quantity === 'battery') continue;
+    if (quantity === 'battery' || isInLoads(channel)) continue;
     yield { signal: id, measure: quantity, room, shelf, channel: id, plan: null };
     if (quantity !== 'temperature' && quantity !== 'humidity') continue;
     const pair = air.get(sensor.id) ?? {};

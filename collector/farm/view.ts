@@ -11,6 +11,9 @@ const pair = (band: LimitBand | undefined): Room['limits']['temperature'] => ({
   high: band?.high ?? null,
 });
 
+const bag = { stands: 'bag' } as const;
+const loads = { stands: 'loads' } as const;
+
 const channelView = ({ id, quantity, sensor, room, shelf }: Channel): FarmView['channels'][number] => ({
   id,
   quantity,
@@ -19,6 +22,7 @@ const channelView = ({ id, quantity, sensor, room, shelf }: Channel): FarmView['
   room,
   shelf,
   everyS: sensor.everyS,
+  ...(quantity !== 'probe-temperature' ? {} : sensor.inBag ? bag : sensor.inLoads ? loads : {}),
 });
 
 /**

@@ -3,6 +3,7 @@ import type { Farm } from '../../shared/farm/farm.ts';
 import { type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 import { askedOf, deriveUnload, type UnloadState } from '../../shared/unload/derive.ts';
 import { type HotLoad, type UnloadEvent, unloadEvent } from '../../shared/unloads.ts';
+import { checkProbe } from './probes.ts';
 
 /** Clocks of phones and of this machine may differ by this much. */
 const aheadMs = 2 * minuteMs;
@@ -98,6 +99,7 @@ export function checkUnloadEvent(event: UnloadEvent, known: Known): void {
       return;
     case 'begun':
       checkPlace(farm, event.room, event.load);
+      if (event.probe != null) checkProbe(farm, event.room, event.probe);
       if (state !== undefined && state.stage !== 'scheduled')
         throw new AppError('conflict', `That unload is ${state.stage} already.`, {
           details: { unload: event.unload },
@@ -106,13 +108,17 @@ export function checkUnloadEvent(event: UnloadEvent, known: Known): void {
         throw new AppError('conflict', 'It was answered that this was no unload; declare a new one instead.');
       checkBegun(event, known);
       return;
+    case 'probed':
+      checkChange(event, state);
+      if (event.channel !== null) checkProbe(farm, state!.room, event.channel);
+      return;
     default:
       checkChange(event, state);
   }
 }
 
 function checkChange(
-  event: Extract<UnloadEvent, { kind: 'measured' | 'ended' | 'withdrawn' }>,
+  event: Extract<UnloadEvent, { kind: 'measured' | 'ended' | 'withdrawn' | 'probed' }>,
   state: UnloadState | undefined,
 ): void {
   if (state === undefined)

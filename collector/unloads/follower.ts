@@ -10,6 +10,7 @@ import { isUsable } from '../../shared/usable.ts';
 import type { StoreHistory } from '../store/history.ts';
 import type { Gather } from './gather.ts';
 import { itself } from './guesses.ts';
+import { probeNow, probeSpots } from './probes.ts';
 import { recentAir } from './recent-air.ts';
 import type { Reckoner } from './reckoner.ts';
 import { type DosesBefore, reportOf } from './report.ts';
@@ -34,8 +35,9 @@ export interface FollowerNeeds {
 const stepMs = minuteMs;
 /** What it was just before is known when the load comes in. */
 const metBeforeMs = 10 * minuteMs;
-/** How often a load is worked out anew: each minute at first, later it moves slowly. */
-const everyMs = (elapsedMs: number): number => (elapsedMs < 2 * hourMs ? minuteMs : 5 * minuteMs);
+/** How often a load is worked out anew: each minute at first and while a probe stands in it, later it moves slowly. */
+const everyMs = (elapsedMs: number, { probe }: UnloadNow): number =>
+  elapsedMs < 2 * hourMs || probe !== null ? minuteMs : 5 * minuteMs;
 
 /** A plan is asked for so often before it is given up: a thread that is lost each time is lost by the question. */
 const mostTries = 5;
@@ -80,6 +82,8 @@ export function createFollower(needs: FollowerNeeds) {
     if (container === undefined) return null;
     return reckoner.follow({
       ...{ unload, container, now, humidity: humidityIn(unload.room), air: airOf(unload, now, metBeforeMs) },
+      probed: probeSpots({ unload, now, history }),
+      probe: probeNow({ unload, now, farm, liveValue: needs.liveValue }),
       plan: book.plan(unload.id),
       belief: book.belief(unload.load.container),
       inoculateBelowC: farm.file.unloads.inoculateBelowC,
@@ -214,7 +218,7 @@ export function createFollower(needs: FollowerNeeds) {
         const known = nows.get(id);
         const tries = lost.get(id) ?? 0;
         if (tries > 0 && tries < mostTries && book.plan(id) === null) void changed(unload);
-        else if (known === undefined || now - known.asOf >= everyMs(now - at)) void bringUp(id);
+        else if (known === undefined || now - known.asOf >= everyMs(now - at, known)) void bringUp(id);
       }
     },
     conclude,

@@ -9,7 +9,9 @@ import { followLoad } from '../../shared/unload/follow.ts';
 import type { LoadBelief } from '../../shared/unload/load-belief.ts';
 import { touchCautionC } from '../../shared/unload/plan.ts';
 import type { RecentAir } from '../../shared/unload/plan-input.ts';
-import type { UnloadNow, UnloadPlan } from '../../shared/unloads.ts';
+import type { Spot } from '../../shared/unload/spots.ts';
+import type { UnloadNow, UnloadPlan, UnloadProbe } from '../../shared/unloads.ts';
+import type { ProbeNow } from './probes.ts';
 import { newestAirC } from './recent-air.ts';
 
 /** Air older than this says nothing of now. */
@@ -26,6 +28,9 @@ export interface NowNeeds {
   /** From a little before the load came in. */
   air: RecentAir;
   humidity: number | null;
+  /** What probes in it told, and the one that stands in it now. */
+  probed: readonly Spot[];
+  probe: ProbeNow | null;
   /** What is believed of loads of its kind. */
   belief: LoadBelief;
   inoculateBelowC: number;
@@ -52,14 +57,33 @@ const wbgt = (airC: number | null, humidity: number | null): number | null => {
   }
 };
 
+const probeState = ({ channel, last, silentMs }: ProbeNow, asideNow: readonly string[]): UnloadProbe => ({
+  ...{ channel, tempC: last?.tempC ?? null, at: last?.t ?? null },
+  state: silentMs !== null ? 'silent' : last !== null && asideNow.includes(channel) ? 'aside' : 'heard',
+});
+
+/** That a probe tells nothing, and what stands in for it. */
+function silenceOf(probe: ProbeNow | null): string[] {
+  if (probe?.silentMs == null) return [];
+  const minutes = Math.floor(probe.silentMs / minuteMs);
+  return [
+    probe.last === null
+      ? `The probe ${probe.name} has told nothing since it was put in: the load is reckoned from its air alone.`
+      : `The probe ${probe.name} has told nothing for ${minutes} min: from there on the load is reckoned from its air.`,
+  ];
+}
+
 /** A load and its room as they are held to be now: the air as it was measured, and every spot reading. */
 export function unloadNow(needs: NowNeeds): Followed {
-  const { unload, plan, container, air, humidity, belief, inoculateBelowC, now } = needs;
+  const { unload, plan, container, air, humidity, probed, probe, belief, inoculateBelowC, now } = needs;
   const airC = newestAirC(air, now, freshMs);
   const planned = plan && expectedAt(plan.air, now);
   const followed = followLoad({
     ...{ container, load: unload.load, belief, air, at: unload.at, now, inoculateBelowC },
-    spots: unload.measured.map(({ t, where, tempC, who }) => ({ t, where, tempC, source: who })),
+    spots: [
+      ...unload.measured.map(({ t, where, tempC, who }) => ({ t, where, tempC, source: who })),
+      ...probed,
+    ],
     cautionC: touchCautionC,
     aheadC: (t) => (plan && expectedAt(plan.air, t)?.likely) ?? airC ?? plan?.beforeC ?? assumedAirC,
   });
@@ -72,7 +96,8 @@ export function unloadNow(needs: NowNeeds): Followed {
   const state: UnloadNow = {
     ...{ asOf: now, airC, beyondK, coreC, core, surfaceC, inoculateAt, touchAt },
     ...{ inoculateBelowC, cautionC: touchCautionC },
-    remarks: [...warmer, ...remarks],
+    probe: probe && probeState(probe, followed.asideNow),
+    remarks: [...warmer, ...silenceOf(probe), ...remarks],
     overAt: plan?.overAt ?? null,
     wbgtC: wbgt(airC, humidity),
   };

@@ -26,6 +26,7 @@ import { createFollower } from './follower.ts';
 import { createGather } from './gather.ts';
 import { createGuesses } from './guesses.ts';
 import { heldSpans } from './held-spans.ts';
+import { withProbe } from './probes.ts';
 import { createReckoner } from './reckoner.ts';
 import { createShelfDifferences } from './shelf-differences.ts';
 import { createUnloadBook } from './unload-book.ts';
@@ -95,7 +96,8 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
     record: (event) => record(event),
   });
 
-  const record = (event: UnloadEvent): void => {
+  const record = (given: UnloadEvent): void => {
+    const event = withProbe(given, needs.farm());
     if (!book.record(event)) return;
     needs.onRecorded(event);
     const unload = book.state(event.unload);
@@ -139,7 +141,8 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
       const unload = book.state(id);
       if (unload === undefined) throw new AppError('not-found', `There is no unload '${id}' on this farm.`);
       const channels = roomAirChannels(needs.farm(), unload.room).map((channel) => channel.id);
-      return { view: view(unload), events: book.events(id), channels, report: reportFor(unload) };
+      const probes = [...new Set(unload.probes.map(({ channel }) => channel))];
+      return { view: view(unload), events: book.events(id), channels, probes, report: reportFor(unload) };
     },
     list: () => book.states().reverse().map(summary),
     room(id) {

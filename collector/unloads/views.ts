@@ -93,7 +93,8 @@ export function watchedOf(needs: WatchNeeds): WatchedUnload {
   const { unload, farm, plan, state, isMaking, now } = needs;
   const { id, room, load, at } = unload;
   const heldUntil = heldUntilOf(unload, plan);
-  const wasMeasured = unload.measured.some(({ where }) => where === 'core');
+  const wasMeasured =
+    unload.measured.some(({ where }) => where === 'core') || state?.probe?.state === 'heard';
   const planned = plan && expectedAt(plan.core, now);
   const inoculateBelowC = farm.file.unloads.inoculateBelowC;
   return {

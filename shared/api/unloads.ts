@@ -5,7 +5,7 @@ import { siteName } from './sites.ts';
 export const unloadParams = z.strictObject({ site: siteName, id: z.string().min(1).max(64) });
 export const roomParams = z.strictObject({ site: siteName, id: z.string().min(1).max(40) });
 
-const [scheduled, begun, measured, ended, withdrawn, , denied] = unloadEvent.options;
+const [scheduled, begun, measured, ended, withdrawn, , denied, probed] = unloadEvent.options;
 
 /** What a person may say of an unload: all that happens to one, but the questions that the site itself asks. */
 export const unloadAct = z.discriminatedUnion('kind', [
@@ -15,6 +15,7 @@ export const unloadAct = z.discriminatedUnion('kind', [
   ended.extend({ because: z.literal('hand') }),
   withdrawn,
   denied,
+  probed,
 ]);
 export type UnloadAct = z.infer<typeof unloadAct>;
 

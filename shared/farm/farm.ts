@@ -40,6 +40,10 @@ export interface Farm {
 /** Where a sensor of the air outside hangs: `at: outside`. No room or shelf has this id. */
 export const outsidePlace = 'outside';
 
+/** A probe that is put into hot loads: what it reads is of no place, and no neighbour of any other. */
+export const isInLoads = ({ quantity, sensor }: Pick<Channel, 'quantity' | 'sensor'>): boolean =>
+  quantity === 'probe-temperature' && sensor.inLoads === true;
+
 export const channelId = (sensor: string, quantity: Quantity): string => `${sensor}.${quantity}`;
 
 /**

@@ -84,6 +84,8 @@ export const sensor = z.strictObject({
       from: z.union([z.iso.date(), z.iso.datetime({ offset: true })]).optional(),
     })
     .optional(),
+  /** Its probe is put into hot loads of its room: a load declared there is followed by it unless another is named. */
+  inLoads: z.boolean().optional(),
   channels: z.array(sensorChannel).min(1),
 });
 export type Sensor = z.infer<typeof sensor>;

@@ -1,6 +1,13 @@
 import type { EpochMs } from '../time.ts';
 import type { HotLoad, UnloadEvent, UnloadEventOf, UnloadOptions, UnloadStage } from '../unloads.ts';
 
+/** A time in which the probe of a channel stood in a load; `to` is null while it does. */
+export interface ProbeSpan {
+  channel: string;
+  from: EpochMs;
+  to: EpochMs | null;
+}
+
 /** An unload as its events leave it; one that was only asked about has no load yet. */
 export interface UnloadState {
   id: string;
@@ -14,6 +21,8 @@ export interface UnloadState {
   who: string;
   load: HotLoad;
   options: UnloadOptions;
+  /** Probes that stood in it, one after another. */
+  probes: ProbeSpan[];
   /** Oldest first. */
   measured: UnloadEventOf<'measured'>[];
 }
@@ -53,8 +62,25 @@ export function deriveUnload(events: readonly UnloadEvent[]): UnloadState | unde
     who: first.who,
     load: first.load,
     options: first.options,
+    probes: probesOf(ordered),
     measured: ordered.filter((event) => event.kind === 'measured'),
   };
+}
+
+function probesOf(events: readonly UnloadEvent[]): ProbeSpan[] {
+  const spans: ProbeSpan[] = [];
+  const put = (channel: string | null, t: EpochMs): void => {
+    const last = spans.at(-1);
+    if (last?.to === null) {
+      if (last.channel === channel) return;
+      last.to = t;
+    }
+    if (channel !== null) spans.push({ channel, from: t, to: null });
+  };
+  for (const event of events)
+    if (event.kind === 'begun') put(event.probe ?? null, event.t);
+    else if (event.kind === 'probed') put(event.channel, event.t);
+  return spans;
 }
 
 /** The question that is open among the events of one unload, or undefined when it was answered or never asked. */

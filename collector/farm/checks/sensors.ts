@@ -8,6 +8,7 @@ import { pointerTrouble, topicTrouble } from './topics.ts';
 /** Topics, pointers, units and corrections of sensors. */
 export function checkSensors(raw: unknown): Finding[] {
   const sources = new Map<string, string>();
+  const rooms = new Set(eachText(raw, 'rooms/*/id').map(({ value }) => value));
   const shelves = new Set(eachText(raw, 'rooms/*/racks/*/shelves/*/id').map(({ value }) => value));
   return [
     ...eachText(raw, 'sensors/*/topic').flatMap(({ path, value }) =>
@@ -20,6 +21,7 @@ export function checkSensors(raw: unknown): Finding[] {
       ...decoding(path, value),
       ...sameSource(path, value, sources),
       ...inBag(path, value, shelves),
+      ...inLoads(path, value, rooms),
       ...value.channels.flatMap((channel, index) => {
         const at = [...path, 'channels', index];
         return [...unit(at, channel), ...calibrations(at, channel.calibration)];
@@ -116,6 +118,29 @@ function inBag(path: Path, { inBag: bag, channels, at }: Sensor, shelves: Readon
     );
   if (!shelves.has(at))
     add(`inBag at ${foundWords(at)}`, 'the shelf on which that bag stands', 'set at: to its shelf');
+  return findings;
+}
+
+/** A probe for hot loads needs a probe, and the room in which they cool; it cannot stand in a bag as well. */
+function inLoads(
+  path: Path,
+  { inLoads: given, inBag: bag, channels, at }: Sensor,
+  rooms: ReadonlySet<string>,
+) {
+  if (given !== true) return [];
+  const findings: Finding[] = [];
+  const add = (found: string, wanted: string, mend: string) =>
+    findings.push({ path: [...path, 'inLoads'], place: 'key', found, wanted, mend });
+  if (!channels.some(({ quantity }) => quantity === 'probe-temperature'))
+    add(
+      'inLoads on a sensor without a probe',
+      'a channel of quantity probe-temperature',
+      'name its quantity probe-temperature, or remove inLoads',
+    );
+  if (!rooms.has(at))
+    add(`inLoads at ${foundWords(at)}`, 'the room in which hot loads cool', 'set at: to that room');
+  if (bag !== undefined)
+    add('inLoads beside inBag', 'one of them', 'remove inBag, or inLoads while the probe stands in a bag');
   return findings;
 }
 

@@ -25,6 +25,14 @@ export const unload = {
   helps: 'What helps',
   fan: 'a fan at the load',
   cooling: 'Extra cooling brought in, kW',
+  probe: 'Probe in it',
+  probeNone: 'none',
+  probeHint: 'Into the middle of one container before the cart rolls; the time then follows it by itself.',
+  nowProbe: 'Probe now',
+  probeHeard: (ago: string) => `${ago} ago`,
+  probeSilent: (ago: string) => `silent for ${ago}`,
+  probeNothing: 'nothing yet',
+  probeAside: 'does not count',
   who: 'Who',
   whoHint: 'For the record of what is declared.',
   problem: {
@@ -99,6 +107,7 @@ export const unload = {
   airLiveLabel: (room: string) => `Air of the ${room}, measured against what was expected`,
   core: 'Core of the load',
   coreLine: 'expected',
+  coreProbe: (sensor: string) => `probe ${sensor}`,
   coreBelief: 'by what was measured since',
   coreLabel:
     'Core temperature of the load, expected, with its range and when it meets the inoculation temperature',
@@ -199,12 +208,14 @@ export const unload = {
   events: 'What happened',
   event: {
     scheduled: (load: string, when: string) => `scheduled: ${load} for ${when}`,
-    begun: (load: string) => `in the room: ${load}`,
+    begun: (load: string, probe: string | null) =>
+      probe === null ? `in the room: ${load}` : `in the room: ${load}, probe ${probe} in it`,
     measured: (where: 'core' | 'surface', temp: string) => `${where} measured: ${temp}`,
     ended: (byHand: boolean) => (byHand ? 'ended by hand' : 'ended by itself'),
     withdrawn: () => 'taken back',
     asked: (why: string) => `asked: ${why}`,
     denied: () => 'was no hot load',
+    probed: (sensor: string | null) => (sensor === null ? 'probe taken out' : `probe put in: ${sensor}`),
   } satisfies Record<UnloadEventKind, (...parts: never[]) => string>,
 
   cautions: 'Before anybody lifts',

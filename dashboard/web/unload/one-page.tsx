@@ -13,6 +13,7 @@ import { Cautions } from './cautions.tsx';
 import { Doses } from './doses.tsx';
 import { loadWords, roomName } from './names.ts';
 import { PlanCharts } from './plan-charts.tsx';
+import { probeName } from './probes.ts';
 import { Report } from './report.tsx';
 import { Scheduled } from './scheduled.tsx';
 import { Underway } from './underway.tsx';
@@ -87,9 +88,13 @@ export function OneUnloadPage({ id }: { id: string }) {
 }
 
 function EndedCurves({ live, detail }: { live: LiveState; detail: UnloadDetail }) {
-  const { view, channels, events } = detail;
-  const series = useCurve(channels, view.at, view.endedAt ?? view.at);
-  return <PlanCharts live={live} plan={view.plan!} series={series} events={events} id={view.id} />;
+  const { view, channels, probes, events } = detail;
+  const to = view.endedAt ?? view.at;
+  const series = useCurve(channels, view.at, to);
+  const probed = useCurve(probes, view.at, to);
+  return (
+    <PlanCharts live={live} plan={view.plan!} series={series} probed={probed} events={events} id={view.id} />
+  );
 }
 
 function Events({ live, events }: { live: LiveState; events: readonly UnloadEvent[] }) {
@@ -116,9 +121,14 @@ function eventWords(event: UnloadEvent, { farm }: LiveState): string {
     case 'scheduled':
       return text.event.scheduled(loadWords(event.load, farm), momentOf(event.at, zone));
     case 'begun':
-      return text.event.begun(loadWords(event.load, farm));
+      return text.event.begun(
+        loadWords(event.load, farm),
+        event.probe == null ? null : probeName(farm, event.probe),
+      );
     case 'measured':
       return text.event.measured(event.where, tempWords(event.tempC, temperature));
+    case 'probed':
+      return text.event.probed(event.channel === null ? null : probeName(farm, event.channel));
     case 'ended':
       return text.event.ended(event.because === 'hand');
     case 'asked':

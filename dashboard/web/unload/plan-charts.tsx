@@ -18,6 +18,8 @@ interface Props {
   plan: UnloadPlan;
   /** What was measured since it began; nothing of one that lies ahead. */
   series?: readonly Series[];
+  /** What probes in the load told. */
+  probed?: readonly Series[] | undefined;
   events?: readonly UnloadEvent[];
   state?: UnloadNow | null;
   /** Tells charts of several unloads on one page apart. */
@@ -32,6 +34,7 @@ export function PlanCharts({
   live,
   plan,
   series = noSeries,
+  probed = noSeries,
   events = noEvents,
   state = null,
   id = 'plan',
@@ -45,11 +48,11 @@ export function PlanCharts({
   const plans = useMemo(() => {
     const scene = { plan, now: site.peek().now.peek(), zone, writing };
     const air = airPlan(scene, { farm, series });
-    const core = corePlan(scene, { events, state });
+    const core = corePlan(scene, { farm, events, state, probed });
     // Both on the same hours, so that one stands above the other.
     const span = { from: Math.min(air.from, core.from), to: Math.max(air.to, core.to) };
     return { air: { ...air, ...span }, core: { ...core, ...span } };
-  }, [plan, series, events, state?.asOf, temperature, farm, series.length > 0 ? minute : 0]);
+  }, [plan, series, probed, events, state?.asOf, temperature, farm, series.length > 0 ? minute : 0]);
   const small = innerWidth < 700;
   const name = roomName(plan.room, farm);
   return (

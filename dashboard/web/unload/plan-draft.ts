@@ -16,6 +16,8 @@ export interface PlanDraft {
   when: 'now' | 'at';
   /** The site's wall clock. */
   at: string;
+  /** Channel of the probe that stands in it, empty: none; null: the one that the farm file has for the room. */
+  probe: string | null;
   fan: boolean;
   /** kW */
   cooling: string;
@@ -50,6 +52,7 @@ export function presetOf(farm: Known['farm'], past: readonly UnloadSummary[]): P
     startTemp: '',
     when: 'now',
     at: '',
+    probe: null,
     fan: false,
     cooling: '0',
   };

@@ -6,6 +6,7 @@ import { PlainField } from '../parts/plain-field.tsx';
 import { settings } from '../settings.ts';
 import { unload as text } from '../text/unload.ts';
 import type { PlanDraft, PlanProblems } from './plan-draft.ts';
+import { ownProbe, probesIn } from './probes.ts';
 import { Stepper } from './stepper.tsx';
 
 interface Props {
@@ -18,6 +19,7 @@ interface Props {
 
 /** The question: what comes in where, how hot, when, and what helps. */
 export function PlannerForm({ farm, draft, problems, onChange, title }: Props) {
+  const probes = probesIn(farm, draft.room);
   const { unit } = writingOf('temperature', settings.value.temperature);
   return (
     <form
@@ -111,6 +113,15 @@ export function PlannerForm({ farm, draft, problems, onChange, title }: Props) {
           onInput={(cooling) => onChange({ cooling })}
         />
       </fieldset>
+      {isOperator.value && probes.length > 0 ? (
+        <Choice
+          name="probe"
+          label={text.probe}
+          value={draft.probe ?? ownProbe(farm, draft.room) ?? ''}
+          choices={[['', text.probeNone], ...probes.map(({ id, sensor }) => [id, sensor] as const)]}
+          onChange={(probe) => onChange({ probe })}
+        />
+      ) : null}
       {isOperator.value ? <WhoField id="plan-who" label={text.who} hint={text.whoHint} /> : null}
     </form>
   );

@@ -15,6 +15,7 @@ import { useTelling } from './act.ts';
 import { Answer } from './answer.tsx';
 import { type PlanDraft, presetOf, questionOf } from './plan-draft.ts';
 import { PlannerForm } from './planner-form.tsx';
+import { chosenProbe } from './probes.ts';
 import { usePlan } from './use-plan.ts';
 
 /** What was typed; it stays while one looks at another page. */
@@ -44,7 +45,9 @@ export function Planner({ live, past, another, children }: Props) {
       part.when === 'at' && part.at === undefined && draft.at === ''
         ? { at: localOf(now.peek() + hourMs, farm.site.timeZone) }
         : {};
-    typed.value = { ...draft, ...part, ...at };
+    // Each room has probes of its own.
+    const probe = part.room === undefined ? {} : { probe: null };
+    typed.value = { ...draft, ...part, ...at, ...probe };
   };
   return (
     <div class="planner">
@@ -69,7 +72,7 @@ export function Planner({ live, past, another, children }: Props) {
           </section>
         ) : (
           <Answer live={live} plan={plan} reckoning={reckoning} onTake={change}>
-            <Declare question={question} zone={farm.site.timeZone} />
+            <Declare question={question} zone={farm.site.timeZone} probe={chosenProbe(draft, farm)} />
           </Answer>
         )}
       </div>
@@ -78,15 +81,22 @@ export function Planner({ live, past, another, children }: Props) {
   );
 }
 
+interface DeclareProps {
+  question: UnloadQuestion;
+  zone: string;
+  /** Nothing where the room has none to choose from. */
+  probe: { probe?: string | null };
+}
+
 /** One tap that says they are in the room, or that they will be. */
-function Declare({ question, zone }: { question: UnloadQuestion; zone: string }) {
+function Declare({ question, zone, probe }: DeclareProps) {
   const { busy, refusal, tell } = useTelling();
   const id = useSignal(newId());
   const said = useSignal<string | null>(null);
   const { room, load, options, at } = question;
   if (!isOperator.value) return <p class="quiet">{text.viewerOnly}</p>;
   const declare = async () => {
-    if (!(await tell({ unload: id.peek(), kind: 'begun', room, load, options }))) return;
+    if (!(await tell({ unload: id.peek(), kind: 'begun', room, load, options, ...probe }))) return;
     const path = link({ name: 'one-unload', id: id.peek() });
     id.value = newId();
     goTo(path);

@@ -13,6 +13,7 @@ import { useTelling } from './act.ts';
 import { Measure } from './measure.tsx';
 import { loadWords, roomName } from './names.ts';
 import { PlanCharts } from './plan-charts.tsx';
+import { ProbeChoice, ProbeFact } from './probe.tsx';
 import { SureButton } from './sure-button.tsx';
 import { againstPlan, countdown, rangeOf, surfaceNow, tempWords } from './underway-words.ts';
 import { useCurve } from './use-curve.ts';
@@ -78,11 +79,13 @@ export function Underway({ live, view, linked = false }: Props) {
                 <strong>{tempWords(state.surfaceC, temperature)}</strong>
               </dd>
             </div>
+            {state.probe === null ? null : <ProbeFact probe={state.probe} />}
           </dl>
         )}
         {isOperator.value ? (
           <>
             <Measure unload={view.id} />
+            <ProbeChoice live={live} view={view} />
             <EndOrTakeBack unload={view.id} />
           </>
         ) : null}
@@ -146,11 +149,13 @@ function LiveCurves({ live, view }: Props) {
   );
   const to = useMemo(() => Math.ceil(site.peek().now.peek()), [renewed]);
   const series = useCurve(asked.value?.channels ?? [], view.at, to);
+  const probed = useCurve(asked.value?.probes ?? [], view.at, to);
   return (
     <PlanCharts
       live={live}
       plan={view.plan!}
       series={series}
+      probed={probed}
       events={asked.value?.events}
       state={view.now}
       id={view.id}

@@ -7,6 +7,7 @@ import { type ChartLine, type ChartPlan, emptyPlan } from '../chart/plan.ts';
 import { channelName } from '../charts/series-plan.ts';
 import { limitOf, type Writing } from '../format/value.ts';
 import { unload as text } from '../text/unload.ts';
+import { probeName } from './probes.ts';
 
 interface Scene {
   plan: UnloadPlan;
@@ -95,34 +96,57 @@ export function airPlan({ plan, now, zone, writing }: Scene, { farm, series }: M
   };
 }
 
+interface CoreLive {
+  farm: Pick<FarmView, 'channels'> | null;
+  events: readonly UnloadEvent[];
+  state: UnloadNow | null;
+  /** What probes in it told. */
+  probed: readonly Series[];
+}
+const nothingYet: CoreLive = { farm: null, events: [], state: null, probed: [] };
+/** A probe's line is broken where it told nothing for longer. */
+const longestGapMs = 5 * minuteMs;
+
 /** While it cools: what is held of it now with its range, over the line that was expected as it came in. */
 function coreLines(
   plan: UnloadPlan,
-  state: UnloadNow | null,
+  { farm, state, probed }: CoreLive,
   writing: Writing,
 ): Pick<ChartPlan, 'x' | 'lines'> {
   const expected = columnsOfPoints(plan.core, writing);
-  const line = ({ mean, min, max }: Columns, label: string): ChartLine => ({
+  const held = state === null || state.core.length === 0 ? null : columnsOfPoints(state.core, writing);
+  const told = probed.filter(({ points }) => points.length > 0);
+  const line = ({ mean, min, max }: Omit<Columns, 'x'>, label: string): ChartLine => ({
     ...{ label, scale: 'core', values: mean, band: { low: min, high: max }, hand: 0 },
   });
-  if (state === null || state.core.length === 0)
-    return { x: expected.x, lines: [line(expected, text.coreLine)] };
-  const { x, columns } = joinColumns([expected, columnsOfPoints(state.core, writing)]);
-  const [planned, held] = columns as [Columns, Columns];
+  const { x, columns } = joinColumns([
+    expected,
+    ...(held === null ? [] : [held]),
+    ...told.map(({ points, bucketMs }) => columnsOf(points, Math.max(bucketMs, longestGapMs), writing.shown)),
+  ]);
+  const [planned, ...rest] = columns;
+  const belief = held === null ? undefined : rest.shift();
+  const plannedLine = line(planned!, text.coreLine);
   return {
     x,
-    lines: [{ ...line(planned, text.coreLine), band: null, hand: 1 }, line(held, text.coreBelief)],
+    lines: [
+      ...(belief === undefined
+        ? [plannedLine]
+        : [{ ...plannedLine, band: null, hand: 1 as const }, line(belief, text.coreBelief)]),
+      ...rest.map((column, at): ChartLine => {
+        const label = text.coreProbe(farm === null ? '' : probeName(farm, told[at]!.channel));
+        return { label, scale: 'core', values: column.mean, band: null, hand: at === 0 ? 2 : 3 };
+      }),
+    ],
   };
 }
 
 /** Core of the load: expected with its band, when it meets the inoculation temperature, and what was measured. */
-export function corePlan(
-  { plan, now, zone, writing }: Scene,
-  live: { events: readonly UnloadEvent[]; state: UnloadNow | null } = { events: [], state: null },
-): ChartPlan {
+export function corePlan({ plan, now, zone, writing }: Scene, given: Partial<CoreLive> = {}): ChartPlan {
+  const live = { ...nothingYet, ...given };
   const belowC = live.state?.inoculateBelowC ?? plan.inoculateBelowC;
   const value = writing.shown(belowC);
-  const { x, lines } = coreLines(plan, live.state, writing);
+  const { x, lines } = coreLines(plan, live, writing);
   const meets = live.state === null ? plan.inoculateAt : live.state.inoculateAt;
   const from = x[0] ?? plan.at;
   const to = Math.max(x.at(-1) ?? from, from + minuteMs);

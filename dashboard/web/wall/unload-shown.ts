@@ -26,6 +26,12 @@ interface Place {
   room: string;
 }
 
+/** A probe that does not tell of its load: the time is then reckoned without it. */
+function probeWords({ now: state }: UnloadView): string[] {
+  const is = state?.probe?.state;
+  return is === 'silent' || is === 'aside' ? [wall.unloadProbe[is]] : [];
+}
+
 /** What the wall says of an unload: what it is, the one value that counts, what that runs to, and what to mind. */
 export function unloadWords(view: UnloadView, { now, zone, temperature, room }: Place) {
   if (view.stage === 'scheduled')
@@ -45,7 +51,7 @@ export function unloadWords(view: UnloadView, { now, zone, temperature, room }: 
   return {
     what: wall.unloadSince(clockOf(view.at, zone), room),
     value: cool ? wall.unloadCool : meets === null ? wall.unloadUnknown : spanOf(meets.likely - now),
-    to: cool ? '' : limit,
+    to: cool ? '' : [limit, ...probeWords(view)].join(', '),
     caution: hot && wall.hot(`${numberOf(writing.shown(hot.tempC), 0)} ${writing.unit}`),
   };
 }

@@ -43,12 +43,20 @@ describe('warmth that is to come', () => {
 
     const load = { id: 'u1', room: 'spawn', at: plan.at, load: plan.load, options: plan.options };
     let scheduled = [
-      { ...load, stage: 'scheduled', hasBegun: false, endedAt: null, who: 'Ida', measured: [] } as const,
+      {
+        ...load,
+        stage: 'scheduled',
+        hasBegun: false,
+        endedAt: null,
+        who: 'Ida',
+        probes: [],
+        measured: [],
+      } as const,
     ];
     const told: number[] = [];
     const coming = createComing({
       now: () => planNow - 30 * minuteMs,
-      scheduled: () => scheduled.map((one) => ({ ...one, measured: [] })),
+      scheduled: () => scheduled.map((one) => ({ ...one, probes: [], measured: [] })),
       plan: async () => plan,
       onComing: (list) => told.push(list.length),
       onProblem: (thrown) => {
@@ -65,7 +73,14 @@ describe('warmth that is to come', () => {
     const options = { fan: false, extraCoolingW: 0 };
     const scheduled = ['gone', 'block'].map((container) => ({
       ...{ id: container, room: 'spawn', at: plan.at, load: { container, count: 1, startC: null }, options },
-      ...{ stage: 'scheduled' as const, hasBegun: false, endedAt: null, who: 'Ida', measured: [] },
+      ...{
+        stage: 'scheduled' as const,
+        hasBegun: false,
+        endedAt: null,
+        who: 'Ida',
+        probes: [],
+        measured: [],
+      },
     }));
     const told: number[] = [];
     const problems: unknown[] = [];

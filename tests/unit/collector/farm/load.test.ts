@@ -125,6 +125,11 @@ describe('each problem, with its place and its mending', () => {
       [['decoder: plain', 'decoder: plain\n    inBag: { batch: B-0007 }']],
       ['41:5', 'inBag on a sensor without a probe', 'probe-temperature'],
     ],
+    [
+      'a probe for loads that is none',
+      [['decoder: plain', 'decoder: plain\n    inLoads: true']],
+      ['41:5', 'inLoads on a sensor without a probe', 'probe-temperature'],
+    ],
     ['a mass below zero', [['massKg: 2.4', 'massKg: -2.4']], ['54:13', '-2.4', 'above 0']],
     ['a humidity limit above 100 %', [['high: 75', 'high: 130']], ['high 130', 'from 0 to 100 %']],
     [

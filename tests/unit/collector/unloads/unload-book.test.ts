@@ -15,12 +15,18 @@ const block = {
 const options = { fan: false, extraCoolingW: 0 };
 const load = { container: 'block', count: 40, startC: null };
 
+const stick = (at: string, id: string) => ({
+  ...{ id, topic: id, decoder: 'plain' as const, at },
+  channels: [{ quantity: 'probe-temperature' as const, unit: 'degC' as const }],
+});
+const bagProbe = { ...stick('A1', 'in-bag'), inBag: { batch: 'B-0001' } };
+
 function book() {
   const database = new Database(':memory:');
   onTestFinished(() => void database.close());
   for (const { sql } of unloadMigrations) database.exec(sql);
   const clock = createManualClock(startAt);
-  const farm = smallFarm({ containers: [block] });
+  const farm = smallFarm({ containers: [block], sensors: [stick('warm-room', 'stick'), bagProbe] });
   const open = () => createUnloadBook({ database, clock, farm: () => farm });
   return { ...open(), clock, database, open };
 }
@@ -177,4 +183,28 @@ test('what another make of the tool put down is as good as none, and nothing is 
   expect(unloads.report('unload-1')).toBeNull();
   expect(unloads.belief('block')).toEqual(firstLoadBelief);
   expect(unloads.isConcluded('unload-1')).toBe(true);
+});
+
+test('probes stand in a load one after another, and only such as may', () => {
+  const { record, state, clock } = book();
+  record(begun({ probe: null }));
+  expect(state('unload-1')!.probes).toEqual([]);
+  const at = (minutes: number) => startAt + minutes * minuteMs;
+  clock.advanceBy(hourMs);
+  const channel = 'stick.probe-temperature';
+  record(event('probed', { t: at(10), channel }));
+  record(event('probed', { t: at(20), channel }));
+  record(event('probed', { t: at(30), channel: null }));
+  record(event('probed', { t: at(40), channel }));
+  expect(state('unload-1')!.probes).toEqual([
+    { channel, from: at(10), to: at(30) },
+    { channel, from: at(40), to: null },
+  ]);
+  for (const other of ['in-bag.probe-temperature', 'warm-air.temperature', 'nowhere'])
+    expect(() => record(event('probed', { t: at(50), channel: other }))).toThrow(
+      `There is no probe '${other}' for loads in the Warm room. Known: stick.probe-temperature.`,
+    );
+  expect(() => record(begun({ unload: 'unload-2', room: 'cold-room', probe: channel }))).toThrow(
+    /for loads in the Cold room. Known: none; give a sensor there a channel/,
+  );
 });

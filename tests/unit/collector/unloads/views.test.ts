@@ -7,13 +7,14 @@ import { smallFarm, startAt } from '../../../tools/alarm-site.ts';
 
 const unload: UnloadState = {
   ...{ id: 'unload-1', room: 'warm-room', at: startAt, endedAt: null, who: 'Rowan', measured: [] },
+  probes: [],
   load: { container: 'block', count: 40, startC: null },
   options: { fan: false, extraCoolingW: 0 },
   ...{ stage: 'underway', hasBegun: true },
 };
 const state: UnloadNow = {
   ...{ asOf: startAt, airC: 26, beyondK: 0, coreC: { low: 60, likely: 62, high: 64 }, surfaceC: 55 },
-  ...{ core: [], inoculateBelowC: 27, cautionC: 60 },
+  ...{ core: [], inoculateBelowC: 27, cautionC: 60, probe: null },
   ...{ inoculateAt: null, touchAt: null, overAt: null, remarks: [], wbgtC: null },
 };
 const beyondAfter = (minutes: number, isFollowed = true) =>

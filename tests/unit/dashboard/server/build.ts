@@ -9,6 +9,7 @@ import { doorMigrations } from '../../../../dashboard/server/doors/migrations.ts
 import { createServer, type ServerOptions } from '../../../../dashboard/server/server.ts';
 import type { AccessNews } from '../../../../shared/doors.ts';
 import { createManualClock } from '../../../../shared/manual-clock.ts';
+import type { SiteDesk } from '../../../../shared/ports.ts';
 import { createMemoryDesk, createMemoryTraining, startedAt } from './desk.ts';
 
 /** A folder as the build of the screens leaves it; removed when the test ends. */
@@ -25,6 +26,8 @@ function webFolder(): string {
 interface BuildOptions
   extends Partial<Pick<ServerOptions, 'webRoot' | 'hostNames' | 'tls' | 'trustedProxies'>> {
   open?: boolean;
+  /** Another site than the one in memory. */
+  desk?: SiteDesk;
 }
 
 /** A whole server over memory desks and a clock turned by hand; closed when the test ends. */
@@ -46,7 +49,7 @@ export function build(options: BuildOptions = {}) {
   });
   const logged: Record<string, unknown>[] = [];
   const app = createServer({
-    sites: { live: live.desk, training: training.desk },
+    sites: { live: options.desk ?? live.desk, training: training.desk },
     webRoot: options.webRoot ?? webFolder(),
     doors,
     clock,

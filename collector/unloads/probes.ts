@@ -1,0 +1,101 @@
+import { AppError } from '../../shared/errors.ts';
+import type { Channel, Farm } from '../../shared/farm/farm.ts';
+import type { LiveValue } from '../../shared/readings.ts';
+import { type EpochMs, minuteMs, secondMs } from '../../shared/time.ts';
+import type { UnloadState } from '../../shared/unload/derive.ts';
+import type { Spot } from '../../shared/unload/spots.ts';
+import type { UnloadEvent } from '../../shared/unloads.ts';
+import { isUsable } from '../../shared/usable.ts';
+import type { StoreHistory } from '../store/history.ts';
+
+/** Readings of a probe are taken together over so long: a core moves slowly, and each costs a pass over the load. */
+const togetherMs = 10 * minuteMs;
+/** A probe may be late by two of its periods, and by this at least, before it counts as silent. */
+const leastSilenceMs = 5 * minuteMs;
+
+/** A probe that stands in a load now, and what it told last. */
+export interface ProbeNow {
+  channel: string;
+  /** Name of its sensor. */
+  name: string;
+  last: { t: EpochMs; tempC: number } | null;
+  /** For how long it has told nothing; null while it speaks. */
+  silentMs: number | null;
+}
+
+/** Probes of a room that may be put into a load: those that do not stand in a bag. */
+const probesIn = (farm: Farm, room: string): Channel[] =>
+  [...farm.channels.values()].filter(
+    (channel) =>
+      channel.room === room && channel.quantity === 'probe-temperature' && channel.sensor.inBag === undefined,
+  );
+
+/** @throws AppError 'not-found' for a channel that is none of the room's probes for loads. */
+export function checkProbe(farm: Farm, room: string, channel: string): void {
+  const probes = probesIn(farm, room);
+  if (probes.some(({ id }) => id === channel)) return;
+  const place = farm.rooms.get(room)?.name ?? room;
+  throw new AppError(
+    'not-found',
+    `There is no probe '${channel}' for loads in the ${place}. Known: ${probes.map(({ id }) => id).join(', ') || 'none; give a sensor there a channel of quantity probe-temperature'}.`,
+  );
+}
+
+/** A load that begins without a word of its probe has the one that the farm file puts into loads of its room. */
+export function withProbe(event: UnloadEvent, farm: Farm): UnloadEvent {
+  if (event.kind !== 'begun' || event.probe !== undefined) return event;
+  const own = probesIn(farm, event.room).find(({ sensor }) => sensor.inLoads === true);
+  return own === undefined ? event : { ...event, probe: own.id };
+}
+
+interface ProbeNeeds {
+  unload: Pick<UnloadState, 'probes'>;
+  now: EpochMs;
+  farm: Farm;
+  history: Pick<StoreHistory, 'readMinutes'>;
+  liveValue: (channel: string) => LiveValue | undefined;
+}
+
+/** What probes told while they stood in a load: means over ten minutes, the newest as far as it has come. */
+export function probeSpots({ unload, now, history }: Omit<ProbeNeeds, 'farm' | 'liveValue'>): Spot[] {
+  return unload.probes.flatMap(({ channel, from, to }) => {
+    const { t, mean } = history.readMinutes(channel, from, Math.min(now, to ?? now) + 1);
+    const spots: Spot[] = [];
+    let [place, count] = [Number.NaN, 0];
+    t.forEach((start, index) => {
+      // A minute's mean stands for its middle.
+      const at = Math.min(Math.max(start + minuteMs / 2, from), now);
+      const tempC = mean[index]!;
+      const slot = Math.floor((at - from) / togetherMs);
+      const last = spots.at(-1);
+      if (last === undefined || slot !== place) {
+        spots.push({ t: at, tempC, where: 'core', source: channel, stays: true });
+        [place, count] = [slot, 1];
+        return;
+      }
+      count += 1;
+      last.t += (at - last.t) / count;
+      last.tempC += (tempC - last.tempC) / count;
+    });
+    return spots;
+  });
+}
+
+/** The probe that stands in a load now; null while none does. */
+export function probeNow({ unload, now, farm, liveValue }: Omit<ProbeNeeds, 'history'>): ProbeNow | null {
+  const span = unload.probes.findLast(({ to }) => to === null);
+  if (span === undefined) return null;
+  const { channel, from } = span;
+  const known = farm.channels.get(channel);
+  const value = liveValue(channel);
+  const last =
+    value !== undefined && value.t >= from && isUsable(value.quality)
+      ? { t: value.t, tempC: value.value }
+      : null;
+  const silentMs = now - (last?.t ?? from);
+  const everyMs = (known?.sensor.everyS ?? 60) * secondMs;
+  return {
+    ...{ channel, name: known?.sensor.name ?? known?.sensor.id ?? channel, last },
+    silentMs: silentMs > Math.max(leastSilenceMs, 2 * everyMs) ? silentMs : null,
+  };
+}

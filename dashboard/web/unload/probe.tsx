@@ -1,0 +1,71 @@
+import type { LiveState } from '../../../shared/live.ts';
+import type { UnloadProbe, UnloadView } from '../../../shared/unloads.ts';
+import { spanOf } from '../format/time.ts';
+import { site } from '../screen.ts';
+import { settings } from '../settings.ts';
+import { unload as text } from '../text/unload.ts';
+import { useTelling } from './act.ts';
+import { probeName, probesIn } from './probes.ts';
+import { tempWords } from './underway-words.ts';
+
+/** What the probe in a load tells, and whether the load is followed by it. */
+export function ProbeFact({ probe: { tempC, at, state } }: { probe: UnloadProbe }) {
+  const now = site.value.now.value;
+  const { temperature } = settings.value;
+  const ago = at === null ? null : spanOf(Math.max(0, now - at));
+  const words =
+    ago === null
+      ? text.probeNothing
+      : state === 'silent'
+        ? text.probeSilent(ago)
+        : state === 'aside'
+          ? text.probeAside
+          : text.probeHeard(ago);
+  return (
+    <div>
+      <dt>{text.nowProbe}</dt>
+      <dd>
+        {tempC === null ? null : <strong>{tempWords(tempC, temperature)}</strong>}{' '}
+        <span class={state === 'heard' ? 'quiet' : undefined}>{words}</span>
+      </dd>
+    </div>
+  );
+}
+
+/** Which probe stands in a load, where its room has any: put in later, changed, or taken out. */
+export function ProbeChoice({ live, view }: { live: LiveState; view: UnloadView }) {
+  const { busy, refusal, tell } = useTelling();
+  const probes = probesIn(live.farm, view.room);
+  const current = view.now?.probe?.channel ?? null;
+  if (probes.length === 0 && current === null) return null;
+  const id = `probe-${view.id}`;
+  const known = current === null || probes.some((probe) => probe.id === current);
+  return (
+    <div class="field">
+      <label for={id}>{text.probe}</label>
+      <select
+        id={id}
+        value={current ?? ''}
+        disabled={busy.value || view.now === null}
+        aria-describedby={`${id}-hint`}
+        onChange={({ currentTarget: { value } }) =>
+          void tell({ unload: view.id, kind: 'probed', channel: value === '' ? null : value })
+        }
+      >
+        <option value="">{text.probeNone}</option>
+        {known ? null : <option value={current}>{probeName(live.farm, current)}</option>}
+        {probes.map((probe) => (
+          <option key={probe.id} value={probe.id}>
+            {probe.sensor}
+          </option>
+        ))}
+      </select>
+      <p class="field-hint" id={`${id}-hint`}>
+        {text.probeHint}
+      </p>
+      <p class="acts-said" role="status">
+        {refusal.value === null ? null : <strong>{text.refused(refusal.value)}</strong>}
+      </p>
+    </div>
+  );
+}
