@@ -41,6 +41,7 @@ export function People() {
         }
       }
       rows={people.value}
+      none={text.peopleNone}
       columns={[
         {
           head: text.personHead.role,

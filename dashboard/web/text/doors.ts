@@ -74,6 +74,8 @@ export const doors = {
   rowName: 'Name',
   rowActs: 'Change',
   people: 'People',
+  peopleNone:
+    'Nobody is set up here. A farm of your own asks at its first start who you are: that person is the admin, and lets the others in by a link, made below.',
   personHead: { role: 'Role', state: 'State' },
   active: 'may enter',
   invited: 'invited, not yet in',
