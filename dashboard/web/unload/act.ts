@@ -24,3 +24,4 @@ export function useTelling() {
   };
   return { busy, refusal, tell };
 }
+export type Telling = ReturnType<typeof useTelling>;

@@ -2,10 +2,9 @@ import type { LiveState } from '../../../shared/live.ts';
 import type { UnloadPlan } from '../../../shared/unloads.ts';
 import { MarkIcon } from '../drawing/mark.tsx';
 import { numberOf, percentOf, writingOf, written } from '../format/value.ts';
-import { link } from '../screen.ts';
 import { settings } from '../settings.ts';
 import { unload as text } from '../text/unload.ts';
-import { batchName } from './names.ts';
+import { DoseTable } from './dose-table.tsx';
 
 interface Props {
   live: LiveState;
@@ -41,51 +40,33 @@ function Table({ live, cohorts }: Props) {
   const writing = writingOf('temperature', settings.value.temperature);
   const head = text.doseHead;
   return (
-    <div class="table-wrap">
-      <table class="stack">
-        <thead>
-          <tr>
-            <th scope="col">{head.what}</th>
-            <th scope="col">{head.shelf}</th>
-            <th scope="col" class="number">
-              {head.peak}
-            </th>
-            <th scope="col" class="number">
-              {head.before}
-            </th>
-            <th scope="col" class="number">
-              {head.after}
-            </th>
-          </tr>
-        </thead>
-        <tbody>
-          {cohorts.map(({ cohort, batch, shelf, peakC, before, after, over }) => (
-            <tr key={cohort}>
-              <td>
-                <a class="row-link" href={link({ name: 'batch', id: batch })}>
-                  {batchName(batch, live)}
-                </a>
-              </td>
-              <td>{shelf}</td>
-              <td class="number" data-label={head.peak}>
-                {text.range(
-                  written(peakC.likely, writing),
-                  numberOf(writing.shown(peakC.low), 1),
-                  numberOf(writing.shown(peakC.high), 1),
-                )}
-              </td>
-              <td class="number" data-label={head.before}>
-                {percentOf(before)}
-              </td>
-              <td class={over ? 'number dose-over' : 'number'} data-label={head.after}>
-                {over ? <MarkIcon mark="ran-hot" /> : null}{' '}
-                {text.range(percentOf(after.likely), numberOf(after.low * 100, 0), percentOf(after.high))}
-                {over ? `, ${text.passes}` : ''}
-              </td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </div>
+    <DoseTable
+      live={live}
+      head={head}
+      rows={cohorts}
+      columns={[
+        {
+          head: head.peak,
+          cell: ({ peakC }) =>
+            text.range(
+              written(peakC.likely, writing),
+              numberOf(writing.shown(peakC.low), 1),
+              numberOf(writing.shown(peakC.high), 1),
+            ),
+        },
+        { head: head.before, cell: ({ before }) => percentOf(before) },
+        {
+          head: head.after,
+          isOver: ({ over }) => over,
+          cell: ({ after, over }) => (
+            <>
+              {over ? <MarkIcon mark="ran-hot" /> : null}{' '}
+              {text.range(percentOf(after.likely), numberOf(after.low * 100, 0), percentOf(after.high))}
+              {over ? `, ${text.passes}` : ''}
+            </>
+          ),
+        },
+      ]}
+    />
   );
 }

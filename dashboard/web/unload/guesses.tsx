@@ -9,6 +9,7 @@ import { site } from '../screen.ts';
 import { settings } from '../settings.ts';
 import { unload as text } from '../text/unload.ts';
 import { useTelling } from './act.ts';
+import { Said } from './acts.tsx';
 import { roomName } from './names.ts';
 import { presetOf } from './plan-draft.ts';
 import { Stepper } from './stepper.tsx';
@@ -44,7 +45,8 @@ function Guess({ live, guess, past }: Required<Props> & { guess: UnloadGuess }) 
   const container = useSignal<string | null>(null);
   const count = useSignal<string | null>(null);
   const wrong = useSignal(false);
-  const { busy, refusal, tell } = useTelling();
+  const telling = useTelling();
+  const { busy, tell } = telling;
   const { id: unload, room, at } = guess;
   const heading = `guess-${unload}`;
   const save = async (event: Event) => {
@@ -133,9 +135,7 @@ function Guess({ live, guess, past }: Required<Props> & { guess: UnloadGuess }) 
           </button>
         </div>
       )}
-      <p class="acts-said" role="status">
-        {refusal.value === null ? null : <strong>{text.refused(refusal.value)}</strong>}
-      </p>
+      <Said telling={telling} />
     </section>
   );
 }

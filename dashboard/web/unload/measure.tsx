@@ -4,6 +4,7 @@ import { writingOf, written } from '../format/value.ts';
 import { settings } from '../settings.ts';
 import { unload as text } from '../text/unload.ts';
 import { useTelling } from './act.ts';
+import { Said } from './acts.tsx';
 import { rangeWords, temperatureOf } from './plan-draft.ts';
 
 type Where = 'core' | 'surface';
@@ -17,7 +18,7 @@ export function Measure({ unload }: { unload: string }) {
   const problem = useSignal<string | null>(null);
   const saved = useSignal<string | null>(null);
   const field = useRef<HTMLInputElement>(null);
-  const { busy, refusal, tell } = useTelling();
+  const telling = useTelling();
   const writing = writingOf('temperature', settings.value.temperature);
   // Before it is painted, so that what is typed right after the tap comes to the field.
   useLayoutEffect(() => {
@@ -39,7 +40,7 @@ export function Measure({ unload }: { unload: string }) {
       return;
     }
     problem.value = null;
-    if (!(await tell({ unload, kind: 'measured', where: at, tempC }))) return;
+    if (!(await telling.tell({ unload, kind: 'measured', where: at, tempC }))) return;
     saved.value = text.measured(text.event.measured(at, written(tempC, writing)));
     typed.value = '';
     where.value = null;
@@ -77,7 +78,7 @@ export function Measure({ unload }: { unload: string }) {
                 typed.value = event.currentTarget.value;
               }}
             />
-            <button type="submit" class="button button-chief" aria-disabled={busy.value}>
+            <button type="submit" class="button button-chief" aria-disabled={telling.busy.value}>
               {tempC === undefined ? text.measureEmpty : text.measureSave(written(tempC, writing))}
             </button>
           </div>
@@ -86,9 +87,7 @@ export function Measure({ unload }: { unload: string }) {
           </p>
         </div>
       )}
-      <p class="acts-said" role="status">
-        {refusal.value === null ? saved.value : <strong>{text.refused(refusal.value)}</strong>}
-      </p>
+      <Said telling={telling} said={saved.value} />
     </form>
   );
 }

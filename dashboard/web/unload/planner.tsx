@@ -12,6 +12,7 @@ import { goTo, link, site } from '../screen.ts';
 import { settings } from '../settings.ts';
 import { unload as text } from '../text/unload.ts';
 import { useTelling } from './act.ts';
+import { Acts } from './acts.tsx';
 import { Answer } from './answer.tsx';
 import { type PlanDraft, presetOf, questionOf } from './plan-draft.ts';
 import { PlannerForm } from './planner-form.tsx';
@@ -90,7 +91,8 @@ interface DeclareProps {
 
 /** One tap that says they are in the room, or that they will be. */
 function Declare({ question, zone, probe }: DeclareProps) {
-  const { busy, refusal, tell } = useTelling();
+  const telling = useTelling();
+  const { busy, tell } = telling;
   const id = useSignal(newId());
   const said = useSignal<string | null>(null);
   const { room, load, options, at } = question;
@@ -110,7 +112,7 @@ function Declare({ question, zone, probe }: DeclareProps) {
   };
   const words = load.count === 1 ? text.declareOne : text.declare;
   return (
-    <div class="acts">
+    <Acts telling={telling} said={said.value}>
       {at === null ? null : (
         <button type="button" class="button button-chief" aria-disabled={busy.value} onClick={schedule}>
           {text.schedule(momentNear(at, now, zone))}
@@ -124,9 +126,6 @@ function Declare({ question, zone, probe }: DeclareProps) {
       >
         {busy.value ? text.telling : words}
       </button>
-      <p class="acts-said" role="status">
-        {refusal.value === null ? said.value : <strong>{text.refused(refusal.value)}</strong>}
-      </p>
-    </div>
+    </Acts>
   );
 }

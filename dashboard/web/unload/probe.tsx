@@ -5,6 +5,7 @@ import { site } from '../screen.ts';
 import { settings } from '../settings.ts';
 import { unload as text } from '../text/unload.ts';
 import { useTelling } from './act.ts';
+import { Said } from './acts.tsx';
 import { probeName, probesIn } from './probes.ts';
 import { tempWords } from './underway-words.ts';
 
@@ -34,7 +35,7 @@ export function ProbeFact({ probe: { tempC, at, state } }: { probe: UnloadProbe 
 
 /** Which probe stands in a load, where its room has any: put in later, changed, or taken out. */
 export function ProbeChoice({ live, view }: { live: LiveState; view: UnloadView }) {
-  const { busy, refusal, tell } = useTelling();
+  const telling = useTelling();
   const probes = probesIn(live.farm, view.room);
   const current = view.now?.probe?.channel ?? null;
   if (probes.length === 0 && current === null) return null;
@@ -46,10 +47,10 @@ export function ProbeChoice({ live, view }: { live: LiveState; view: UnloadView 
       <select
         id={id}
         value={current ?? ''}
-        disabled={busy.value || view.now === null}
+        disabled={telling.busy.value || view.now === null}
         aria-describedby={`${id}-hint`}
         onChange={({ currentTarget: { value } }) =>
-          void tell({ unload: view.id, kind: 'probed', channel: value === '' ? null : value })
+          void telling.tell({ unload: view.id, kind: 'probed', channel: value === '' ? null : value })
         }
       >
         <option value="">{text.probeNone}</option>
@@ -63,9 +64,7 @@ export function ProbeChoice({ live, view }: { live: LiveState; view: UnloadView 
       <p class="field-hint" id={`${id}-hint`}>
         {text.probeHint}
       </p>
-      <p class="acts-said" role="status">
-        {refusal.value === null ? null : <strong>{text.refused(refusal.value)}</strong>}
-      </p>
+      <Said telling={telling} />
     </div>
   );
 }

@@ -2,10 +2,10 @@ import type { LiveState } from '../../../shared/live.ts';
 import type { UnloadReport } from '../../../shared/unloads.ts';
 import { momentNear } from '../format/time.ts';
 import { inScreenUnit, numberOf, percentOf, writingOf } from '../format/value.ts';
-import { link, site } from '../screen.ts';
+import { site } from '../screen.ts';
 import { settings } from '../settings.ts';
 import { unload as text } from '../text/unload.ts';
-import { batchName } from './names.ts';
+import { DoseTable } from './dose-table.tsx';
 import { stepWords, tempWords } from './underway-words.ts';
 
 interface Props {
@@ -69,39 +69,18 @@ function ReportDoses({ live, cohorts }: { live: LiveState; cohorts: UnloadReport
   if (cohorts.length === 0) return <p class="quiet">{text.reportDoseNone}</p>;
   const head = text.reportHead;
   return (
-    <div class="table-wrap">
-      <table class="stack">
-        <thead>
-          <tr>
-            <th scope="col">{head.what}</th>
-            <th scope="col">{head.shelf}</th>
-            <th scope="col" class="number">
-              {head.gained}
-            </th>
-            <th scope="col" class="number">
-              {head.share}
-            </th>
-          </tr>
-        </thead>
-        <tbody>
-          {cohorts.map(({ cohort, batch, shelf, gainedHours, share }) => (
-            <tr key={cohort}>
-              <td>
-                <a class="row-link" href={link({ name: 'batch', id: batch })}>
-                  {batchName(batch, live)}
-                </a>
-              </td>
-              <td>{shelf}</td>
-              <td class="number" data-label={head.gained}>
-                {text.hours(numberOf(gainedHours, 2))}
-              </td>
-              <td class={share >= 1 ? 'number dose-over' : 'number'} data-label={head.share}>
-                {percentOf(share)}
-              </td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </div>
+    <DoseTable
+      live={live}
+      head={head}
+      rows={cohorts}
+      columns={[
+        { head: head.gained, cell: ({ gainedHours }) => text.hours(numberOf(gainedHours, 2)) },
+        {
+          head: head.share,
+          isOver: ({ share }) => share >= 1,
+          cell: ({ share }) => percentOf(share),
+        },
+      ]}
+    />
   );
 }

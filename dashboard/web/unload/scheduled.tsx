@@ -5,12 +5,12 @@ import { momentNear, spanOf } from '../format/time.ts';
 import { link, site } from '../screen.ts';
 import { unload as text } from '../text/unload.ts';
 import { useTelling } from './act.ts';
+import { Acts, SureAct } from './acts.tsx';
 import { loadWords, roomName } from './names.ts';
-import { SureButton } from './sure-button.tsx';
 
 /** An unload that is to come: when, and that it has begun or will not. */
 export function Scheduled({ live, view }: { live: LiveState; view: UnloadView }) {
-  const { busy, refusal, tell } = useTelling();
+  const telling = useTelling();
   const now = site.value.now.value;
   const zone = live.farm.site.timeZone;
   const { id: unload, room, load, options, at } = view;
@@ -27,25 +27,22 @@ export function Scheduled({ live, view }: { live: LiveState; view: UnloadView })
         {view.who}
       </p>
       {isOperator.value ? (
-        <div class="acts">
+        <Acts telling={telling}>
           <button
             type="button"
             class="button button-chief"
-            aria-disabled={busy.value}
-            onClick={() => void tell({ unload, kind: 'begun', room, load, options })}
+            aria-disabled={telling.busy.value}
+            onClick={() => void telling.tell({ unload, kind: 'begun', room, load, options })}
           >
             {load.count === 1 ? text.declareOne : text.declare}
           </button>
-          <SureButton
+          <SureAct
+            telling={telling}
             words={text.callOff}
             sure={text.callOffSure}
-            busy={busy.value}
-            onSure={() => void tell({ unload, kind: 'withdrawn' })}
+            doing={{ unload, kind: 'withdrawn' }}
           />
-          <p class="acts-said" role="status">
-            {refusal.value === null ? null : <strong>{text.refused(refusal.value)}</strong>}
-          </p>
-        </div>
+        </Acts>
       ) : null}
     </section>
   );

@@ -10,11 +10,11 @@ import { link, site } from '../screen.ts';
 import { settings } from '../settings.ts';
 import { unload as text } from '../text/unload.ts';
 import { useTelling } from './act.ts';
+import { Acts, SureAct } from './acts.tsx';
 import { Measure } from './measure.tsx';
 import { loadWords, roomName } from './names.ts';
 import { PlanCharts } from './plan-charts.tsx';
 import { ProbeChoice, ProbeFact } from './probe.tsx';
-import { SureButton } from './sure-button.tsx';
 import { againstPlan, countdown, rangeOf, surfaceNow, tempWords } from './underway-words.ts';
 import { useCurve } from './use-curve.ts';
 
@@ -114,25 +114,22 @@ function Remarks({ remarks, known }: { remarks: readonly string[]; known: boolea
 }
 
 function EndOrTakeBack({ unload }: { unload: string }) {
-  const { busy, refusal, tell } = useTelling();
+  const telling = useTelling();
   return (
-    <div class="acts">
-      <SureButton
+    <Acts telling={telling}>
+      <SureAct
+        telling={telling}
         words={text.end}
         sure={text.endSure}
-        busy={busy.value}
-        onSure={() => void tell({ unload, kind: 'ended', because: 'hand' })}
+        doing={{ unload, kind: 'ended', because: 'hand' }}
       />
-      <SureButton
+      <SureAct
+        telling={telling}
         words={text.takeBack}
         sure={text.takeBackSure}
-        busy={busy.value}
-        onSure={() => void tell({ unload, kind: 'withdrawn' })}
+        doing={{ unload, kind: 'withdrawn' }}
       />
-      <p class="acts-said" role="status">
-        {refusal.value === null ? null : <strong>{text.refused(refusal.value)}</strong>}
-      </p>
-    </div>
+    </Acts>
   );
 }
 
