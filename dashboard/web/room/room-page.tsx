@@ -132,7 +132,7 @@ function Figures({ page: { figures, residualSdK } }: { page: Known }) {
                 <td class="number" data-label={head.range}>
                   {figure(low, unit)}–{figure(high, unit)}
                 </td>
-                <td>{sure ? text.roomPage.sure : text.roomPage.unsure}</td>
+                <td data-label={head.sure}>{sure ? text.roomPage.sure : text.roomPage.unsure}</td>
               </tr>
             ))}
           </tbody>
