@@ -8,8 +8,8 @@ import type { UnloadEvent } from '../../shared/unloads.ts';
 import { isUsable } from '../../shared/usable.ts';
 import type { StoreHistory } from '../store/history.ts';
 
-/** Readings of a probe are taken together over so long: a core moves slowly, and each costs a pass over the load. */
-const togetherMs = 10 * minuteMs;
+/** Of a probe one minute in so long counts: a core moves slowly, and each costs a pass over the load. */
+const apartMs = 10 * minuteMs;
 /** A probe may be late by two of its periods, and by this at least, before it counts as silent. */
 const leastSilenceMs = 5 * minuteMs;
 
@@ -56,26 +56,21 @@ interface ProbeNeeds {
   liveValue: (channel: string) => LiveValue | undefined;
 }
 
-/** What probes told while they stood in a load: means over ten minutes, the newest as far as it has come. */
+/** What probes told while they stood in a load: the last minute of each ten, and the newest. */
 export function probeSpots({ unload, now, history }: Omit<ProbeNeeds, 'farm' | 'liveValue'>): Spot[] {
   return unload.probes.flatMap(({ channel, from, to }) => {
     const { t, mean } = history.readMinutes(channel, from, Math.min(now, to ?? now) + 1);
     const spots: Spot[] = [];
-    let [place, count] = [Number.NaN, 0];
+    let place = Number.NaN;
     t.forEach((start, index) => {
       // A minute's mean stands for its middle.
       const at = Math.min(Math.max(start + minuteMs / 2, from), now);
       const tempC = mean[index]!;
-      const slot = Math.floor((at - from) / togetherMs);
-      const last = spots.at(-1);
-      if (last === undefined || slot !== place) {
-        spots.push({ t: at, tempC, where: 'core', source: channel, stays: true });
-        [place, count] = [slot, 1];
-        return;
-      }
-      count += 1;
-      last.t += (at - last.t) / count;
-      last.tempC += (tempC - last.tempC) / count;
+      const slot = Math.floor((at - from) / apartMs);
+      // No means over more: a probe that is just put in would seem to stand in something between.
+      if (slot === place) spots.pop();
+      place = slot;
+      spots.push({ t: at, tempC, where: 'core', source: channel, stays: true });
     });
     return spots;
   });

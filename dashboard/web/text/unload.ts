@@ -107,7 +107,7 @@ export const unload = {
   airLiveLabel: (room: string) => `Air of the ${room}, measured against what was expected`,
   core: 'Core of the load',
   coreLine: 'expected',
-  coreProbe: (sensor: string) => `probe ${sensor}`,
+  coreProbe: (sensor: string) => `measured by ${sensor}`,
   coreBelief: 'by what was measured since',
   coreLabel:
     'Core temperature of the load, expected, with its range and when it meets the inoculation temperature',

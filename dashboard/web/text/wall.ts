@@ -36,7 +36,7 @@ export const wall = {
   unloadAhead: (room: string) => `Unload in the ${room}`,
   unloadTo: (limit: string) => `to ${limit}`,
   unloadCooling: 'to cool',
-  unloadProbe: { silent: 'probe silent', aside: 'probe not in it' },
+  unloadProbe: { silent: 'its probe is silent', aside: 'its probe is not in it' },
   unloadCool: 'cool enough',
   unloadUnknown: 'not foreseen',
   unloadCount: (count: number) => `${count} ×`,

@@ -9,7 +9,7 @@ import { unloadWords } from './unload-shown.ts';
 export function UnloadBlock({ state, view }: { state: LiveState; view: UnloadView }) {
   const { farm, unloads } = state;
   const others = unloads.open.filter(({ stage }) => stage === view.stage).length - 1;
-  const { what, value, to, caution } = unloadWords(view, {
+  const { what, value, to, probe, caution } = unloadWords(view, {
     now: site.value.now.value,
     zone: farm.site.timeZone,
     temperature: settings.value.temperature,
@@ -25,6 +25,7 @@ export function UnloadBlock({ state, view }: { state: LiveState; view: UnloadVie
         <strong>{value}</strong>
         <span class="next-where">{to}</span>
       </p>
+      {probe === null ? null : <p class="unload-probe">{probe}</p>}
       {caution === null ? null : <p class="unload-caution">{caution}</p>}
     </div>
   );

@@ -27,9 +27,9 @@ interface Place {
 }
 
 /** A probe that does not tell of its load: the time is then reckoned without it. */
-function probeWords({ now: state }: UnloadView): string[] {
+function probeWords({ now: state }: UnloadView): string | null {
   const is = state?.probe?.state;
-  return is === 'silent' || is === 'aside' ? [wall.unloadProbe[is]] : [];
+  return is === 'silent' || is === 'aside' ? wall.unloadProbe[is] : null;
 }
 
 /** What the wall says of an unload: what it is, the one value that counts, what that runs to, and what to mind. */
@@ -39,6 +39,7 @@ export function unloadWords(view: UnloadView, { now, zone, temperature, room }: 
       what: wall.unloadAhead(room),
       value: momentNear(view.at, now, zone),
       to: wall.unloadCount(view.load.count),
+      probe: null,
       caution: null,
     };
   const writing = writingOf('temperature', temperature);
@@ -51,7 +52,8 @@ export function unloadWords(view: UnloadView, { now, zone, temperature, room }: 
   return {
     what: wall.unloadSince(clockOf(view.at, zone), room),
     value: cool ? wall.unloadCool : meets === null ? wall.unloadUnknown : spanOf(meets.likely - now),
-    to: cool ? '' : [limit, ...probeWords(view)].join(', '),
+    to: cool ? '' : limit,
+    probe: cool ? null : probeWords(view),
     caution: hot && wall.hot(`${numberOf(writing.shown(hot.tempC), 0)} ${writing.unit}`),
   };
 }

@@ -108,7 +108,7 @@ test('what a probe tells over MQTT moves the hour on the phone and on the wall; 
   expect(widthMs(probed)).toBeLessThan(0.8 * widthMs(begun));
   expect(Math.abs(probed.state.inoculateAt!.likely - metAt)).toBeLessThan(0.1 * (metAt - at));
   expect(probed.phone).toBe(probed.wall.value);
-  expect(probed.wall.to).toBe('to 27 °C');
+  expect(probed.wall).toMatchObject({ to: 'to 27 °C', probe: null });
 
   // It tells nothing any more: the load goes on by what it had taught.
   for (let count = 0; count < 3; count++) {
@@ -120,7 +120,7 @@ test('what a probe tells over MQTT moves the hour on the phone and on the wall; 
   expect(silent.state.remarks.join()).toMatch(
     /The probe Long probe has told nothing for \d+ min: from there on/,
   );
-  expect(silent.wall.to).toBe('to 27 °C, probe silent');
+  expect(silent.wall).toMatchObject({ to: 'to 27 °C', probe: 'its probe is silent' });
   expect(Math.abs(silent.state.inoculateAt!.likely - probed.state.inoculateAt!.likely)).toBeLessThan(
     15 * minuteMs,
   );
@@ -130,7 +130,7 @@ test('what a probe tells over MQTT moves the hour on the phone and on the wall; 
   const fallen = await shown();
   expect(fallen.state.probe!.state).toBe('aside');
   expect(fallen.state.remarks.join()).toContain('the probe has come out of the load');
-  expect(fallen.wall.to).toBe('to 27 °C, probe not in it');
+  expect(fallen.wall.probe).toBe('its probe is not in it');
   expect(Math.abs(fallen.state.inoculateAt!.likely - probed.state.inoculateAt!.likely)).toBeLessThan(
     15 * minuteMs,
   );

@@ -168,8 +168,11 @@ describe('the wall', () => {
       unloadWords({ ...view, ...part }, { ...place, room: 'Warm room' });
     expect(words({})).toEqual({
       ...{ what: 'Unload 13:40, Warm room', value: '5 h 36 min', to: 'to 27 °C' },
-      caution: 'surface 62 °C: gloves',
+      ...{ probe: null, caution: 'surface 62 °C: gloves' },
     });
+    const probe = { channel: 'stick.probe-temperature', tempC: 25, at: fixtureNow, state: 'aside' as const };
+    expect(words({ now: { ...view.now!, probe } }).probe).toBe('its probe is not in it');
+    expect(words({ now: { ...view.now!, probe: { ...probe, state: 'heard' } } }).probe).toBeNull();
     const coreC = { low: 25, likely: 26.5, high: 28 };
     const cool = { ...view.now!, coreC, surfaceC: 25, touchAt: null };
     expect(words({ now: cool })).toMatchObject({ value: 'cool enough', to: '', caution: null });
