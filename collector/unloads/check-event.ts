@@ -21,7 +21,14 @@ export interface Known {
   underway: readonly UnloadState[];
 }
 
-const at = (t: EpochMs): string => new Date(t).toISOString();
+/** An instant by the site's wall clock, as people say it: `Sun 29 Nov 14:05`. */
+const moment = ({ file }: Farm, t: EpochMs): string =>
+  new Intl.DateTimeFormat('en-GB', {
+    ...{ timeZone: file.site.timeZone, hourCycle: 'h23', weekday: 'short', day: 'numeric', month: 'short' },
+    ...{ hour: '2-digit', minute: '2-digit' },
+  })
+    .format(t)
+    .replaceAll(',', '');
 
 /**
  * The event in its stored form.
@@ -37,8 +44,11 @@ export function parseUnloadEvent(given: unknown): UnloadEvent {
   });
 }
 
-/** @throws AppError 'not-found' for a room or a container that the farm file does not have. */
-export function checkPlace(farm: Farm, room: string, { container }: HotLoad): void {
+/**
+ * @throws AppError 'not-found' for a room or a container that the farm file does not have, 'out-of-range' for a
+ * load that is cool already.
+ */
+export function checkLoad(farm: Farm, room: string, { container, startC }: HotLoad): void {
   if (!farm.rooms.has(room))
     throw new AppError(
       'not-found',
@@ -49,19 +59,25 @@ export function checkPlace(farm: Farm, room: string, { container }: HotLoad): vo
       'not-found',
       `There is no container '${container}' in the farm file. Known: ${[...farm.containers.keys()].join(', ') || 'none is defined'}.`,
     );
+  const { inoculateBelowC } = farm.file.unloads;
+  if (startC !== null && startC < inoculateBelowC)
+    throw new AppError(
+      'out-of-range',
+      `A load of ${startC} °C is cool enough to inoculate already (below ${inoculateBelowC} °C). Give its core as it leaves the sterilizer.`,
+    );
 }
 
 function checkBegun(event: Extract<UnloadEvent, { kind: 'begun' }>, { farm, now, underway }: Known): void {
   if (event.t < now - backdatedMs)
     throw new AppError(
       'out-of-range',
-      `That load came in ${at(event.t)}, more than two days ago; nothing is left of it to watch.`,
+      `That load came in ${moment(farm, event.t)}, more than two days ago; nothing is left of it to watch.`,
     );
   const same = underway.find(({ room }) => room === event.room);
   if (same === undefined) return;
   throw new AppError(
     'conflict',
-    `An unload of ${same.load.count} is underway in ${farm.rooms.get(event.room)?.name ?? event.room} since ${at(same.at)}. End it first, or declare both as one.`,
+    `An unload of ${same.load.count} is underway in ${farm.rooms.get(event.room)?.name ?? event.room} since ${moment(farm, same.at)}. End it first, or declare both as one.`,
     { details: { unload: same.id } },
   );
 }
@@ -76,7 +92,7 @@ export function checkUnloadEvent(event: UnloadEvent, known: Known): void {
   if (event.t > now + aheadMs)
     throw new AppError(
       'out-of-range',
-      `The time of this event, ${at(event.t)}, lies ahead (now ${at(now)}). Correct it, or the clock.`,
+      `The time of this event, ${moment(farm, event.t)}, lies ahead (now ${moment(farm, now)}). Correct it, or the clock.`,
     );
   const state = deriveUnload(events);
   switch (event.kind) {
@@ -88,17 +104,17 @@ export function checkUnloadEvent(event: UnloadEvent, known: Known): void {
         throw new AppError('conflict', 'That question was answered already.');
       return;
     case 'scheduled':
-      checkPlace(farm, event.room, event.load);
+      checkLoad(farm, event.room, event.load);
       if (state !== undefined && state.stage !== 'scheduled')
         throw new AppError('conflict', `That unload is ${state.stage} already and cannot be scheduled anew.`);
       if (event.at < now - aheadMs || event.at > now + scheduledMs)
         throw new AppError(
           'out-of-range',
-          `An unload is scheduled from now up to 14 days ahead, not for ${at(event.at)}.`,
+          `An unload is scheduled from now up to 14 days ahead, not for ${moment(farm, event.at)}.`,
         );
       return;
     case 'begun':
-      checkPlace(farm, event.room, event.load);
+      checkLoad(farm, event.room, event.load);
       if (event.probe != null) checkProbe(farm, event.room, event.probe);
       if (state !== undefined && state.stage !== 'scheduled')
         throw new AppError('conflict', `That unload is ${state.stage} already.`, {
@@ -109,27 +125,28 @@ export function checkUnloadEvent(event: UnloadEvent, known: Known): void {
       checkBegun(event, known);
       return;
     case 'probed':
-      checkChange(event, state);
+      checkChange(event, state, farm);
       if (event.channel !== null) checkProbe(farm, state!.room, event.channel);
       return;
     default:
-      checkChange(event, state);
+      checkChange(event, state, farm);
   }
 }
 
 function checkChange(
   event: Extract<UnloadEvent, { kind: 'measured' | 'ended' | 'withdrawn' | 'probed' }>,
   state: UnloadState | undefined,
+  farm: Farm,
 ): void {
   if (state === undefined)
     throw new AppError('not-found', `There is no unload '${event.unload}'. Declare it first.`);
   if (state.stage === 'ended' || state.stage === 'withdrawn')
-    throw new AppError('conflict', `That unload is ${state.stage} since ${at(state.endedAt!)}.`);
+    throw new AppError('conflict', `That unload is ${state.stage} since ${moment(farm, state.endedAt!)}.`);
   if (event.kind !== 'withdrawn' && state.stage === 'scheduled')
     throw new AppError('conflict', 'That unload has not begun; say first that the load is in the room.');
   if (event.kind !== 'withdrawn' && event.t < state.at)
     throw new AppError(
       'out-of-range',
-      `That was ${at(event.t)}, before the load came in (${at(state.at)}). Correct the time.`,
+      `That was ${moment(farm, event.t)}, before the load came in (${moment(farm, state.at)}). Correct the time.`,
     );
 }

@@ -3,13 +3,14 @@ import { AppError } from '../../shared/errors.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { CohortForecast } from '../../shared/forecasts.ts';
 import type { RoomFit } from '../../shared/room/room-fit.ts';
-import type { EpochMs } from '../../shared/time.ts';
+import { type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 import type { UnloadState } from '../../shared/unload/derive.ts';
 import type { LoadBelief } from '../../shared/unload/load-belief.ts';
+import { comingHours } from '../../shared/unload/outlook.ts';
 import type { EarlierLoad, PlanInput } from '../../shared/unload/plan-input.ts';
 import type { UnloadQuestion } from '../../shared/unloads.ts';
 import type { StoreHistory } from '../store/history.ts';
-import { checkPlace } from './check-event.ts';
+import { checkLoad } from './check-event.ts';
 import { warmLimitsOf } from './limits-in.ts';
 import { recentAir } from './recent-air.ts';
 import type { createShelfDifferences } from './shelf-differences.ts';
@@ -28,6 +29,9 @@ export interface GatherNeeds {
   unloads: () => readonly UnloadState[];
 }
 
+/** An hour that was just now is taken as now. */
+const agoMs = 5 * minuteMs;
+
 /** Whether a load was in its room at an instant: what ended was carried off. */
 const stoodAt = ({ hasBegun, stage, at, endedAt }: UnloadState, t: EpochMs): boolean =>
   hasBegun && stage !== 'withdrawn' && at <= t && (endedAt === null || endedAt > t);
@@ -41,12 +45,14 @@ export function createGather(needs: GatherNeeds) {
     about?: { id: string; isPast: boolean },
   ): Promise<Omit<PlanInput, 'localHour'>> => {
     const farm = needs.farm();
-    checkPlace(farm, room, load);
+    checkLoad(farm, room, load);
     const container = farm.containers.get(load.container)!;
-    if (load.startC !== null && load.startC < farm.file.unloads.inoculateBelowC)
+    if (at !== null && at < now - agoMs)
+      throw new AppError('out-of-range', 'That hour is over. Ask for now, or for an hour that lies ahead.');
+    if (at !== null && at > now + comingHours * hourMs)
       throw new AppError(
         'out-of-range',
-        `A load of ${load.startC} °C is cool enough to inoculate already (below ${farm.file.unloads.inoculateBelowC} °C). Give its core as it leaves the sterilizer.`,
+        `A plan reaches ${comingHours} hours ahead: what the room does later is not known. Ask for an earlier hour, or schedule it and look again a day before.`,
       );
     const recent = recentAir({ farm, room, now, history: needs.history });
     const shelfAboveRoomK = await needs.shelfDifferences.of(farm, room, recent, now);

@@ -106,6 +106,14 @@ const meanings: Partial<Record<RoomParam, string>> = {
   filmFactor: 'how fast loads shed their heat',
 };
 
+/** What a learned room's past leaves open, as one that never left its set-point, in a sentence; none when nothing. */
+export function untoldOf(fit: RoomFit): string[] {
+  const unknown = fit.notIdentified.flatMap((name) => meanings[name as RoomParam] ?? []);
+  return unknown.length === 0
+    ? []
+    : [`Its past does not tell ${unknown.join(', ')}: that is assumed for a room of its size.`];
+}
+
 /**
  * What is known of a room, in sentences: 'Loses 85 W per degree, cooling removes about 2.4 kW, reacts in 12 min;
  * learned from 19 days, sure to 15 %.' The last is the spread of the cooling capacity, the figure on which unloads
@@ -124,8 +132,5 @@ export function roomWords(fit: RoomFit): string[] {
     `Holds ${room.coolAboveC.toFixed(1)} °C where it cools and ${room.heatBelowC.toFixed(1)} °C where it heats; ` +
       `its own gains are about ${power(room.gainW)}, ${power(room.gainW + room.workGainW)} in working hours.`,
   ];
-  const unknown = fit.notIdentified.flatMap((name) => meanings[name as RoomParam] ?? []);
-  if (unknown.length > 0)
-    sentences.push(`Its past does not tell ${unknown.join(', ')}: that is assumed for a room of its size.`);
-  return [...sentences, ...fit.notes];
+  return [...sentences, ...untoldOf(fit), ...fit.notes];
 }

@@ -2,6 +2,7 @@ import { heatAllowanceHours } from '../growth/dose.ts';
 import type { Thermal } from '../heat/container.ts';
 import { fanFilm } from '../heat/film.ts';
 import { wetSurfaceShare } from '../heat/wet-surface.ts';
+import { untoldOf } from '../room/words.ts';
 import { riseShareSd, shelfErrorSdK } from './plan-case.ts';
 import type { PlanInput } from './plan-input.ts';
 import { openVesselC, type StartTemperature } from './start.ts';
@@ -45,6 +46,8 @@ export function assumptionsOf(input: PlanInput, known: Known): string[] {
     words.push('Nothing of this room has been learned yet: its figures are those of rooms of its size.');
   else if (fit.unloads === 0)
     words.push('No unload of this room was recorded yet: how it takes sudden heat is a guess.');
+  if (fit.trainedDays > 0)
+    words.push(...untoldOf(fit).map((told) => told.replace('Its past', "This room's past")));
   if (!measured)
     words.push(
       `No sensor tells this room's air now: ${nowC.toFixed(1)} °C was taken, as its thermostat holds it.`,

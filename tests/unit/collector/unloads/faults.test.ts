@@ -64,8 +64,7 @@ function openDesk(more: Partial<UnloadDeskNeeds> = {}) {
 
 test('nothing more is said of a load that is withdrawn', async () => {
   const { desk } = openDesk();
-  // So cool that no plan is made of it.
-  desk.record({ ...begun, load: { container: 'jar', count: 12, startC: 24 } } as UnloadEvent);
+  desk.record({ ...begun, load: { container: 'jar', count: 12, startC: 28 } } as UnloadEvent);
   await until(systemClock, () => desk.unload('unload-1').view.now !== null);
   desk.record(event('withdrawn'));
   expect(desk.unload('unload-1').view).toMatchObject({ stage: 'withdrawn', now: null });

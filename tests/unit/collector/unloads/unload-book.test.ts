@@ -64,7 +64,9 @@ test('a load declared twice in one room is refused with when the first came in; 
   record(begun());
   clock.advanceBy(minuteMs);
   const twice = begun({ unload: 'unload-2', t: clock.now() });
-  expect(() => record(twice)).toThrow(/underway in Warm room since 2026-05-04T06:00/);
+  expect(() => record(twice)).toThrow(
+    /underway in Warm room since Mon 4 May 07:00. End it first, or declare both as one/,
+  );
   expect(record({ ...twice, room: 'cold-room' } as UnloadEvent)).toBe(true);
 });
 
@@ -207,4 +209,17 @@ test('probes stand in a load one after another, and only such as may', () => {
   expect(() => record(begun({ unload: 'unload-2', room: 'cold-room', probe: channel }))).toThrow(
     /for loads in the Cold room. Known: none; give a sensor there a channel/,
   );
+});
+
+test('a load that is cool already is no hot load, declared or scheduled', () => {
+  const { record, states } = book();
+  const cool = { load: { ...load, startC: 15 } };
+  for (const wrong of [
+    begun(cool),
+    event('scheduled', { room: 'warm-room', options, at: startAt + hourMs, ...cool }),
+  ])
+    expect(() => record(wrong)).toThrow(
+      'A load of 15 °C is cool enough to inoculate already (below 27 °C). Give its core as it leaves the sterilizer.',
+    );
+  expect(states()).toEqual([]);
 });

@@ -79,6 +79,8 @@ test.each([
   [{ room: 'attic' }, /no room 'attic'/],
   [{ load: { ...load, container: 'box' } }, /no container 'box'/],
   [{ load: { ...load, startC: 20 } }, /cool enough to inoculate already/],
+  [{ at: 0 }, /That hour is over/],
+  [{ at: Date.UTC(2027, 0, 1) }, /A plan reaches 24 hours ahead/],
 ])('a question about %j is refused with how to mend it', async (wrong, why) => {
   const { unloads } = await calmSite();
   await expect(unloads.plan({ ...question, ...wrong })).rejects.toThrow(why);

@@ -250,6 +250,13 @@ describe('input that is bad, or little', () => {
     );
     expect(light.assumed.join()).not.toContain('in two hours');
   });
+  it('what the past of a room does not tell is said to be assumed', () => {
+    const fit = { ...surer(defaultRoom(20, 3000), 0.35), notIdentified: ['coolingW' as const] };
+    expect(planUnload(planQuestion({ fit })).assumed).toContain(
+      "This room's past does not tell how much the cooler can do: that is assumed for a room of its size.",
+    );
+    expect(light.assumed.join()).not.toContain('does not tell');
+  });
   it('more than any room could bear ends below the load itself: no run-away', () => {
     const tiny = planUnload(planQuestion({ fit: defaultRoom(2, 300), count: 1000, cohorts: cohortsOf(3) }));
     for (const { value } of tiny.air) {
