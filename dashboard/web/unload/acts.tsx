@@ -1,4 +1,6 @@
 import type { ComponentChildren } from 'preact';
+import { inScreenUnit } from '../format/value.ts';
+import { settings } from '../settings.ts';
 import { unload as text } from '../text/unload.ts';
 import type { Telling } from './act.ts';
 import { SureButton } from './sure-button.tsx';
@@ -7,7 +9,11 @@ import type { Doing } from './teller.ts';
 /** What became of what was told: why it was refused, or that it is saved. */
 export const Said = ({ telling: { refusal }, said = null }: { telling: Telling; said?: string | null }) => (
   <p class="acts-said" role="status">
-    {refusal.value === null ? said : <strong>{text.refused(refusal.value)}</strong>}
+    {refusal.value === null ? (
+      said
+    ) : (
+      <strong>{text.refused(inScreenUnit(refusal.value, settings.value.temperature))}</strong>
+    )}
   </p>
 );
 

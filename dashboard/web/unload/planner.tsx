@@ -5,7 +5,7 @@ import { hourMs } from '../../../shared/time.ts';
 import type { UnloadQuestion, UnloadSummary } from '../../../shared/unloads.ts';
 import { isOperator } from '../doors/entry.ts';
 import { momentNear } from '../format/time.ts';
-import { writingOf } from '../format/value.ts';
+import { inScreenUnit, writingOf } from '../format/value.ts';
 import { localOf } from '../format/zoned.ts';
 import { newId } from '../parts/new-id.ts';
 import { goTo, link, site } from '../screen.ts';
@@ -68,7 +68,7 @@ export function Planner({ live, past, another, children }: Props) {
                 ? text.mendFirst
                 : problem === null || reckoning
                   ? text.reckoning
-                  : text.noAnswer(problem)}
+                  : text.noAnswer(inScreenUnit(problem, settings.value.temperature))}
             </p>
           </section>
         ) : (
