@@ -1,7 +1,7 @@
 import { signal, useSignal } from '@preact/signals';
 import type { ComponentChildren } from 'preact';
 import type { LiveState } from '../../../shared/live.ts';
-import { hourMs } from '../../../shared/time.ts';
+import { dayMs, type EpochMs, hourMs } from '../../../shared/time.ts';
 import type { UnloadQuestion, UnloadSummary } from '../../../shared/unloads.ts';
 import { isOperator } from '../doors/entry.ts';
 import { momentNear } from '../format/time.ts';
@@ -31,6 +31,9 @@ interface Props {
   children: ComponentChildren;
 }
 
+/** Further ahead than a plan reaches; it may be scheduled all the same. */
+const isFar = ({ at }: UnloadQuestion, now: EpochMs): boolean => at !== null && at - now > dayMs;
+
 /** Asks what an unload would do, and answers as the question changes. */
 export function Planner({ live, past, another, children }: Props) {
   const { base, now } = site.value;
@@ -50,6 +53,9 @@ export function Planner({ live, past, another, children }: Props) {
     const probe = part.room === undefined ? {} : { probe: null };
     typed.value = { ...draft, ...part, ...at, ...probe };
   };
+  const declaring = (of: UnloadQuestion) => (
+    <Declare question={of} zone={farm.site.timeZone} probe={chosenProbe(draft, farm)} />
+  );
   return (
     <div class="planner">
       <PlannerForm
@@ -70,10 +76,11 @@ export function Planner({ live, past, another, children }: Props) {
                   ? text.reckoning
                   : text.noAnswer(inScreenUnit(problem, settings.value.temperature))}
             </p>
+            {question === null || !isFar(question, now.value) ? null : declaring(question)}
           </section>
         ) : (
           <Answer live={live} plan={plan} reckoning={reckoning} onTake={change}>
-            <Declare question={question} zone={farm.site.timeZone} probe={chosenProbe(draft, farm)} />
+            {declaring(question)}
           </Answer>
         )}
       </div>
