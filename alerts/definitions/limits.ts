@@ -58,11 +58,12 @@ export const hasLimits = ({ band }: Pick<LimitedPlace, 'band'>): boolean =>
   band.risePerH !== undefined ||
   band.fallPerH !== undefined;
 
-/** Every quantity that is measured somewhere, with the limits that hold there, if any. */
+/** Every quantity that is measured in a room, with the limits that hold there, if any. The weather has none. */
 export function measuredPlaces(farm: Farm): LimitedPlace[] {
   const places = new Map<string, LimitedPlace>();
   for (const source of sourcesOf(farm)) {
     const { measure, room, shelf } = source;
+    if (!farm.rooms.has(room)) continue;
     const own = shelf === null ? undefined : farm.shelves.get(shelf)?.limits[measure];
     const key = `${own ? shelf : room}.${measure}`;
     const known = places.get(key);

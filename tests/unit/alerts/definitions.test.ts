@@ -163,3 +163,13 @@ test('what the farm file says of an alarm stands in it', () => {
   site.hold({ [warm]: 25.9 }, 180);
   expect(site.state('high/warm-room.temperature')).toBe('latched-unacknowledged');
 });
+
+test('outside air has no limits: a winter night rings nothing, and nothing is to be set there', () => {
+  const { sensors } = smallFarm().file;
+  const outside = { ...sensors[1]!, id: 'yard', topic: 'yard', at: 'outside' };
+  const farm = smallFarm({ sensors: [...sensors, outside] });
+  const ids = definitionsOf(farm).signals.map(({ id }) => id);
+  expect(ids).toContain('stuck/yard.temperature');
+  expect(ids.filter((id) => /^(predicted-)?(high|low)(-high|-low)?\/outside/.test(id))).toEqual([]);
+  expect(limitedBands(farm).filter(({ at }) => at === 'outside')).toEqual([]);
+});
