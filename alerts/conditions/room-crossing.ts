@@ -10,6 +10,14 @@ const aheadMs = 4 * hourMs;
 export const stepsAhead = aheadMs / followedMs;
 const seed = 2;
 
+/**
+ * How far two nodes are from a room, growing over the first hour: so much, and this part of the way that the air goes
+ * [K, 1 sd]. Set on simulated rooms.
+ */
+const modelSdK = 0.15;
+const modelShare = 0.3;
+const modelGrowsS = 3_600;
+
 /** Standard normal numbers for each drawn room, mirrored as they are. */
 function mirrored(count: number): number[] {
   const draw = normalDraws(seed);
@@ -40,7 +48,7 @@ function bandOf(values: ArrayLike<number>): Band {
  * Where a trend takes a room that taught what it is, and when it passes a limit: the heat behind the trend goes on
  * coming, and walls, weather, loads and hours of work do what they do in each room that this one may be. A line
  * through air that settles behind its walls is right in its middle, so that is where the course begins. The spread is
- * that of the fit and of the trend.
+ * that of the fit, of the trend, and of what two nodes leave.
  * @param trend over the last `spanMs` @param ahead from the middle of that span on
  */
 export function roomCrossing(
@@ -53,10 +61,16 @@ export function roomCrossing(
 ): { crosses: InstantInterval; points: { t: EpochMs; value: Band }[] } {
   const from = t - spanMs / 2;
   const pace = mirrored(rooms.length);
+  /** Not the same numbers again: those of the rooms half a round on. */
+  const lie = pace.map((_, k) => pace[(k + rooms.length / 2) % rooms.length]!);
   const starts = rooms.map((_, k) => value - (perH * spanMs) / 2 / hourMs + pace[k]! * valueSe);
   const courses = rooms.map((room, k) => {
     const state = { airC: starts[k]!, structureC: wallsC[k]! };
-    return onwardC(room, state, perH + pace[k]! * perHSe, { stepS: followedS, ...ahead });
+    const course = onwardC(room, state, perH + pace[k]! * perHSe, { stepS: followedS, ...ahead });
+    return course.map((airC, step) => {
+      const grown = -Math.expm1((-(step + 1) * followedS) / modelGrowsS);
+      return airC + lie[k]! * grown * (modelSdK + modelShare * Math.abs(airC - starts[k]!));
+    });
   });
   const sign = side === 'above' ? 1 : -1;
   const passes = bandOf(courses.map((course, k) => passesAt(from, starts[k]!, course, sign, limit)));
