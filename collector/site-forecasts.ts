@@ -24,6 +24,8 @@ interface SiteForecastParts {
   onForecasts: (changed: CohortForecast[], ended: string[]) => void;
   onState: (state: PartHealth['state'], text: string) => void;
   onProblem: (text: string, thrown: unknown) => void;
+  /** Whoever tells more than the store does is to tell it: there is a forecaster that knows nothing. */
+  onEmpty: () => void;
 }
 
 /** Forecasts of a site's standing bags, and what its finished batches teach them. */
@@ -45,7 +47,10 @@ export function createSiteForecasts(parts: SiteForecastParts) {
   const forecaster = createForecaster({
     clock,
     inThread: parts.inThread,
-    reload: () => rememberAir(),
+    reload() {
+      rememberAir();
+      parts.onEmpty();
+    },
     onForecasts: (changed, ended) => {
       learner.onForecasts(changed, ended);
       parts.onForecasts(changed, ended);
@@ -62,6 +67,7 @@ export function createSiteForecasts(parts: SiteForecastParts) {
 
   return {
     ...{ curve: forecaster.curve, shelfAir: forecaster.shelfAir, setComing: forecaster.setComing },
+    setDepartures: forecaster.setDepartures,
     ...{ air: forecaster.air, advance: forecaster.advance, finished: learner.finished },
     /** Takes up what finished batches taught that was put down apart from the running site. */
     relearn: learner.refresh,
@@ -69,6 +75,7 @@ export function createSiteForecasts(parts: SiteForecastParts) {
     start(now: EpochMs): void {
       forecaster.setFarm(farm().file);
       learner.start();
+      parts.onEmpty();
       rememberAir();
       forecaster.setBatches(standingAndBefore());
       forecaster.advance(now);

@@ -3,6 +3,8 @@ import type { ShelfAirQuestion } from '../shared/ports.ts';
 import { type Cancel, type Clock, hourMs } from '../shared/time.ts';
 import type { UnloadEvent } from '../shared/unloads.ts';
 import type { ComingWarmth } from './forecast/coming.ts';
+import type { RoomDepartures } from './forecast/explained-air.ts';
+import { createExplaining } from './rooms/explaining.ts';
 import { createRoomLearner } from './rooms/room-learner.ts';
 import { createComing } from './unloads/coming.ts';
 import { createUnloadDesk, type UnloadDeskNeeds } from './unloads/unload-desk.ts';
@@ -26,6 +28,7 @@ interface SiteUnloadParts extends Pick<UnloadDeskNeeds, Given> {
     inThread: boolean;
     shelfAir: (question: ShelfAirQuestion) => Promise<ShelfAirSeries>;
     setComing: (coming: readonly ComingWarmth[]) => void;
+    setDepartures: (departures: RoomDepartures) => void;
   } | null;
 }
 
@@ -36,7 +39,11 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
 
   const rooms = createRoomLearner({
     ...{ database: parts.database, clock, farm: parts.farm, history: parts.history },
-    ...{ loads: () => desk.loads(), onLearned: onChange, onProblem },
+    ...{ loads: () => desk.loads(), onProblem },
+    onLearned() {
+      explaining?.look();
+      onChange();
+    },
   });
   const desk = createUnloadDesk({
     ...parts,
@@ -44,6 +51,7 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
     onRecorded(event: UnloadEvent) {
       parts.onRecorded(event);
       void coming?.look();
+      explaining?.look();
     },
   });
   const coming =
@@ -56,15 +64,28 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
       onProblem: (thrown) => onProblem('A scheduled unload could not be counted on', thrown),
     });
 
+  const explaining =
+    forecasting &&
+    createExplaining({
+      ...{ now: () => clock.now(), farm: parts.farm, history: parts.history, known: rooms.known },
+      ...{ loads: desk.loads, tell: forecasting.setDepartures },
+      onProblem: (thrown) => onProblem("A room's air ahead is not told by what it taught", thrown),
+    });
+
   return {
     ...{ desk: desk.desk, live: desk.live, watched: desk.watched, held: desk.held },
     ...{ noteBags: desk.noteBags, tick: desk.tick, known: rooms.known },
+    /** Tells forecasts that know nothing yet what rooms say of their air, behind and ahead. */
+    tellDepartures: (): void => explaining?.again(),
     start(): void {
       desk.start();
       // A past that is made is learned from once it is there.
       if (coming === null) return;
       void coming.look();
-      cancel = clock.every(hourMs, () => void coming.look());
+      cancel = clock.every(hourMs, () => {
+        void coming.look();
+        explaining?.look();
+      });
       rooms.start();
     },
     async close(): Promise<void> {

@@ -109,6 +109,7 @@ export function openSite(parts: SiteParts) {
       inThread: parts.forecasts.inThread,
       shelfAir: (question) => desk.shelfAir(question),
       setComing: (coming) => forecasting?.setComing(coming),
+      setDepartures: (departures) => forecasting?.setDepartures(departures),
     },
     follows: parts.tickMs === undefined || parts.forecasts !== null,
     onChange: () => feed.heard() && feed.change({ unloads: unloads.live() }),
@@ -163,6 +164,7 @@ export function openSite(parts: SiteParts) {
     createSiteForecasts({
       ...{ database, clock, farm: () => farm, bags, history: ownHistory, onProblem },
       inThread: parts.forecasts.inThread,
+      onEmpty: unloads.tellDepartures,
       onForecasts(list, ended) {
         for (const cohort of ended) forecasts.delete(cohort);
         for (const forecast of list) forecasts.set(forecast.cohort, forecast);

@@ -1,8 +1,9 @@
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { EpochMs } from '../../shared/time.ts';
 import { type ComingWarmth, raised } from './coming.ts';
+import { createExplainedAir, type ExplainedAir, type RoomDepartures } from './explained-air.ts';
 import { type Future, futureOf, shifted } from './future.ts';
-import { stepOf, timeOf } from './grid.ts';
+import { stepOf, stepsPerHour, timeOf } from './grid.ts';
 import { createRoomTrack, nothingLearned, type RoomTrack, unmeasured } from './room-track.ts';
 import { createShelfTrack, nowhere, type ShelfTrack, type StepAir } from './shelf-track.ts';
 import { createStepSeries, meanOf, type StepSeries } from './step-series.ts';
@@ -12,6 +13,11 @@ export interface AirBook {
   setFarm(farm: Farm): void;
   /** Warmth that rooms are to get, all of it; forecasts count on it from their next step on. */
   setComing(coming: readonly ComingWarmth[]): void;
+  /**
+   * What a room's model says of its departures from its usual day. Hours that lie ahead count from the next step on;
+   * where hours that are over are told otherwise, the usual day is learned again.
+   */
+  setDepartures(departures: RoomDepartures): void;
   /** A reading [°C], or the mean of `count` readings; `byHand` when it was estimated from what somebody wrote down. */
   add(channel: string, t: EpochMs, value: number, count?: number, byHand?: boolean): void;
   /**
@@ -110,6 +116,7 @@ export function createAirBook(): AirBook {
   let tracks = new Map<string, { track: ShelfTrack; room: Room; futures: Lately<Future> }>();
   let rooms: Room[] = [];
   let coming: readonly ComingWarmth[] = [];
+  const explained = new Map<string, ExplainedAir>();
   let roomOf = new Map<string, Room>();
   let changed = new Map<string, Change>();
   const unknownFutures = lately<Future>();
@@ -121,6 +128,12 @@ export function createAirBook(): AirBook {
   const seriesOf = (channel: string): StepSeries => {
     const found = channels.get(channel) ?? createStepSeries();
     channels.set(channel, found);
+    return found;
+  };
+
+  const explainedOf = (room: string): ExplainedAir => {
+    const found = explained.get(room) ?? createExplainedAir();
+    explained.set(room, found);
     return found;
   };
 
@@ -150,7 +163,8 @@ export function createAirBook(): AirBook {
   const roomAhead = ({ id, track, futures }: Room, step: number): Future =>
     futures.at(step, () => {
       const warmth = coming.filter(({ room }) => room === id);
-      return raised(futureOf(track.profile(step), timeOf(step)), timeOf(step), warmth);
+      const usual = explainedOf(id).onTop(futureOf(track.profile(step), timeOf(step)), timeOf(step));
+      return raised(usual, timeOf(step), warmth);
     });
 
   return {
@@ -174,6 +188,7 @@ export function createAirBook(): AirBook {
             onShelves: seriesAt((shelf) => shelf !== null, true),
           },
           unmeasured(limits),
+          explainedOf(roomId),
         );
         const shelves = [...farm.shelves.values()]
           .filter((shelf) => shelf.room === roomId)
@@ -207,6 +222,13 @@ export function createAirBook(): AirBook {
         futures.forget(0);
         for (const shelf of shelves) tracks.get(shelf)!.futures.forget(0);
       }
+    },
+
+    setDepartures(departures) {
+      const hour = explainedOf(departures.room).tell(departures);
+      const room = rooms.find(({ id }) => id === departures.room);
+      if (room !== undefined && hour < room.track.learnedTo())
+        room.news = Math.min(room.news, hour * stepsPerHour);
     },
 
     add(channel, t, value, count = 1, byHand = false) {
@@ -263,6 +285,7 @@ export function createAirBook(): AirBook {
     dropBefore(step) {
       for (const series of channels.values()) series.dropBefore(step);
       for (const { track } of rooms) track.dropBefore(step);
+      for (const one of explained.values()) one.dropBefore(timeOf(step));
       for (const { track } of tracks.values()) track.dropBefore(step);
     },
   };

@@ -20,6 +20,9 @@ export function createAnswerer(reply: (message: FromEngine) => void): (message: 
       case 'coming':
         engine.setComing(message.coming);
         break;
+      case 'departures':
+        engine.setDepartures(message.departures);
+        break;
       case 'readings':
         for (const { channel, t, value, count, byHand } of message.readings)
           engine.addReadings(channel, t, value, count, byHand);

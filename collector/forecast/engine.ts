@@ -12,6 +12,7 @@ import type { BatchRun } from './batch-run.ts';
 import { shelfAt } from './cohort-run.ts';
 import type { ComingWarmth } from './coming.ts';
 import { curveOf } from './curve.ts';
+import type { RoomDepartures } from './explained-air.ts';
 import { stepOf, stepsPerDay } from './grid.ts';
 import { traitsOf } from './learned.ts';
 import { ancestorsOf, withAncestors } from './lineage.ts';
@@ -48,6 +49,8 @@ export interface Engine {
   setBeliefs(beliefs: Beliefs): void;
   /** Warmth that hot loads are to bring, all of it; forecasts count on it from their next step on. */
   setComing(coming: readonly ComingWarmth[]): void;
+  /** What a room's model says of its departures from its usual day; see `AirBook.setDepartures`. */
+  setDepartures(departures: RoomDepartures): void;
   /**
    * Takes in batches as they are now; `whole` says that there are no others. Cohorts that left may be among
    * theirs (`deriveBatch` with 'all'): what was seen of them counts, and they get no forecast. Batches that ended
@@ -194,6 +197,7 @@ export function createEngine({ explain = true } = {}): Engine {
     },
 
     setComing: air.setComing,
+    setDepartures: air.setDepartures,
 
     setBeliefs(next) {
       maker.setBeliefs(next);

@@ -10,6 +10,7 @@ import type { Cancel, Clock, EpochMs } from '../../shared/time.ts';
 import { isUsable } from '../../shared/usable.ts';
 import { type EngineChannel, localChannel, threadChannel } from './channel.ts';
 import type { ComingWarmth } from './coming.ts';
+import type { RoomDepartures } from './explained-air.ts';
 import { withAncestors } from './lineage.ts';
 import type { FromEngine, ToEngine } from './protocol.ts';
 import { createReadingBuffer } from './reading-buffer.ts';
@@ -39,6 +40,8 @@ export interface Forecaster {
   setBeliefs(beliefs: Beliefs): void;
   /** Warmth that hot loads are to bring to rooms, all of it. */
   setComing(coming: readonly ComingWarmth[]): void;
+  /** What a room's model says of its departures from its usual day; told again after `reload`. */
+  setDepartures(departures: RoomDepartures): void;
   /** New readings after their commit, late ones too, each once. Only good temperatures count. */
   air(points: readonly { channel: string; t: EpochMs; value: number; quality: Quality }[]): void;
   /**
@@ -214,6 +217,9 @@ export function createForecaster(options: ForecasterOptions): Forecaster {
       coming = next;
       post({ kind: 'coming', coming });
       soon();
+    },
+    setDepartures(departures) {
+      post({ kind: 'departures', departures });
     },
     air(points) {
       // While there is no thread, the history that is handed over later holds these too.

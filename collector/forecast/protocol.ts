@@ -5,6 +5,7 @@ import type { BatchTraits, Beliefs } from '../../shared/growth/belief.ts';
 import type { ShelfAirQuestion } from '../../shared/ports.ts';
 import type { ComingWarmth } from './coming.ts';
 import type { Advanced } from './engine.ts';
+import type { RoomDepartures } from './explained-air.ts';
 
 /** Readings of one channel, ready to be handed over. */
 export interface ChannelReadings {
@@ -25,6 +26,7 @@ export type ToEngine =
   | { kind: 'advance'; now: number }
   | { kind: 'beliefs'; beliefs: Beliefs }
   | { kind: 'coming'; coming: readonly ComingWarmth[] }
+  | { kind: 'departures'; departures: RoomDepartures }
   | { kind: 'curve'; question: number; cohort: string }
   | { kind: 'air'; question: number; about: ShelfAirQuestion }
   | { kind: 'traits'; question: number; batch: BatchState };

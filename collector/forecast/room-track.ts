@@ -1,5 +1,12 @@
-import { type DayProfile, learnHour, newDayProfile } from '../../shared/air/day-profile.ts';
+import {
+  type AirForecast,
+  type DayProfile,
+  forecastAir,
+  learnHour,
+  newDayProfile,
+} from '../../shared/air/day-profile.ts';
 import type { Limits } from '../../shared/farm/schema.ts';
+import type { EpochMs } from '../../shared/time.ts';
 import { stepsPerHour, timeOf } from './grid.ts';
 import { firstOf, meanOf, type StepSeries } from './step-series.ts';
 
@@ -26,6 +33,12 @@ export function unmeasured(limits: Limits): DayProfile {
   return newDayProfile({ meanC: (low + high) / 2, sdC: Math.max(leastBandSdK, (high - low) / 4) });
 }
 
+/** How far a room's model says that its air lies from its usual day, in an hour since the epoch and at an instant [K]. */
+interface DeparturesTold {
+  atHour(hour: number): number;
+  at(t: EpochMs): number;
+}
+
 /** What a room's sensors say together, and the usual day that was learned from it up to any step. */
 export interface RoomTrack {
   /** Mean of the room's sensors in a step; NaN without a reading. */
@@ -34,8 +47,12 @@ export interface RoomTrack {
   estimated(step: number): number;
   /** Usual day before anything is measured. */
   unmeasured: DayProfile;
-  /** Usual day as learned from all whole hours before a step. */
+  /** Usual day as learned from all whole hours before a step, of what the room's model leaves unexplained. */
   profile(step: number): DayProfile;
+  /** Air to expect at an instant, as known before a step. */
+  expected(step: number, t: EpochMs): AirForecast;
+  /** Hour since the epoch that the usual day has not learned yet; NaN before any. */
+  learnedTo(): number;
   /** Something before or in this step is known otherwise now. */
   reopen(step: number): void;
   dropBefore(step: number): void;
@@ -47,12 +64,14 @@ export interface RoomTrack {
  * @param byHand what was estimated by hand of the room itself, and of its shelves; teaches the usual day of hours
  * that no sensor tells
  * @param first what is thought before anything is measured
+ * @param explained what the room's model says of its departures
  */
 export function createRoomTrack(
   atLarge: readonly StepSeries[],
   onShelves: readonly StepSeries[],
   byHand: { atLarge: readonly StepSeries[]; onShelves: readonly StepSeries[] },
   first: DayProfile,
+  explained: DeparturesTold,
 ): RoomTrack {
   /** Usual day as known at the start of each hour from `base`; profiles never change, so keeping them costs little. */
   let profiles: DayProfile[] = [];
@@ -97,19 +116,28 @@ export function createRoomTrack(
       const before = profiles.at(-1)!;
       const tempC = hourMean(hour);
       const t = timeOf(hour * stepsPerHour);
-      profiles.push(Number.isNaN(tempC) ? before : learnHour(before, { t, tempC }, utc));
+      profiles.push(
+        Number.isNaN(tempC) ? before : learnHour(before, { t, tempC: tempC - explained.atHour(hour) }, utc),
+      );
     }
+  };
+
+  const profile = (step: number): DayProfile => {
+    const hour = Math.floor(step / stepsPerHour);
+    if (!(hour < base + profiles.length)) learn(hour);
+    return profiles[Math.max(0, hour - base)] ?? first;
   };
 
   return {
     mean,
     unmeasured: first,
     estimated,
-    profile(step) {
-      const hour = Math.floor(step / stepsPerHour);
-      if (!(hour < base + profiles.length)) learn(hour);
-      return profiles[Math.max(0, hour - base)] ?? first;
+    profile,
+    expected(step, t) {
+      const { meanC, sdC } = forecastAir(profile(step), t, utc);
+      return { meanC: meanC + explained.at(t), sdC };
     },
+    learnedTo: () => base + profiles.length - 1,
     reopen(step) {
       const hour = Math.floor(step / stepsPerHour);
       if (!(hour >= base)) profiles = [];

@@ -1,4 +1,3 @@
-import { forecastAir } from '../../shared/air/day-profile.ts';
 import {
   handWrittenSdK,
   type LearnedOffset,
@@ -14,7 +13,7 @@ import {
 import type { Provenance } from '../../shared/forecasts.ts';
 import type { EpochMs } from '../../shared/time.ts';
 import { stepsPerDay, stepsPerHour, timeOf } from './grid.ts';
-import { freshSteps, nothingLearned, type RoomTrack, utc } from './room-track.ts';
+import { freshSteps, nothingLearned, type RoomTrack } from './room-track.ts';
 import { firstOf, meanOf, type StepSeries } from './step-series.ts';
 
 const sources: readonly Provenance[] = ['measured', 'neighbour', 'filled', 'filled'];
@@ -169,7 +168,7 @@ export function createShelfTrack({ own, room, all, byHand, strangeBags }: ShelfS
       const expected =
         ownFresh || roomFresh || rough !== null
           ? { meanC: Number.NaN, sdC: Number.NaN }
-          : forecastAir(room.profile(step), timeOf(step), utc);
+          : room.expected(step, timeOf(step));
       const air = shelfAir({
         own: ownFresh ? [carried.ownC] : [],
         room: roomFresh ? [carried.roomC] : [],
@@ -215,7 +214,7 @@ export function createShelfTrack({ own, room, all, byHand, strangeBags }: ShelfS
       air.told = source[index] !== usual;
     },
     expected(step, t) {
-      const expected = forecastAir(room.profile(step), t, utc);
+      const expected = room.expected(step, t);
       const { tempC, sdC } = shelfAir({ own: [], room: [], offset: offsetBefore(step), expected });
       return { tempC, sdK: sdC };
     },

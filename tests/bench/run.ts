@@ -10,6 +10,7 @@ await runNamed({
   calibration: () => import('./calibration.ts'),
   scores: () => import('./scores.ts'),
   prediction: () => import('./prediction.ts'),
+  'future-air': () => import('./future-air.ts'),
   alarms: () => import('./alarms.ts'),
   rooms: () => import('./rooms.ts'),
   unloads: () => import('./unloads.ts'),

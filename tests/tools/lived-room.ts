@@ -27,7 +27,7 @@ export const livedFit: RoomFit = {
   notes: [],
 };
 
-const dayHour = (t: EpochMs): number => (((t % dayMs) + dayMs) % dayMs) / hourMs;
+export const dayHour = (t: EpochMs): number => (((t % dayMs) + dayMs) % dayMs) / hourMs;
 
 /** A fit known from an instant on. */
 export const knows = (fit: RoomFit | null, since = Number.NEGATIVE_INFINITY): RoomsKnown => ({

@@ -1,0 +1,179 @@
+import { filmFactorRange } from '../heat/film.ts';
+import { createLoad, type Load } from '../heat/load.ts';
+import { clamp } from '../stats/range.ts';
+import { type EpochMs, hourMs } from '../time.ts';
+import type { PastLoad } from './history.ts';
+import { aroundLoadC, loadInput, ownGains, roomRun, settledRoom } from './model.ts';
+import type { RoomParams } from './params.ts';
+import { isWorkingHour, meanRoom, type RoomFit, usualOutsideC } from './room-fit.ts';
+
+/** What a room has been through and what is known of the hours to come. */
+export interface ExplainQuestion {
+  fit: RoomFit;
+  /** Beginning of an hour, some days before the first hour that is asked about. */
+  from: EpochMs;
+  /** Until here it happened; an hour's beginning. */
+  now: EpochMs;
+  hoursAhead: number;
+  /** Outside air at an instant as a sensor told it [°C]; NaN where none did. */
+  outsideC: (t: EpochMs) => number;
+  /** Hot loads that have come in so far, in the running hour too. */
+  loads: readonly PastLoad[];
+  localHour: (t: EpochMs) => number;
+}
+
+/** How far a room's model says that its air lies from its usual day, mean of each hour from `from` on [K]. */
+export interface Explained {
+  from: EpochMs;
+  /** For the weather's sake, and that of the loads. */
+  weatherK: Float64Array;
+  loadsK: Float64Array;
+}
+
+const stepS = 900;
+const stepMs = 1000 * stepS;
+const stepsPerHour = hourMs / stepMs;
+const substepS = 300;
+/** Days in which a room that begins anywhere finds its usual day. */
+const settlingDays = 6;
+/** The weather's departure from its usual day is told by so many hours, and lasts about so long (assumed). */
+const toldByHours = 6;
+const weatherMs = 36 * hourMs;
+/** Loads are not felt for longer. */
+const feltMs = 48 * hourMs;
+
+interface Standing {
+  past: PastLoad;
+  load: Load;
+}
+
+/** A run of the room that nothing holds to what was measured. */
+function freeRun(room: RoomParams, outsideC: number, localHour: (t: EpochMs) => number) {
+  const run = roomRun(room, settledRoom(room, room.coolAboveC, outsideC), stepS, substepS);
+  const gains = [ownGains(room, false), ownGains(room, true)] as const;
+  return {
+    /** Mean air of the hour that begins at `t`. */
+    hour(t: EpochMs, outsideAt: (t: EpochMs) => number, standing: readonly Standing[]): number {
+      let sum = 0;
+      for (let step = 0; step < stepsPerHour; step++) {
+        const begins = t + step * stepMs;
+        const own = gains[isWorkingHour(localHour(begins + stepMs / 2)) ? 1 : 0];
+        let [airW, wallW] = [0, 0];
+        for (const { past, load } of standing) {
+          if (past.at > begins || (past.until ?? Number.POSITIVE_INFINITY) <= begins) continue;
+          const share = load.radiantShare(run.airC);
+          const given = loadInput(room, load.step(aroundLoadC(room, run, share), stepS), share);
+          airW += given.heatW;
+          wallW += given.structureW;
+        }
+        run.step(outsideAt(begins + stepMs / 2), own.airW + airW, own.wallW + wallW, 1);
+        sum += run.airC / stepsPerHour;
+      }
+      return sum;
+    },
+  };
+}
+
+/** Mean air of each hour of a usual day: usual weather, no loads. */
+function usualDay(room: RoomParams, fit: RoomFit): Float64Array {
+  const ofDay = (t: EpochMs) => (t / hourMs) % 24;
+  const run = freeRun(room, fit.outside.hoursC[0]!, ofDay);
+  const outside = (t: EpochMs) => usualOutsideC(fit, ofDay(t));
+  const hours = new Float64Array(24);
+  for (let hour = 0; hour < 24 * settlingDays; hour++)
+    hours[hour % 24] = run.hour(hour * hourMs, outside, []);
+  return hours;
+}
+
+/** Weather as it was measured, and from `now` on its usual day with what is left of today's departure. */
+function weather({ fit, from, now, outsideC, localHour }: ExplainQuestion): (t: EpochMs) => number {
+  const usual = (t: EpochMs) => usualOutsideC(fit, localHour(t));
+  let sum = 0;
+  let count = 0;
+  for (let t = Math.max(from, now - toldByHours * hourMs) + stepMs / 2; t < now; t += stepMs) {
+    const departureK = outsideC(t) - usual(t);
+    if (!Number.isFinite(departureK)) continue;
+    sum += departureK;
+    count += 1;
+  }
+  const nowK = count === 0 ? 0 : sum / count;
+  return (t) => {
+    if (t >= now) return usual(t) + nowK * Math.exp((now - t) / weatherMs);
+    const measuredC = outsideC(t);
+    return Number.isFinite(measuredC) ? measuredC : usual(t);
+  };
+}
+
+/**
+ * What of a room's departure from its usual day its model explains: the room run freely through weather and loads,
+ * with its thermostat, less the same without loads, less its usual day. What it does not explain is left to those
+ * who watched the air.
+ */
+export function explainedBy(question: ExplainQuestion): Explained {
+  const { fit, from, now, hoursAhead, localHour } = question;
+  const room = meanRoom(fit);
+  const usual = usualDay(room, fit);
+  const outside = weather(question);
+  const { low, high } = filmFactorRange;
+  const standing = question.loads
+    .filter(({ at }) => at >= from)
+    .map((past): Standing => {
+      const filmFactor = clamp(room.filmFactor * (past.filmTimes ?? 1), low, high);
+      const until = Math.min(past.until ?? Number.POSITIVE_INFINITY, past.at + feltMs);
+      return {
+        past: { ...past, until },
+        load: createLoad({ ...past.load, filmFactor, heatFactor: room.heatFactor }),
+      };
+    });
+  const startC = usualOutsideC(fit, localHour(from));
+  const [alone, loaded] = [freeRun(room, startC, localHour), freeRun(room, startC, localHour)];
+  const hours = Math.round((now - from) / hourMs) + hoursAhead;
+  const weatherK = new Float64Array(hours);
+  const loadsK = new Float64Array(hours);
+  for (let hour = 0; hour < hours; hour++) {
+    const t = from + hour * hourMs;
+    const aloneC = alone.hour(t, outside, []);
+    weatherK[hour] = aloneC - usual[Math.floor(localHour(t + hourMs / 2)) % 24]!;
+    loadsK[hour] = standing.length === 0 ? 0 : loaded.hour(t, outside, standing) - aloneC;
+  }
+  return { from, weatherK, loadsK };
+}
+
+/** Hours of the day's loads are remembered for so many days, as its air is. */
+const routineDays = 14;
+/** Within so many hours what stands there now tells more than what days usually have [h] (assumed). */
+const soonH = 6;
+
+/** What loads did to each hour of the local day, mean over the last two weeks before `now` [K]. */
+export function routineOf(
+  { from, loadsK }: Explained,
+  now: EpochMs,
+  localHour: (t: EpochMs) => number,
+): Float64Array {
+  const sums = new Float64Array(24);
+  const counts = new Float64Array(24);
+  for (let t = Math.max(from, now - routineDays * 24 * hourMs); t < now; t += hourMs) {
+    const hour = Math.floor(localHour(t + hourMs / 2)) % 24;
+    sums[hour]! += loadsK[(t - from) / hourMs]!;
+    counts[hour]! += 1;
+  }
+  return sums.map((sum, hour) => sum / Math.max(1, counts[hour]!));
+}
+
+/**
+ * How far the air lies, and is to lie, from its usual day by what the model explains [K], each hour from `from` on.
+ * Farms unload at their hours, so a usual day has something of a load in it. Of what is known of loads the difference
+ * to that counts; further ahead others may come, and only what stands there beyond the usual does.
+ */
+export const departuresOf = (
+  { from, weatherK, loadsK }: Explained,
+  routineK: Float64Array,
+  now: EpochMs,
+  localHour: (t: EpochMs) => number,
+): Float64Array =>
+  weatherK.map((ofWeatherK, hour) => {
+    const t = from + hour * hourMs;
+    const differenceK = loadsK[hour]! - routineK[Math.floor(localHour(t + hourMs / 2)) % 24]!;
+    const known = t < now ? 1 : Math.exp((now - t) / (soonH * hourMs));
+    return ofWeatherK + known * differenceK + (1 - known) * Math.max(0, differenceK);
+  });
