@@ -85,7 +85,7 @@ export const departurePlan = ({ channel, side, watched }: Watched): SignalPlan =
         const than = taught
           ? `than its ${what} would keep it by what this room has taught of itself`
           : 'than it usually gets';
-        return `${spoken(beyondK)} ${side === 'above' ? 'warmer' : 'colder'} ${than} (${spoken(shouldC)})`;
+        return `${beyondK.toFixed(1)} K ${side === 'above' ? 'warmer' : 'colder'} ${than} (${spoken(shouldC)})`;
       },
       keep:
         room === undefined ? usual.keep : keptTogether(usual.keep, { missed: missed.keep, room: room.keep }),

@@ -119,7 +119,7 @@ export const predictedPlan = ({ channel, side, name, limitAt, watched }: Watched
         const { trend, crosses, by } = ahead;
         const minutes = (at: EpochMs) => Math.max(0, Math.round((at - trend.t) / minuteMs));
         const latest = Number.isFinite(crosses.latest) ? `${minutes(crosses.latest)}` : 'later';
-        const speed = `${Math.abs(trend.perH).toFixed(1)} °C an hour`;
+        const speed = `${Math.abs(trend.perH).toFixed(1)} °C/h`;
         return `${minutes(crosses.earliest)}-${latest}; ${spokenValue(trend)} now, ${speed}; by ${by}`;
       },
       outlook() {

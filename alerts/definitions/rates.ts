@@ -19,7 +19,7 @@ export function rateAlarms(place: LimitedPlace): SignalDefinition[] {
     } as const;
     const counsel = limitCounsel(measure, way === 'rises' ? 'high' : 'low');
     const priority = band.priority ?? counsel.priority;
-    const speed = (value: number) => `${Math.abs(value).toFixed(digits)}${unit} an hour`;
+    const speed = (value: number) => `${Math.abs(value).toFixed(digits)}${unit}/h`;
     return {
       kind: 'signal',
       id: `${way}-fast/${key}`,

@@ -50,11 +50,11 @@ test('a room is learned from its record, and its cooler failing is foreseen and 
   expect(stretch.reachesLimitAt! - rangAt!).toBeGreaterThan(20 * minuteMs);
   const { alarm: shown, prediction, journal } = site.desk.alarm(warning);
   expect(journal.map(({ title }) => title).join('\n')).toMatch(
-    /^Room(, shelf R\d)? will be too warm in about \d+ min \(\d+-(\d+|later); \d+\.\d °C now, \d+\.\d °C an hour; by what this room has taught of itself\)/m,
+    /^Room(, shelf R\d)? will be too warm in about \d+ min \(\d+-(\d+|later); \d+\.\d °C now, \d+\.\d °C\/h; by what this room has taught of itself\)/m,
   );
   expect(shown.title).toMatch(/by what this room has taught of itself/);
   expect(prediction!.crosses.earliest).toBeLessThanOrEqual(prediction!.crosses.latest);
   // What the model misses by is told by days that it has followed: till then, what is usual speaks.
   const cooling = site.desk.alarm(`no-cooling/${stretch.room}`).alarm.title;
-  expect(cooling).toMatch(/cooling seems to have no effect, \d\.\d °C warmer than it usually gets/);
+  expect(cooling).toMatch(/cooling seems to have no effect, \d\.\d K warmer than it usually gets/);
 });

@@ -93,7 +93,7 @@ describe('what is computed', () => {
     site.hold({ [warm]: 22 }, 1200);
     for (let n = 0; n < 20; n += 1) site.hold({ [warm]: 22 + n / 8 }, 30);
     expect(shown(site)).toEqual([
-      expect.stringMatching(/^Warm room rises fast: \d+\.\d °C an hour, limit 6\.0 °C an hour$/),
+      expect.stringMatching(/^Warm room rises fast: \d+\.\d °C\/h, limit 6\.0 °C\/h$/),
     ]);
     for (let n = 20; n < 60; n += 1) site.hold({ [warm]: 22 + n / 8 }, 30);
     const [first, ...rest] = site.book.views();

@@ -34,12 +34,12 @@ test.each([
   [
     'cooling',
     25.8,
-    /^Warm room: cooling seems to have no effect, 1\.\d °C warmer than it usually gets \(24\.\d °C\)$/,
+    /^Warm room: cooling seems to have no effect, 1\.\d K warmer than it usually gets \(24\.\d °C\)$/,
   ],
   [
     'heating',
     22.2,
-    /^Warm room: heating seems to have no effect, 1\.\d °C colder than it usually gets \(23\.\d °C\)$/,
+    /^Warm room: heating seems to have no effect, 1\.\d K colder than it usually gets \(23\.\d °C\)$/,
   ],
 ] as const)(
   '%s that has no effect rings long before a limit does, and ends with it',

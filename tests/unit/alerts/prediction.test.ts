@@ -60,7 +60,7 @@ describe('a limit foreseen', () => {
     expect(first).toBeGreaterThan(5);
     expect(first).toBeLessThan(25);
     expect(said.at(-1)).toBeLessThan(said[first]!);
-    expect(signal.detail!()).toMatch(/^\d+-(\d+|later); 26\.0 °C now, 2\.\d °C an hour; by its trend$/);
+    expect(signal.detail!()).toMatch(/^\d+-(\d+|later); 26\.0 °C now, 2\.\d °C\/h; by its trend$/);
     const outlook = signal.outlook!()!;
     expect(outlook.limit).toBe(28);
     expect(outlook.points[0]!.value.likely).toBeCloseTo(26, 1);
@@ -98,7 +98,7 @@ test('the alarm says what is coming and when, ends by itself when the trend turn
   for (let minute = 0; minute < 24; minute += 1) warmAs(24.8 + (2.4 * minute) / 60);
   expect(site.book.view(id)).toMatchObject({ state: 'unacknowledged', priority: 2 });
   expect(site.book.view(id).title).toMatch(
-    /^Warm room(, shelf A1)? will be too warm in about \d+ min \(\d+-(\d+|later); 25\.7 °C now, 2\.4 °C an hour; by its trend\)$/,
+    /^Warm room(, shelf A1)? will be too warm in about \d+ min \(\d+-(\d+|later); 25\.7 °C now, 2\.4 °C\/h; by its trend\)$/,
   );
   expect(site.book.detail('high/warm-room.temperature').prediction).toMatchObject({ limit: 28 });
   for (let minute = 0; minute < 22; minute += 1) warmAs(25.7 - (2.4 * minute) / 60);

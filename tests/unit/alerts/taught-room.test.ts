@@ -44,8 +44,8 @@ describe('a limit foreseen by a room that taught what it is', () => {
   test('is nearer to when it is passed than by the trend, and says who says so', () => {
     const byRoom = first(told(foresees(knows(livedFit)), failure), soon);
     const byTrend = first(told(foresees(null), failure), soon);
-    expect(byRoom.detail).toMatch(/ °C now, \d\.\d °C an hour; by what this room has taught of itself$/);
-    expect(byTrend.detail).toMatch(/ °C now, \d+\.\d °C an hour; by its trend$/);
+    expect(byRoom.detail).toMatch(/ °C now, \d\.\d °C\/h; by what this room has taught of itself$/);
+    expect(byTrend.detail).toMatch(/ °C now, \d+\.\d °C\/h; by its trend$/);
     const missMin = ({ crosses }: typeof byRoom) => Math.abs(crosses!.likely - passesAt) / minuteMs;
     expect(missMin(byRoom)).toBeLessThan(0.5 * missMin(byTrend));
     expect(missMin(byRoom)).toBeLessThan(20);
@@ -85,7 +85,7 @@ describe('cooling without effect in a room that taught what it does', () => {
     const said = first(told(departs(knows(livedFit)), failure), beyond);
     expect(said.t).toBeLessThan(failsAt + 90 * minuteMs);
     expect(said.detail).toMatch(
-      /^\d\.\d °C warmer than its cooling would keep it by what this room has taught of itself \(2[12]\.\d °C\)$/,
+      /^\d\.\d K warmer than its cooling would keep it by what this room has taught of itself \(2[12]\.\d °C\)$/,
     );
   });
   test('a hot day that is more than the cooler can do is no failure of it, whatever is usual', () => {
@@ -106,6 +106,6 @@ describe('cooling without effect in a room that taught what it does', () => {
     const untold = knows({ ...livedFit, notIdentified: ['coolingW'] });
     const said = told(departs(untold), failure);
     expect(said.map(({ value }) => value)).toEqual(told(departs(null), failure).map(({ value }) => value));
-    expect(first(said, beyond).detail).toMatch(/^\d\.\d °C warmer than it usually gets \(22\.\d °C\)$/);
+    expect(first(said, beyond).detail).toMatch(/^\d\.\d K warmer than it usually gets \(22\.\d °C\)$/);
   });
 });

@@ -56,6 +56,12 @@ describe('values on screen', () => {
     );
     expect(inScreenUnit('The room is 0.7 K warmer than planned.', 'F')).toContain('is 1.3 °F warmer');
     expect(inScreenUnit('Room too warm, limit 2 K', 'F')).toBe('Room too warm, limit 3.6 °F');
+    expect(inScreenUnit('in about 60 min (55-70; 25.0 °C now, 2.0 °C/h; by its trend)', 'F')).toBe(
+      'in about 60 min (55-70; 77.0 °F now, 3.6 °F/h; by its trend)',
+    );
+    expect(inScreenUnit('no effect, 2.0 K warmer than it usually gets (20.0 °C)', 'F')).toBe(
+      'no effect, 3.6 °F warmer than it usually gets (68.0 °F)',
+    );
     for (const other of ['Loses 85 W/K', 'K710 on B1', 'bags of 40 K710', '3 Kb', 'limit 60'])
       expect(inScreenUnit(other, 'F')).toBe(other);
   });
