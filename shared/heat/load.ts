@@ -17,6 +17,8 @@ export interface LoadSpec {
   film?: Film;
   /** Heat capacity against that computed from mass and moisture, 0.5 to 2; 1 unless given. */
   heatFactor?: number;
+  /** Conductivity against that computed from moisture, 0.4 to 2.5; 1 unless given. */
+  conductionFactor?: number;
 }
 
 /** A cart holds some hundreds; more than this in one unload is a slip of the finger. */
@@ -71,6 +73,26 @@ function weighed(weights: Float64Array, values: Float64Array): number {
 /** Modes once found for a container, by film coefficient: many loads of one container are asked about. */
 const found = new WeakMap<object, Map<number, LoadModes>>();
 
+/** Containers of which conductivity is another, by tenths of its log: draws of a fit share their modes. */
+const conducting = new WeakMap<object, Map<number, LoadSpec['thermal']>>();
+
+function conductedBy(thermal: LoadSpec['thermal'], factor: number): LoadSpec['thermal'] {
+  const tenth = Math.round(20 * Math.log(factor));
+  if (tenth === 0) return thermal;
+  const ofThis = conducting.get(thermal) ?? new Map<number, LoadSpec['thermal']>();
+  conducting.set(thermal, ofThis);
+  const known = ofThis.get(tenth);
+  if (known !== undefined) return known;
+  const times = Math.exp(tenth / 20);
+  const made = {
+    ...thermal,
+    alphaM2PerS: thermal.alphaM2PerS * times,
+    conductivityWPerMK: thermal.conductivityWPerMK * times,
+  };
+  ofThis.set(tenth, made);
+  return made;
+}
+
 /** Modes within a tenth of a film coefficient: the effective air makes up for the rest. */
 function modesNear(
   thermal: LoadSpec['thermal'],
@@ -86,10 +108,12 @@ function modesNear(
 
 /** @throws AppError 'out-of-range' that names what is too small or too large. */
 export function createLoad(spec: LoadSpec): Load {
-  const { thermal, startC, airC = 22, heatFactor = 1 } = spec;
+  const { startC, airC = 22, heatFactor = 1, conductionFactor = 1 } = spec;
   const count = inRange('number of containers', spec.count, 1, largestCount);
   inRange('start temperature', startC, -20, 130, 'degC');
   inRange('factor on the heat capacity', heatFactor, 0.5, 2);
+  inRange('factor on the conductivity', conductionFactor, 0.4, 2.5);
+  const thermal = conductedBy(spec.thermal, conductionFactor);
   const heightM = 2 * thermal.axes[thermal.axes.length - 1]!.lengthM;
   const film = spec.film ?? freeFilm(heightM);
   const { low, high } = filmFactorRange;

@@ -1,7 +1,6 @@
-import { clamp } from '../stats/range.ts';
 import { type RoomGrid, stepsPerBin } from './history.ts';
-import { between, filmPlace, type LoadTable } from './load-table.ts';
-import { loadInput, ownGains, roomRun, settledRoom } from './model.ts';
+import { between, filmPlace, givenBy, type LoadTable } from './load-table.ts';
+import { ownGains, roomRun, settledRoom } from './model.ts';
 import type { RoomParams } from './params.ts';
 
 /** Outside air of a room of which no sensor tells it: its mean and half its daily swing, warmest at 15 h [°C, K]. */
@@ -24,18 +23,12 @@ function loadsOf(
 ): [airW: Float64Array, wallW: Float64Array] {
   const airW = new Float64Array(steps);
   const wallW = new Float64Array(steps);
-  const { below, part } = filmPlace(params.filmFactor);
-  for (const { first, heatW, radiantW, perHeatW } of tables) {
-    const lerp = (rows: readonly Float64Array[], i: number): number =>
-      rows[below]![i]! + part * (rows[below + 1]![i]! - rows[below]![i]!);
-    for (let i = 0; i < heatW[0]!.length; i++) {
-      const plainW = lerp(heatW, i);
-      if (plainW === 0) continue;
-      const loadW = plainW + (params.heatFactor - 1) * lerp(perHeatW, i);
-      // Between a film at which it still gives and one at which it takes, the quotient means nothing.
-      const given = loadInput(params, loadW, clamp(lerp(radiantW, i) / plainW, 0, 1));
-      airW[first + i]! += given.heatW;
-      wallW[first + i]! += given.structureW;
+  for (const table of tables) {
+    const givenIn = givenBy(params, table);
+    for (let i = 0; i < table.heatW[0]!.length; i++) {
+      const { heatW, structureW } = givenIn(i);
+      airW[table.first + i]! += heatW;
+      wallW[table.first + i]! += structureW;
     }
   }
   return [airW, wallW];
@@ -88,14 +81,15 @@ export function coreMisses(
 ): { missK: number; overAirK: number }[] {
   const place = filmPlace(params.filmFactor);
   return tables.flatMap(({ first, cores }) =>
-    cores.map(({ step, measuredC, overAirK, byFilmC, perWallK, perHeatK, radiantShare }) => {
+    cores.map(({ step, measuredC, overAirK, byFilmC, perWallK, perHeatK, perConductionK, radiantShare }) => {
       let overK = 0;
       for (let i = first; i <= step; i++) overK += wallOverK[i]! / (step - first + 1);
       const aroundK = Math.min(0.95, params.radiantFactor * radiantShare) * overK;
       const coreC =
         between(byFilmC, place) +
         between(perWallK, place) * aroundK +
-        between(perHeatK, place) * (params.heatFactor - 1);
+        between(perHeatK, place) * (params.heatFactor - 1) +
+        between(perConductionK, place) * (params.conductionFactor - 1);
       return { missK: coreC - measuredC, overAirK };
     }),
   );

@@ -31,7 +31,8 @@ const spread: Record<RoomParam, number> = {
   bandK: 0.4,
   filmFactor: cartFilm.lnSd,
   heatFactor: 0.08,
-  radiantFactor: 0.3,
+  conductionFactor: 0.15,
+  radiantFactor: 0.15,
 };
 /** A nameplate tells the capacity but for age, dust and how air reaches the coil. Assumed. */
 const nameplateSpread = 0.2;
@@ -67,6 +68,7 @@ export function defaultRoom(floorAreaM2: number, coolingNameplateW?: number, fac
     filmFactor: cartFilm.factor,
     // Between the two published formulas for moist plant material, of which loads are computed by the lower.
     heatFactor: 1.08,
+    conductionFactor: 1,
     radiantFactor: 1,
   };
   const sds = roomParamNames.map((name) =>

@@ -14,11 +14,11 @@ import { middleSwing, type Swing } from './swings.ts';
 /** The first hours are for the structure to find its temperature; they are not compared. */
 const burnInBins = (18 * 3_600_000) / binMs;
 /**
- * A core thermometer and where in the container it was held [K, 1 sd], and how well conduction is known, as a
- * part of what the core is over the air. Assumed.
+ * A core thermometer and where in the container it was held [K, 1 sd], and how containers differ, as a part of
+ * what the core is over the air. Assumed.
  */
 const coreSdK = 0.6;
-const coreShare = 0.08;
+const coreShare = 0.05;
 /** Beyond so many standard deviations a bin counts by its distance, not its square: a door left open, a failure. */
 const robustAt = 2.5;
 /** Outside air of which no sensor tells: what is thought of it before [K, 1 sd]. Assumed. */
@@ -45,7 +45,7 @@ const modelLnSd: Partial<Record<RoomParam, number>> = {
   gainW: 0.12,
   filmFactor: 0.1,
   heatFactor: 0.03,
-  radiantFactor: 0.1,
+  radiantFactor: 0.05,
 };
 
 interface Problem {
@@ -92,7 +92,7 @@ function problemOf(history: RoomHistory, prior: RoomFit): Problem {
   // Where it neither clearly cools nor clearly heats, swings could be of either.
   const coolsAboveC = (quantile(0.6) + quantile(0.05)) / 2;
   const ofCooler = grid.duties.filter(
-    ({ from, to }) => from >= burnInBins && meanOf(grid.airC.subarray(from, to)) > coolsAboveC,
+    ({ from, to }) => from >= burnInBins * stepsPerBin && meanOf(grid.airC.subarray(from, to)) > coolsAboveC,
   );
   const outsideC = grid.outsideC ?? prior.outside.hoursC;
   return {

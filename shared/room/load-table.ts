@@ -3,6 +3,8 @@ import { createLoad } from '../heat/load.ts';
 import { clamp } from '../stats/range.ts';
 import { minuteMs } from '../time.ts';
 import { gridMs, type PastLoad, type RoomGrid } from './history.ts';
+import { loadInput } from './model.ts';
+import type { RoomParams } from './params.ts';
 
 /**
  * Heat and core of one load in the air that was measured, for several films: what a fit asks for again and
@@ -16,6 +18,8 @@ export interface LoadTable {
   radiantW: readonly Float64Array[];
   /** Change of the heat for each unit of the factor on what containers hold, by film [W]. */
   perHeatW: readonly Float64Array[];
+  /** The same for the factor on their conductivity. */
+  perConductionW: readonly Float64Array[];
   cores: readonly TableCore[];
 }
 
@@ -31,6 +35,8 @@ export interface TableCore {
   perWallK: readonly number[];
   /** Change for each unit of the factor on the heat that containers hold [K]. */
   perHeatK: readonly number[];
+  /** And for the factor on their conductivity [K]. */
+  perConductionK: readonly number[];
   /** Part of its heat that it radiated till then, about. */
   radiantShare: number;
 }
@@ -41,6 +47,8 @@ const films = [0.22, 0.4, 0.7, 1.2, 2.1, 3.7] as const;
 const warmerK = 3;
 /** And that of the heat that containers hold. */
 const heavier = 1.15;
+/** And of their conductivity. */
+const better = Math.exp(0.2);
 /** A load is felt for this long [grid steps]: two days. */
 const longestSteps = (48 * 60 * minuteMs) / gridMs;
 
@@ -55,9 +63,9 @@ export function tableOf(past: PastLoad, grid: RoomGrid): LoadTable | null {
   const count = Math.ceil(ends) - first;
   if (first < 0 || count < 1) return null;
   const cores = past.cores.filter(({ t }) => t >= past.at && (t - grid.from) / gridMs <= ends);
-  const runOf = (film: number, overK = 0, heatFactor = 1) => {
+  const runOf = (film: number, overK = 0, heatFactor = 1, conductionFactor = 1) => {
     const filmFactor = clamp(film * (past.filmTimes ?? 1), filmFactorRange.low, filmFactorRange.high);
-    const load = createLoad({ ...past.load, filmFactor, heatFactor });
+    const load = createLoad({ ...past.load, filmFactor, heatFactor, conductionFactor });
     const heatW = new Float64Array(count);
     const radiantW = new Float64Array(count);
     const coreC = new Float64Array(count);
@@ -73,12 +81,16 @@ export function tableOf(past: PastLoad, grid: RoomGrid): LoadTable | null {
   };
   const byFilm = films.map((film) => runOf(film));
   const more = films.map((film) => runOf(film, 0, heavier));
+  const conducted = films.map((film) => runOf(film, 0, 1, better));
   const warmer = cores.length === 0 ? [] : films.map((film) => runOf(film, warmerK).coreC);
   return {
     first,
     heatW: byFilm.map(({ heatW }) => heatW),
     radiantW: byFilm.map(({ radiantW }) => radiantW),
     perHeatW: byFilm.map(({ heatW }, k) => heatW.map((w, i) => (more[k]!.heatW[i]! - w) / (heavier - 1))),
+    perConductionW: byFilm.map(({ heatW }, k) =>
+      heatW.map((w, i) => (conducted[k]!.heatW[i]! - w) / (better - 1)),
+    ),
     cores: cores.map(({ t, tempC }) => {
       const at = Math.min(count - 1, Math.max(0, Math.floor((t - grid.from) / gridMs) - first));
       const middle = byFilm[Math.floor(films.length / 2)]!;
@@ -88,6 +100,7 @@ export function tableOf(past: PastLoad, grid: RoomGrid): LoadTable | null {
         byFilmC: byFilm.map(({ coreC }) => coreC[at]!),
         perWallK: byFilm.map(({ coreC }, k) => (warmer[k]![at]! - coreC[at]!) / warmerK),
         perHeatK: byFilm.map(({ coreC }, k) => (more[k]!.coreC[at]! - coreC[at]!) / (heavier - 1)),
+        perConductionK: byFilm.map(({ coreC }, k) => (conducted[k]!.coreC[at]! - coreC[at]!) / (better - 1)),
         radiantShare: sum(middle.radiantW) / Math.max(1, sum(middle.heatW)),
       };
     }),
@@ -105,3 +118,21 @@ export function filmPlace(film: number): { below: number; part: number } {
 
 export const between = (rows: ArrayLike<number>, { below, part }: ReturnType<typeof filmPlace>): number =>
   rows[below]! + part * (rows[below + 1]! - rows[below]!);
+
+/** Heat that a load gives to air and structure in each of its steps, by these parameters [W]. */
+export function givenBy(
+  params: RoomParams,
+  { heatW, radiantW, perHeatW, perConductionW }: LoadTable,
+): (step: number) => { heatW: number; structureW: number } {
+  const { below, part } = filmPlace(params.filmFactor);
+  const at = (rows: readonly Float64Array[], step: number): number =>
+    rows[below]![step]! + part * (rows[below + 1]![step]! - rows[below]![step]!);
+  const [heavierBy, betterBy] = [params.heatFactor - 1, params.conductionFactor - 1];
+  return (step) => {
+    const plainW = at(heatW, step);
+    if (plainW === 0) return { heatW: 0, structureW: 0 };
+    const loadW = plainW + heavierBy * at(perHeatW, step) + betterBy * at(perConductionW, step);
+    // Between a film at which it still gives and one at which it takes, the quotient means nothing.
+    return loadInput(params, loadW, clamp(at(radiantW, step) / plainW, 0, 1));
+  };
+}

@@ -27,8 +27,11 @@ const ratedAtC = 25;
 const deratingPerK = 0.01;
 /** Longest step that is taken at once [s]; longer ones are divided. */
 const longestStepS = 60;
-/** From first warmth to its full output a thermostat with its cooler takes about so long (assumed) [s]. */
-export const rampS = 240;
+/**
+ * From first warmth to its full output a thermostat with its cooler takes about so long: it feels the air late, lets
+ * the cooler rest, and that builds up [s]. Set on simulated rooms.
+ */
+export const rampS = 720;
 /** Air and walls that can be [°C]; heat beyond it is an error of the caller's, not a prediction. */
 const possibleC = { low: -40, high: 90 } as const;
 

@@ -33,6 +33,8 @@ export const roomParams = z.strictObject({
   filmFactor: positive,
   /** Heat that containers hold over that computed from mass and moisture. */
   heatFactor: positive,
+  /** Conductivity in containers over that computed from moisture: a recipe, how it is packed. */
+  conductionFactor: positive,
   /** Radiation from a hot load to walls and racks over that of a container standing free, as a part of its heat. */
   radiantFactor: positive,
 });
@@ -63,6 +65,7 @@ const roomBounds: Readonly<Record<RoomParam, { low: number; high: number }>> = {
   bandK: { low: 0.1, high: 3 },
   filmFactor: { low: 0.15, high: 4 },
   heatFactor: { low: 0.6, high: 1.6 },
+  conductionFactor: { low: 0.5, high: 2 },
   radiantFactor: { low: 0.05, high: 3 },
 };
 

@@ -37,9 +37,9 @@ export function spokenFigure({ value, unit }: Pick<RoomFigure, 'value' | 'unit'>
       : `${rounded(value)} ${unit}`;
 }
 
-/** Air settles behind its walls, and the cooler answers: how long until most of a change is seen [min]. */
+/** Air settles behind its walls, and the cooler begins to answer: how long until that is seen [min]. */
 const reactsMin = ({ airJPerK, airToStructureWPerK, leakWPerK }: ReturnType<typeof meanRoom>): number =>
-  (airJPerK / (airToStructureWPerK + leakWPerK) + rampS) / 60;
+  (airJPerK / (airToStructureWPerK + leakWPerK) + rampS / 3) / 60;
 
 /** Figures of a room with their ranges, most telling first. */
 export function roomFigures(fit: RoomFit): RoomFigure[] {

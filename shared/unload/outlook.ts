@@ -93,12 +93,18 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
   const hourSteps = Array.from({ length: comingHours }, (_, hour) => Math.round(untilHour + hour * perHour));
   const starts = new Set([0, atStep, ...hourSteps].sort((a, b) => a - b));
 
-  const earlierLoads = ({ plainFilm, heatFactor }: PlanCase): Load[] =>
+  const earlierLoads = ({ plainFilm, heatFactor, conductionFactor }: PlanCase): Load[] =>
     input.earlier
       .filter(({ at }) => at <= now && now - at < 48 * hourMs)
       .map(({ load, container, at }) => {
         const hot = createLoad({
-          ...{ thermal: thermalOf(container), count: load.count, filmFactor: plainFilm, heatFactor },
+          ...{
+            thermal: thermalOf(container),
+            count: load.count,
+            filmFactor: plainFilm,
+            heatFactor,
+            conductionFactor,
+          },
           ...{ startC: recordedStartC(load.startC), airC: nowC },
         });
         const past = (now - at) / 1000;
@@ -167,8 +173,8 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
     };
   });
 
-  const loadOf = ({ filmFactor, heatFactor, startC }: PlanCase, count: number): Load =>
-    createLoad({ thermal, count, startC, airC: nowC, filmFactor, heatFactor });
+  const loadOf = ({ filmFactor, heatFactor, conductionFactor, startC }: PlanCase, count: number): Load =>
+    createLoad({ thermal, count, startC, airC: nowC, filmFactor, heatFactor, conductionFactor });
 
   return {
     nowC,

@@ -14,6 +14,7 @@ export interface PlanCase {
   room: RoomParams;
   filmFactor: number;
   heatFactor: number;
+  conductionFactor: number;
   startC: number;
   /** Film of earlier loads, at which no fan blows any more. */
   plainFilm: number;
@@ -92,6 +93,7 @@ export function drawCases(
       filmFactor: clamp(plainFilm * fan, filmFactorRange.low, filmFactorRange.high),
       // A room whose unloads taught it knows film and heat together.
       heatFactor: fit.unloads > 0 ? drawn.heatFactor : factor(lnHeat.mean + lnHeat.sd * heatZ, 0.5, 2),
+      conductionFactor: drawn.conductionFactor,
       startC: Math.min(openVesselC, start.tempC + start.sdK * startZ),
       outsideZ,
       shelfErrorK: shelfErrorSdK * shelfZ,

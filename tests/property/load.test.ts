@@ -133,6 +133,32 @@ describe('a load', () => {
       /film coefficient is 0/,
     );
     expect(() => createLoad({ thermal, count: 1, startC: 98, heatFactor: 9 })).toThrow(/heat capacity is 9/);
+    expect(() => createLoad({ thermal, count: 1, startC: 98, conductionFactor: 9 })).toThrow(
+      /conductivity is 9/,
+    );
+  });
+
+  it('what conducts better cools its core sooner, and gives its heat away no later', () => {
+    fc.assert(
+      fc.property(
+        container,
+        filmFactor,
+        fc.double({ min: 1.15, max: 2, noNaN: true }),
+        (one, film, better) => {
+          const thermal = thermalOf(one);
+          const spec = { thermal, count: 1, startC: 96, filmFactor: film };
+          const [plain, good] = [createLoad(spec), createLoad({ ...spec, conductionFactor: better })];
+          const given = [0, 0];
+          for (let minute = 0; minute < 180; minute++) {
+            given[0]! += plain.step(22, 60);
+            given[1]! += good.step(22, 60);
+          }
+          expect(good.coreC()).toBeLessThanOrEqual(plain.coreC() + 0.05);
+          expect(given[1]!).toBeGreaterThan(0.99 * given[0]!);
+        },
+      ),
+      { numRuns: 40 },
+    );
   });
 
   it('water on wet surfaces could carry off a part of the heat, less of a large container', () => {

@@ -131,6 +131,8 @@ function predict(params: RoomParams, fit: RoomFit, study: UnloadCase, count = st
     ...loadOf(farm, unload),
     count,
     filmFactor: params.filmFactor,
+    heatFactor: params.heatFactor,
+    conductionFactor: params.conductionFactor,
     airC: start.airC,
   });
   const airC = new Float64Array(minutes);

@@ -29,7 +29,12 @@ function liveIn(params: RoomParams, days: number, unloads: { hour: number; count
   });
   const hot = loads.map(({ at, load }) => ({
     at,
-    load: createLoad({ ...load, filmFactor: params.filmFactor, heatFactor: params.heatFactor }),
+    load: createLoad({
+      ...load,
+      filmFactor: params.filmFactor,
+      heatFactor: params.heatFactor,
+      conductionFactor: params.conductionFactor,
+    }),
   }));
   const airC = new Float64Array(steps);
   const outsideC = new Float64Array(steps);

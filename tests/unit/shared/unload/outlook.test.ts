@@ -16,8 +16,9 @@ it('runs the last part of a split through that comes a day after a first one of 
   const alone = outlook.run(0, [{ count: 1, atStep: outlook.atStep }], searchedHours + 24).airC;
   const { airC } = outlook.run(0, [{ count: 1, atStep: outlook.atStep }, last], searchedHours + 24);
   expect(airC.every(Number.isFinite)).toBe(true);
-  // The hour before it is the same, and the hour after it is warmer by the load.
+  // The hour before it is the same, and in the hour after it the air is warmer by the load.
   const hour = 3600 / stepS;
   expect(airC[day - 1]).toBe(alone[day - 1]);
-  expect(airC[day + hour]!).toBeGreaterThan(alone[day + hour]! + 0.2);
+  const warmer = airC.map((tempC, step) => tempC - alone[step]!).subarray(day, day + hour);
+  expect(Math.max(...warmer)).toBeGreaterThan(0.2);
 });
