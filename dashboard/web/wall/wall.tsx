@@ -60,8 +60,10 @@ export function Wall() {
             <a href="/train">{paceWords(live.run)}</a>
           </p>
         ) : null}
-        {live.kind === 'demo' ? <p class="wall-age wall-kind">{common.demo}</p> : null}
-        <p class="wall-age">{age}</p>
+        <div class="wall-small">
+          <p class="wall-age">{age}</p>
+          {live.kind === 'demo' ? <p class="wall-age">{common.demo}</p> : null}
+        </div>
         {pages > 1 ? (
           <p class="wall-pages">
             {wall.roomsShown(
