@@ -8,6 +8,7 @@ import {
   meanRoom,
   type RoomFit,
   usualOutsideC,
+  weatherLastsMs,
 } from '../../shared/room/room-fit.ts';
 import { isTaught, type RoomsKnown } from '../../shared/room/rooms-known.ts';
 import { createStandingHeat, type GivenHeat } from '../../shared/room/standing-heat.ts';
@@ -59,9 +60,8 @@ const seed = 1;
 const settlesMs = 6 * hourMs;
 /** Air that nobody measured for so long is not followed on. */
 const longestGapMs = 1 * hourMs;
-/** An outside reading stands for this long, and a departure of the weather from its usual day for that (assumed). */
+/** An outside reading stands for this long (assumed). */
 const outsideFreshMs = hourMs;
-const weatherMs = 36 * hourMs;
 const keptSteps = hourMs / followedMs;
 
 const memory = z.object({ since: z.number(), t: z.number(), wallC: z.number() });
@@ -169,7 +169,7 @@ export function createRoomFollowed({ room, known }: Pick<RoomWatched, 'room' | '
       return {
         outsideC: Float64Array.from(
           { length: steps },
-          (_, k) => usual(k) + departureK * Math.exp((t - at(k)) / weatherMs),
+          (_, k) => usual(k) + departureK * Math.exp((t - at(k)) / weatherLastsMs),
         ),
         workingNow: isWorkingHour(known.localHour(t)),
         working: Array.from({ length: steps }, (_, k) => isWorkingHour(known.localHour(at(k)))),

@@ -5,7 +5,7 @@ import { type EpochMs, hourMs } from '../time.ts';
 import type { PastLoad } from './history.ts';
 import { aroundLoadC, loadInput, ownGains, roomRun, settledRoom } from './model.ts';
 import type { RoomParams } from './params.ts';
-import { isWorkingHour, meanRoom, type RoomFit, usualOutsideC } from './room-fit.ts';
+import { isWorkingHour, meanRoom, type RoomFit, usualOutsideC, weatherLastsMs } from './room-fit.ts';
 
 /** What a room has been through and what is known of the hours to come. */
 export interface ExplainQuestion {
@@ -36,9 +36,8 @@ const stepsPerHour = hourMs / stepMs;
 const substepS = 300;
 /** Days in which a room that begins anywhere finds its usual day. */
 const settlingDays = 6;
-/** The weather's departure from its usual day is told by so many hours, and lasts about so long (assumed). */
+/** The weather's departure from its usual day is told by so many hours (assumed). */
 const toldByHours = 6;
-const weatherMs = 36 * hourMs;
 /** Loads are not felt for longer. */
 const feltMs = 48 * hourMs;
 
@@ -98,7 +97,7 @@ function weather({ fit, from, now, outsideC, localHour }: ExplainQuestion): (t: 
   }
   const nowK = count === 0 ? 0 : sum / count;
   return (t) => {
-    if (t >= now) return usual(t) + nowK * Math.exp((now - t) / weatherMs);
+    if (t >= now) return usual(t) + nowK * Math.exp((now - t) / weatherLastsMs);
     const measuredC = outsideC(t);
     return Number.isFinite(measuredC) ? measuredC : usual(t);
   };

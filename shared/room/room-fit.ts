@@ -3,6 +3,7 @@ import { AppError } from '../errors.ts';
 import { normalDraws } from '../stats/normal-draws.ts';
 import { inRange } from '../stats/range.ts';
 import { choleskyRoot } from '../stats/symmetric.ts';
+import { hourMs } from '../time.ts';
 import { fromVector, type RoomParams, roomParamNames } from './params.ts';
 
 const size = roomParamNames.length;
@@ -85,6 +86,9 @@ export function usualOutsideC({ outside }: Pick<RoomFit, 'outside'>, localHour: 
   const { hoursC } = outside;
   return hoursC[before]! + (place - before) * (hoursC[(before + 1) % 24]! - hoursC[before]!);
 }
+
+/** The weather keeps off its usual day for about so long: what is left of a departure falls to 1/e of it (assumed). */
+export const weatherLastsMs = 36 * hourMs;
 
 /** Working hours of the local day, in which lamps are on and people about (assumed). */
 export const isWorkingHour = (localHour: number): boolean => localHour >= 8 && localHour < 17;

@@ -1,11 +1,9 @@
 import { followStructure, settledRoom } from '../room/model.ts';
 import type { RoomParams } from '../room/params.ts';
-import { type RoomFit, usualOutsideC } from '../room/room-fit.ts';
+import { type RoomFit, usualOutsideC, weatherLastsMs } from '../room/room-fit.ts';
 import { type EpochMs, hourMs, minuteMs } from '../time.ts';
 import type { PlanInput, RecentAir } from './plan-input.ts';
 
-/** Today's weather leaves what is usual for about so long [h]. Assumed. */
-const weatherHours = 36;
 /** Readings older than this do not tell the air now. */
 const staleMs = hourMs;
 /** The structure is followed through the past in steps of this length. */
@@ -55,7 +53,7 @@ export function outsideAhead({
   const departureK = known ? measuredC - usualOutsideC(fit, localHour(now)) : 0;
   const { sdK } = fit.outside;
   return (t) => {
-    const kept = known ? Math.exp((now - t) / (weatherHours * hourMs)) : 0;
+    const kept = known ? Math.exp((now - t) / weatherLastsMs) : 0;
     return {
       meanC: usualOutsideC(fit, localHour(t)) + kept * departureK,
       sdK: sdK * Math.sqrt(1 - kept * kept),
