@@ -297,6 +297,10 @@ describe('hot loads', () => {
     await withFixture('unload', async (fixture) => {
       const page = await openPage(browser(), fixture, '/rooms', { width: 390, height: 844 });
       await page.getByRole('button', { name: 'Yes, it was' }).click();
+      // Leaving the form answers nothing.
+      await page.getByRole('button', { name: 'Back to the question' }).click();
+      expect(fixture.sent).toEqual([]);
+      await page.getByRole('button', { name: 'Yes, it was' }).click();
       await page.getByRole('button', { name: 'fewer' }).click();
       expect(await violationsOf(page)).toEqual([]);
       await page.getByRole('button', { name: 'Save', exact: true }).first().click();

@@ -170,6 +170,7 @@ export const unload = {
   guessNo: 'No, something else',
   guessWhat: 'What came in?',
   guessSave: 'Save',
+  guessBack: 'Back to the question',
   guessAsked: 'Somebody who may record can answer.',
 
   past: 'Past unloads',

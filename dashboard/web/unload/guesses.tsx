@@ -107,7 +107,7 @@ function Guess({ live, guess, past }: Required<Props> & { guess: UnloadGuess }) 
                 saying.value = false;
               }}
             >
-              {text.keep}
+              {text.guessBack}
             </button>
           </div>
         </form>
