@@ -260,6 +260,8 @@ describe('hot loads', () => {
       });
 
       // It asks at once for the figure: the field has the keyboard.
+      await page.getByRole('button', { name: 'Infrared on the surface' }).click();
+      await page.getByText('At the side of a middle one').waitFor();
       await betweenFrames(page, async () => {
         await page.getByRole('button', { name: 'Probe in the core' }).click();
         await page.keyboard.type('61,5');

@@ -152,7 +152,11 @@ export const unload = {
   measureSave: (temp: string) => `Save ${temp}`,
   measureEmpty: 'Save',
   measured: (what: string) => `Saved: ${what}. The curve follows it.`,
-  measureHint: 'Into the middle of the middle one. Each reading sharpens the time.',
+  measureHint: {
+    core: 'Into the middle of the middle one. Each reading sharpens the time.',
+    surface:
+      'At the side of a middle one, from close by and square on; foil and bare metal read too cold. Each reading sharpens the time.',
+  },
   end: 'It is over',
   endSure: 'Yes, it is over',
   takeBack: 'Take it back',

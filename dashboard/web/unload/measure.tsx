@@ -83,7 +83,7 @@ export function Measure({ unload }: { unload: string }) {
             </button>
           </div>
           <p class={problem.value === null ? 'field-hint' : 'field-problem'} id={`reading-${unload}-hint`}>
-            {problem.value ?? text.measureHint}
+            {problem.value ?? text.measureHint[where.value]}
           </p>
         </div>
       )}
