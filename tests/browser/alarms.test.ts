@@ -238,6 +238,14 @@ describe('limits', () => {
       await page.getByRole('button', { name: 'Add a time of day' }).click();
       const second = page.getByRole('group', { name: 'Time of day 2' });
       await second.getByLabel('Sat').check();
+      await page.getByRole('button', { name: 'Save', exact: true }).click();
+      // What is wrong is told with the field, and with no other.
+      const told = page.locator('.limit-editor [aria-describedby]');
+      await expect.poll(() => told.evaluateAll((all) => all.map(({ id }) => id))).toHaveLength(1);
+      const problem = page.locator(
+        `[id="${await second.getByLabel('From').getAttribute('aria-describedby')}"]`,
+      );
+      await expect.poll(() => problem.textContent()).toContain('Time of day 2: give when it begins');
       await second.getByLabel('From').fill('6:00');
       await second.getByLabel('Until').fill('12:00');
       await second.getByLabel('Too low', { exact: false }).first().fill('18');

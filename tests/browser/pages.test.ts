@@ -237,7 +237,7 @@ describe('hot loads', () => {
       const told = () => fixture.sent.filter(({ path }) => path.endsWith('/unloads/events'));
       const page = await openPage(browser(), fixture, '/unload', { width: 390, height: 844 });
       await page.getByRole('heading', { name: '24 at once are too many now' }).waitFor();
-      await page.getByRole('button', { name: 'more' }).click();
+      await page.getByRole('button', { name: 'How many: one more' }).click();
       await page.getByRole('heading', { name: '25 at once are too many now' }).waitFor();
       expect(asked().at(-1)?.body).toEqual({
         ...{ room: 'warm', at: null, options: { fan: false, extraCoolingW: 0 } },
@@ -303,7 +303,7 @@ describe('hot loads', () => {
       await page.getByRole('button', { name: 'Back to the question' }).click();
       expect(fixture.sent).toEqual([]);
       await page.getByRole('button', { name: 'Yes, it was' }).click();
-      await page.getByRole('button', { name: 'fewer' }).click();
+      await page.getByRole('button', { name: 'How many: one fewer' }).click();
       expect(await violationsOf(page)).toEqual([]);
       await page.getByRole('button', { name: 'Save', exact: true }).first().click();
       await page.getByText('Looks like a hot load').waitFor({ state: 'detached' });

@@ -114,7 +114,7 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
               disabled={field === 'reAlarmMin' && draft.value.neverAgain}
               placeholder={defaultOf(began.value, field, temperature) ?? text.unset(field)}
               aria-invalid={isWrong(field)}
-              aria-describedby={id('problem')}
+              aria-describedby={isWrong(field) ? id('problem') : undefined}
               onInput={(event) => {
                 draft.value = { ...draft.value, [field]: event.currentTarget.value };
               }}
@@ -173,6 +173,7 @@ export function LimitEditor({ band, farm, onSaved }: Props) {
         spans={draft.value.during}
         held={heldSpans(began.value, temperature)}
         wrong={wrong.value}
+        problemId={id('problem')}
         onChange={(during) => {
           draft.value = { ...draft.value, during };
         }}

@@ -9,11 +9,13 @@ interface Props {
   /** Those that hold while nothing is written here: a room's, for its shelf. */
   held: readonly SpanDraft[];
   wrong: Unread | null;
+  /** Id of what says what is wrong. */
+  problemId: string;
   onChange(spans: readonly SpanDraft[]): void;
 }
 
 /** Other levels at certain times: a room that is allowed warmer while hot loads are unloaded. */
-export function TimesOfDay({ id, unit, spans, held, wrong, onChange }: Props) {
+export function TimesOfDay({ id, unit, spans, held, wrong, problemId, onChange }: Props) {
   const inherits = spans.length === 0 && held.length > 0;
   const put = (index: number, part: Partial<SpanDraft>) =>
     onChange(spans.map((span, at) => (at === index ? { ...span, ...part } : span)));
@@ -29,6 +31,7 @@ export function TimesOfDay({ id, unit, spans, held, wrong, onChange }: Props) {
           key={index}
           {...{ id: `${id}-${index}`, unit, span, number: index + 1 }}
           wrong={wrong?.span === index ? wrong.field : null}
+          problemId={problemId}
           onChange={(part) => put(index, part)}
           onRemove={() => onChange(spans.filter((_, at) => at !== index))}
         />
@@ -52,11 +55,12 @@ interface SpanProps {
   number: number;
   span: SpanDraft;
   wrong: string | null;
+  problemId: string;
   onChange(part: Partial<SpanDraft>): void;
   onRemove(): void;
 }
 
-function Span({ id, unit, number, span, wrong, onChange, onRemove }: SpanProps) {
+function Span({ id, unit, number, span, wrong, problemId, onChange, onRemove }: SpanProps) {
   const field = (name: 'from' | 'to' | (typeof levelFields)[number], label: string, placeholder: string) => (
     <div class={wrong === name ? 'field field-wrong' : 'field'} key={name}>
       <label for={`${id}-${name}`}>{label}</label>
@@ -67,6 +71,7 @@ function Span({ id, unit, number, span, wrong, onChange, onRemove }: SpanProps) 
         value={span[name]}
         placeholder={placeholder}
         aria-invalid={wrong === name}
+        aria-describedby={wrong === name ? problemId : undefined}
         onInput={(event) => onChange({ [name]: event.currentTarget.value })}
       />
     </div>

@@ -18,7 +18,7 @@ export function Stepper({ id, label, value, problem, onInput }: Props) {
     <div class={problem === undefined ? 'field' : 'field field-wrong'}>
       <label for={id}>{label}</label>
       <div class="stepper">
-        <button type="button" class="button" aria-label={text.fewer} onClick={() => step(-1)}>
+        <button type="button" class="button" aria-label={text.fewer(label)} onClick={() => step(-1)}>
           −
         </button>
         <input
@@ -31,7 +31,7 @@ export function Stepper({ id, label, value, problem, onInput }: Props) {
           aria-describedby={problem === undefined ? undefined : `${id}-problem`}
           onInput={(event) => onInput(event.currentTarget.value)}
         />
-        <button type="button" class="button" aria-label={text.more} onClick={() => step(1)}>
+        <button type="button" class="button" aria-label={text.more(label)} onClick={() => step(1)}>
           +
         </button>
       </div>
