@@ -26,7 +26,7 @@ import { createSignalJudge } from './signal-judge.ts';
 import { createSilenceWatch } from './silence-watch.ts';
 import { type AlarmEvent, calmMemory, dueAt, needsAcknowledgement, shownState } from './state.ts';
 import { createTransitions } from './transitions.ts';
-import { createUnloadWatch } from './unload-watch.ts';
+import { createUnloadWatch, unloadAlarm } from './unload-watch.ts';
 import { absenceWords, clockWords, longestTickGapMs } from './watch-gap.ts';
 
 /** What is over as soon as it is known, shown for a while and then for a person to acknowledge. */
@@ -82,7 +82,8 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
     return transitions.apply(farm, entry, event, who, why);
   };
   const underway = () => needs.unloads?.() ?? [];
-  const declared = createDeclared(underway, clock.now());
+  const isBeyond = (room: string) => roster.entries.get(unloadAlarm(room, 'beyond'))?.memory.holds ?? false;
+  const declared = createDeclared(underway, isBeyond, clock.now());
   const causes = createCauses(roster, apply, declared.has);
   const silence = createSilenceWatch(roster, apply);
   const signals = createSignalJudge({ records, transitions, guard, apply });

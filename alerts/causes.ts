@@ -6,8 +6,13 @@ import type { AlarmEvent } from './state.ts';
 /** What is to be known of all alarms to find causes and consequences. */
 type Relations = Pick<Roster, 'entries' | 'childrenOf'>;
 
-/** Whether an alarm may stand for others: it holds, and nobody took it out of service. */
-const stands = ({ memory }: AlarmEntry) => memory.holds && !memory.outOfService;
+/**
+ * Whether an alarm may stand for others: it holds, and nobody took it out of service. What follows from a shelved
+ * one stays behind it, for who shelved it knows of that (a gateway's sensors, the warning before a limit); but one
+ * that rings in the place of weightier alarms must be heard itself.
+ */
+const stands = ({ memory, definition }: AlarmEntry) =>
+  memory.holds && !memory.outOfService && !(definition.ringsForThem && memory.shelved);
 
 /**
  * One cause, one alarm: while the alarm of a cause holds, those of its consequences that hold too are
@@ -26,8 +31,13 @@ export function createCauses(
   /** Alarms whose cause is over but which may still end by themselves, by alarm and cause. */
   const lingering = new Map<string, { child: string; by: string; until: EpochMs }>();
 
+  const foresee = (entry: AlarmEntry, t: EpochMs) => {
+    for (const by of entry.definition.causes) if (standsNow(by)) apply(entry, { type: 'suppress', by, t });
+  };
   const release = (child: AlarmEntry, by: string, cause: AlarmEntry | undefined, t: EpochMs) => {
     const { lingerMs, id } = child.definition;
+    // One cause may bring back another (within its plan again, an unload answers alarms): no ring in between.
+    if (child.memory.holds && child.memory.suppressedBy.includes(by)) foresee(child, t);
     const waits = lingerMs !== undefined && cause?.kind === 'system' && child.memory.holds;
     if (waits) lingering.set(`${id} ${by}`, { child: id, by, until: t + lingerMs });
     else apply(child, { type: 'release', by, t });
@@ -43,9 +53,7 @@ export function createCauses(
     /** To be called when an alarm may have become a cause, or ceased to be one. */
     follow,
     /** To be called before an alarm is raised: what has a known cause does not ring first. */
-    foresee(entry: AlarmEntry, t: EpochMs): void {
-      for (const by of entry.definition.causes) if (standsNow(by)) apply(entry, { type: 'suppress', by, t });
-    },
+    foresee,
     /** To be called when something was declared, or is no more. */
     declared(by: string, t: EpochMs): void {
       for (const child of roster.childrenOf(by))

@@ -9,9 +9,15 @@ const unwatchedMs = 15 * minuteMs;
 
 /**
  * What people declared that answers alarms without being one: hot loads that cool in a room, for as long as
- * their plan says, and while the air is held against it.
+ * their plan says, and while the air is held against it and goes by it.
+ *
+ * @param isBeyond whether the alarm holds that says a room is warmer than its unload was planned to make it.
  */
-export function createDeclared(unloads: () => readonly WatchedUnload[], now: EpochMs) {
+export function createDeclared(
+  unloads: () => readonly WatchedUnload[],
+  isBeyond: (room: string) => boolean,
+  now: EpochMs,
+) {
   /** By unload, since when nobody knows how the air is to its plan. */
   let unwatchedSince: ReadonlyMap<string, EpochMs> = new Map();
   const standing = (t: EpochMs) => {
@@ -27,11 +33,18 @@ export function createDeclared(unloads: () => readonly WatchedUnload[], now: Epo
     );
   };
   let known: ReadonlyMap<string, WatchedUnload> = standing(now);
+  /** Asked anew each time: a room is beyond its plan, or within it again, between two looks. */
+  const has = (by: string): boolean => {
+    const unload = known.get(by);
+    return unload !== undefined && !isBeyond(unload.room);
+  };
+  const held = (): ReadonlySet<string> => new Set([...known.keys()].filter(has));
   /** What stood when alarms were last told, as far as that was written. */
-  let written = known;
+  let written = held();
+  let looked = written;
 
   return {
-    has: (by: string): boolean => known.has(by),
+    has,
     /** In words, or undefined when it does not stand. */
     title(by: string): string | undefined {
       const unload = known.get(by);
@@ -40,13 +53,12 @@ export function createDeclared(unloads: () => readonly WatchedUnload[], now: Epo
     /** Looks anew. Returns what was declared, or is no more, of which alarms have not been told. */
     look(t: EpochMs): string[] {
       known = standing(t);
-      return [...new Set([...written.keys(), ...known.keys()])].filter(
-        (by) => written.has(by) !== known.has(by),
-      );
+      looked = held();
+      return [...new Set([...written, ...looked])].filter((by) => written.has(by) !== looked.has(by));
     },
     /** Alarms were told, and it is committed: else the next look says the same again. */
     committed(): void {
-      written = known;
+      written = looked;
     },
   };
 }

@@ -104,8 +104,12 @@ export function createTransitions({
         entry.peak = null;
       }
       this.save(entry);
-      if (memory.holds !== before.holds || memory.outOfService !== before.outOfService)
-        onCause(entry, event.t);
+      const isShelved = memory.shelved !== null;
+      const mattersToOthers =
+        memory.holds !== before.holds ||
+        memory.outOfService !== before.outOfService ||
+        isShelved !== (before.shelved !== null);
+      if (mattersToOthers) onCause(entry, event.t);
       return null;
     },
   };

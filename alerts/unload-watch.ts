@@ -9,6 +9,9 @@ export type UnloadTrouble = (typeof unloadTroubles)[number];
 /** Name of the signal of a trouble with the load in a room. */
 export const unloadSignal = (room: string, trouble: UnloadTrouble): string => `unload-${trouble}>${room}`;
 
+/** Id of the alarm of a trouble with the load in a room. */
+export const unloadAlarm = (room: string, trouble: UnloadTrouble): string => `unload-${trouble}/${room}`;
+
 /** What is said of a trouble where no load is, and of one that cannot be known. */
 const calm = Number.NEGATIVE_INFINITY;
 

@@ -20,6 +20,8 @@ export interface AlarmDefinition extends Counsel {
   route: string | null;
   /** Alarms that, while they hold, are the cause of this one: it is then suppressed by design. */
   causes: readonly string[];
+  /** It rings in the place of those that it is a cause of, which say more: shelved, it stands for none of them. */
+  ringsForThem?: boolean;
   /** When a part of the tool that caused it is well again, this long is given for it to end by itself. */
   lingerMs?: number;
   /** Channel whose readings are marked suspect while it holds. */

@@ -3,7 +3,7 @@ import { minuteMs } from '../../shared/time.ts';
 import { unloadHold } from '../../shared/unload/watched.ts';
 import type { LimitRule } from '../conditions/limit.ts';
 import { spokenSpan, spokenStep } from '../measures.ts';
-import { type UnloadTrouble, unloadSignal, unloadTroubles } from '../unload-watch.ts';
+import { type UnloadTrouble, unloadAlarm, unloadSignal, unloadTroubles } from '../unload-watch.ts';
 import type { Counsel } from './counsel.ts';
 import { type Evidence, ruleOf, type SignalDefinition } from './definition.ts';
 
@@ -80,10 +80,11 @@ export function unloadAlarms(farm: Farm): SignalDefinition[] {
       const { what, unit, rule: base, raised, over, ...counsel } = troubles[trouble];
       const { priority } = counsel;
       return {
-        ...{ kind: 'signal', id: `unload-${trouble}/${room}`, name: `${name}: ${what}` },
+        ...{ kind: 'signal', id: unloadAlarm(room, trouble), name: `${name}: ${what}` },
         ...{ ...counsel, room, shelf: null, route: null, unit, base, plans: [], causes: [] },
         // Nobody need confirm that a hot hour is past.
         rule: { ...ruleOf(priority), endsItself: trouble !== 'beyond' },
+        ringsForThem: trouble === 'beyond',
         rules: [base],
         ruleAt: () => base,
         watched: new Map([[unloadSignal(room, trouble), { channel: null, at: null }]]),
@@ -104,5 +105,5 @@ export const heldBackByUnloads = (definitions: readonly SignalDefinition[]): Sig
     const { id, room, causes } = definition;
     const isWarmth = id.endsWith('.temperature') || id.startsWith('no-cooling/');
     if (room === null || !isWarmth || !answered.test(id)) return definition;
-    return { ...definition, causes: [...causes, unloadHold(room), `unload-beyond/${room}`] };
+    return { ...definition, causes: [...causes, unloadHold(room), unloadAlarm(room, 'beyond')] };
   });

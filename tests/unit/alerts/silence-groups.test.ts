@@ -68,6 +68,17 @@ test('a room that falls silent is one alarm, and says what is likely; its sensor
   expect(['w1', 'w2', 'w3'].map((id) => site.state(`silent/${id}`))).toEqual(Array(3).fill('suppressed'));
 });
 
+test('a shelved group is no flood: what follows from it stays behind it', () => {
+  const site = alarmSite(farm);
+  live(site, 60, []);
+  live(site, 120, ['w1', 'w2', 'w3']);
+  for (const alarm of ['silent-room/warm-room', 'silent-gateway/attic'])
+    site.book.act(alarm, { act: 'shelve', forMinutes: 60, oneShot: false, why: 'being rewired' }, 'rowan');
+  live(site, 120, ['w1', 'w2', 'w3']);
+  expect(ringing(site)).toEqual([]);
+  expect(['w1', 'w2', 'w3'].map((id) => site.state(`silent/${id}`))).toEqual(Array(3).fill('suppressed'));
+});
+
 test('power comes back to all but one within a minute: that one rings a while later, and nothing else does', () => {
   const site = alarmSite(farm);
   live(site, 60, []);

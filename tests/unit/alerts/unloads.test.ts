@@ -1,4 +1,4 @@
-import { expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { definitionsOf } from '../../../alerts/definitions/definitions.ts';
 import { hourMs, minuteMs } from '../../../shared/time.ts';
 import type { WatchedUnload } from '../../../shared/unload/watched.ts';
@@ -161,4 +161,92 @@ test('what nobody can know of a load rings for nothing', () => {
   site.unloads.push(unload({ beyondK: null, slowK: null }));
   site.hold({}, 20 * 60);
   expect(site.book.views()).toEqual([]);
+});
+
+describe('beyond its plan, and shelved by a person', () => {
+  const hot = { 'warm-air.temperature': 33, 'a1.temperature': 33 };
+  const rings = (site: ReturnType<typeof alarmSite>, alarm: string) =>
+    new Set(
+      site
+        .outbox()
+        .filter((line) => line.alarm === alarm)
+        .map(({ message }) => message),
+    ).size;
+  const shelved = () => {
+    const site = alarmSite();
+    site.unloads.push(unload({ beyondK: 1.4, heldUntil: startAt + 8 * hourMs }));
+    site.hold(hot, 300);
+    expect([site.state(beyond), site.state(high)]).toEqual(['unacknowledged', 'suppressed']);
+    site.book.act(beyond, { act: 'shelve', forMinutes: 60, oneShot: false, why: 'known' }, 'rowan');
+    return site;
+  };
+
+  test('it leaves the high alarms to ring, each once', () => {
+    const site = shelved();
+    expect([site.state(beyond), site.state(high), site.state(outer)]).toEqual([
+      'shelved',
+      'unacknowledged',
+      'unacknowledged',
+    ]);
+    site.hold(hot, 600);
+    site.restart();
+    site.hold(hot, 600);
+    expect(site.state(high)).toBe('unacknowledged');
+    expect([rings(site, beyond), rings(site, high), rings(site, outer)]).toEqual([1, 1, 1]);
+    // One that is raised only now rings as well: 33 °C lies beyond what shelf A2 may have.
+    site.hold({ ...hot, 'a2.temperature': 33 }, 300);
+    expect(site.state('high/A2.temperature')).toBe('unacknowledged');
+  });
+
+  test('unshelved, it rings alone again', () => {
+    const site = shelved();
+    site.hold(hot, 300);
+    site.book.act(beyond, { act: 'unshelve' }, 'rowan');
+    expect([site.state(beyond), site.state(high), site.state(outer)]).toEqual([
+      'unacknowledged',
+      'suppressed',
+      'suppressed',
+    ]);
+    site.hold(hot, 600);
+    expect([rings(site, beyond), rings(site, high), rings(site, outer)]).toEqual([2, 1, 1]);
+  });
+
+  test('within its plan again, the unload answers the high alarms without a ring', () => {
+    const site = shelved();
+    site.hold(hot, 300);
+    site.unloads[0] = unload({ heldUntil: startAt + 8 * hourMs });
+    site.hold(hot, 420);
+    expect([site.state(beyond), site.state(high)]).toEqual(['shelved', 'suppressed']);
+    site.hold(hot, 50 * 60);
+    expect([site.state(beyond), site.state(high)]).toEqual(['normal', 'suppressed']);
+    expect([rings(site, beyond), rings(site, high)]).toEqual([1, 1]);
+  });
+
+  test('the unload ends: what still holds goes on ringing, and once', () => {
+    const site = shelved();
+    site.hold(hot, 300);
+    site.unloads.pop();
+    site.hold(hot, 420);
+    expect([site.state(beyond), site.state(high)]).toEqual(['shelved', 'unacknowledged']);
+    expect(rings(site, high)).toBe(1);
+  });
+
+  test('out of service it leaves them to ring too', () => {
+    const site = alarmSite();
+    site.unloads.push(unload({ beyondK: 1.4, heldUntil: startAt + 8 * hourMs }));
+    site.hold(hot, 300);
+    site.book.act(beyond, { act: 'take-out-of-service', why: 'no plan fits' }, 'rowan');
+    expect(site.state(high)).toBe('unacknowledged');
+  });
+});
+
+test('unshelved or not, within its plan again the unload answers alarms with no ring in between', () => {
+  const site = alarmSite();
+  site.unloads.push(unload({ beyondK: 1.4, heldUntil: startAt + 8 * hourMs }));
+  const hot = { 'warm-air.temperature': 33, 'a1.temperature': 33 };
+  site.hold(hot, 300);
+  site.unloads[0] = unload({ heldUntil: startAt + 8 * hourMs });
+  site.hold(hot, 420);
+  expect([site.state(beyond), site.state(high)]).toEqual(['returned-unacknowledged', 'suppressed']);
+  expect(new Set(site.outbox().map(({ alarm }) => alarm))).toEqual(new Set([beyond]));
 });
