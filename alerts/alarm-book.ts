@@ -18,6 +18,7 @@ import { createNotifier } from './delivery/notifier.ts';
 import { createOutboxViews } from './delivery/outbox-views.ts';
 import { type AlarmDetailOfBook, createAlarmDetails } from './detail.ts';
 import { type AlarmEntry, viewOf } from './entries.ts';
+import { createHoldLog } from './hold-log.ts';
 import { byItself, createAlarmJournal, limitsChanged } from './journal.ts';
 import { createAlarmRecords, type SystemWords } from './records.ts';
 import { createRoster } from './roster.ts';
@@ -85,6 +86,7 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
   const isBeyond = (room: string) => roster.entries.get(unloadAlarm(room, 'beyond'))?.memory.holds ?? false;
   const declared = createDeclared(underway, isBeyond, clock.now());
   const causes = createCauses(roster, apply, declared.has);
+  const holds = createHoldLog(database, guard.touch);
   const silence = createSilenceWatch(roster, apply);
   const signals = createSignalJudge({ records, transitions, guard, apply });
   const health = createSensorHealth(signals.count);
@@ -176,6 +178,7 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
         }
       }
       causes.mend(t);
+      holds.note(declared.rooms(), t);
     });
   recover();
   const absence = absenceWords(records.watchedAt(), clock.now());
@@ -267,6 +270,7 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
       if (due.length + silent.length + turned.length === 0 && !newMinute) return;
       guard.run(() => {
         for (const by of turned) causes.declared(by, now);
+        if (turned.length > 0) holds.note(declared.rooms(), now);
         if (newMinute || turned.length > 0) unloadWatch.note(underway(), now);
         for (const entry of due) runTimers(entry, now);
         for (const write of silent) write();
@@ -353,6 +357,9 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
 
     /** Cores as alarms were told of them. */
     cores: coreLog.recorded,
+
+    /** Times in which unloads held alarms back, oldest first. */
+    held: holds.spans,
 
     /** Lines of a span in the order they were written, led by the last line of each alarm before it. */
     journalSpan: (from: EpochMs, to: EpochMs): AlarmJournalEntry[] => journal.span(from, to),

@@ -45,6 +45,8 @@ export function createDeclared(
 
   return {
     has,
+    /** Rooms in which an unload answers alarms, also while one is beyond its plan and its own alarm rings for them. */
+    rooms: (): ReadonlySet<string> => new Set([...known.values()].map(({ room }) => room)),
     /** In words, or undefined when it does not stand. */
     title(by: string): string | undefined {
       const unload = known.get(by);

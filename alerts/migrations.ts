@@ -155,4 +155,14 @@ export const alertMigrations: Migration[] = [
       ) WITHOUT ROWID;
     `,
   },
+  {
+    part: 'alerts',
+    number: 6,
+    name: 'when unloads held alarms back',
+    sql: `
+      CREATE TABLE unload_hold (
+        room TEXT NOT NULL, since INTEGER NOT NULL, until INTEGER, PRIMARY KEY (room, since)
+      ) WITHOUT ROWID;
+    `,
+  },
 ];

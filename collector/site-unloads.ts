@@ -73,7 +73,7 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
     });
 
   return {
-    ...{ desk: desk.desk, live: desk.live, watched: desk.watched, held: desk.held },
+    ...{ desk: desk.desk, live: desk.live, watched: desk.watched },
     ...{ noteBags: desk.noteBags, tick: desk.tick, known: rooms.known },
     /** Tells forecasts that know nothing yet what rooms say of their air, behind and ahead. */
     tellDepartures: (): void => explaining?.again(),

@@ -220,7 +220,6 @@ export function openSite(parts: SiteParts) {
     farm: () => farm,
     edits: parts.edits ?? noEdits,
     recorded: ownHistory,
-    held: unloads.held,
     pause: () => nextTurn(),
   });
 

@@ -3,7 +3,6 @@ import type { Farm } from '../../shared/farm/farm.ts';
 import type { FarmEdits, RecordedReadings, TuningDesk } from '../../shared/ports.ts';
 import { dayMs } from '../../shared/time.ts';
 import type { LimitEdit, LimitedBand, SaveLimits } from '../../shared/tuning.ts';
-import type { HeldSpan } from '../../shared/unload/watched.ts';
 import type { AlarmBook } from '../alarm-book.ts';
 import { withCores } from '../core-log.ts';
 import { limitsChanged } from '../journal.ts';
@@ -15,18 +14,16 @@ import { nuisanceOf } from './nuisance.ts';
 const longestMs = 400 * dayMs;
 
 interface TuningNeeds {
-  book: Pick<AlarmBook, 'cores' | 'journalSpan' | 'journal' | 'noteLimits' | 'priorityOf'>;
+  book: Pick<AlarmBook, 'cores' | 'held' | 'journalSpan' | 'journal' | 'noteLimits' | 'priorityOf'>;
   /** The farm as it runs. */
   farm: () => Farm;
   edits: FarmEdits;
   recorded: RecordedReadings;
-  /** Times in which unloads held alarms back. */
-  held: () => readonly HeldSpan[];
   pause: () => Promise<void>;
 }
 
 /** Looks after a site's alarms: what they cost, and what a change would have cost. */
-export function createTuningDesk({ book, farm, edits, recorded, held, pause }: TuningNeeds): TuningDesk {
+export function createTuningDesk({ book, farm, edits, recorded, pause }: TuningNeeds): TuningDesk {
   /** Saves wait for one another, so that the second sees what the first wrote. */
   let saving: Promise<unknown> = Promise.resolve();
 
@@ -81,7 +78,7 @@ export function createTuningDesk({ book, farm, edits, recorded, held, pause }: T
         from,
         to,
         recorded: withCores(recorded, book.cores),
-        held: held(),
+        held: book.held(),
         pause,
       });
     },

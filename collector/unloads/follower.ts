@@ -161,7 +161,7 @@ export function createFollower(needs: FollowerNeeds) {
     try {
       const input = await gather({ room, load, options, at }, at, { id, isPast });
       const plan = await reckoner.plan(needs.farm().file.site.timeZone, input);
-      if (!closed) book.keepPlan(id, plan, before, { late: isPast });
+      if (!closed) book.keepPlan(id, plan, before);
     } catch (thrown) {
       if (closed) return;
       const isLost = thrown instanceof AppError && thrown.code === 'unavailable';

@@ -41,4 +41,10 @@ CREATE TABLE unload_report (
 /** What happened to unloads, what was expected of each as it began, and what came of it. */
 export const unloadMigrations: Migration[] = [
   { part: 'unloads', number: 1, name: 'unload events, plans and reports', sql: tables },
+  {
+    part: 'unloads',
+    number: 2,
+    name: 'alarms keep for themselves what they went by',
+    sql: 'ALTER TABLE unload_plan DROP COLUMN late',
+  },
 ];

@@ -1,7 +1,7 @@
 import type { Database } from 'better-sqlite3';
 import type { z } from 'zod';
 import type { Farm } from '../../shared/farm/farm.ts';
-import type { Clock, EpochMs } from '../../shared/time.ts';
+import type { Clock } from '../../shared/time.ts';
 import { askedOf, deriveUnload, type UnloadAsked, type UnloadState } from '../../shared/unload/derive.ts';
 import { firstLoadBelief, type LoadBelief, loadBelief } from '../../shared/unload/load-belief.ts';
 import {
@@ -14,6 +14,7 @@ import {
 import { isRepeatedEvent } from '../store/repeated-event.ts';
 import { checkUnloadEvent, parseUnloadEvent } from './check-event.ts';
 import type { DosesBefore } from './report.ts';
+import { type Peaks, peaksOf } from './views.ts';
 
 interface UnloadBookParts {
   database: Database;
@@ -34,8 +35,8 @@ function readable<T>(schema: z.ZodType<T>, body: string | undefined): T | null {
 
 /** Every unload ever recorded, what was expected of it and what came of it. */
 export function createUnloadBook({ database, farm, clock }: UnloadBookParts) {
-  const all = database.prepare<[number], { seq: number; recordedAt: number; body: string }>(
-    'SELECT seq, recorded_at AS recordedAt, body FROM unload_event WHERE seq > ? ORDER BY seq',
+  const all = database.prepare<[number], { seq: number; body: string }>(
+    'SELECT seq, body FROM unload_event WHERE seq > ? ORDER BY seq',
   );
   const byId = database.prepare<[string], string>('SELECT body FROM unload_event WHERE id = ?').pluck();
   const insert = database.prepare(
@@ -45,9 +46,8 @@ export function createUnloadBook({ database, farm, clock }: UnloadBookParts) {
   const dosesOf = database
     .prepare<[string], string>('SELECT doses_before FROM unload_plan WHERE unload = ?')
     .pluck();
-  const lateOf = database.prepare<[string], number>('SELECT late FROM unload_plan WHERE unload = ?').pluck();
   const insertPlan = database.prepare(
-    'INSERT OR IGNORE INTO unload_plan (unload, body, doses_before, late) VALUES (?, ?, ?, ?)',
+    'INSERT OR IGNORE INTO unload_plan (unload, body, doses_before) VALUES (?, ?, ?)',
   );
   const reportOf = database
     .prepare<[string], string>('SELECT body FROM unload_report WHERE unload = ?')
@@ -63,14 +63,14 @@ export function createUnloadBook({ database, farm, clock }: UnloadBookParts) {
   const derived = new Map<string, UnloadState | undefined>();
   /** Of those underway alone, which are asked about every second: there are hours of curves in each. */
   const plans = new Map<string, UnloadPlan | null>();
-  const knownAt = new Map<string, EpochMs>();
+  /** Of reports that lists asked for, by unload: a report is long, and lists name hundreds. */
+  const peaks = new Map<string, Peaks>();
   let readTo = 0;
 
   /** Takes in what was recorded since. */
   const catchUp = () => {
-    for (const { seq, recordedAt, body } of all.all(readTo)) {
+    for (const { seq, body } of all.all(readTo)) {
       const event = JSON.parse(body) as UnloadEvent;
-      knownAt.set(event.id, recordedAt);
       const list = [...(events.get(event.unload) ?? []), event];
       events.set(event.unload, list);
       derived.set(event.unload, deriveUnload(list));
@@ -82,6 +82,12 @@ export function createUnloadBook({ database, farm, clock }: UnloadBookParts) {
 
   const states = (): UnloadState[] => [...derived.values()].filter((state) => state !== undefined);
   const underway = () => states().filter(({ stage }) => stage === 'underway');
+
+  const report = (id: string): UnloadReport | null => readable(unloadReport, reportOf.get(id));
+  const conclude = database.transaction((id: string, of: UnloadReport, taught: Taught | null): void => {
+    insertReport.run(id, JSON.stringify(of));
+    if (taught !== null) insertBelief.run(taught.container, JSON.stringify(taught.belief));
+  });
 
   return {
     /**
@@ -106,8 +112,6 @@ export function createUnloadBook({ database, farm, clock }: UnloadBookParts) {
     state: (id: string): UnloadState | undefined => derived.get(id),
     /** Questions nobody has answered. */
     asked: (): UnloadAsked[] => [...events.values()].flatMap((list) => askedOf(list) ?? []),
-    /** When an event was told, which may be later than it happened. */
-    toldAt: (event: UnloadEvent): EpochMs => knownAt.get(event.id) ?? event.t,
     events: (id: string): UnloadEvent[] => [...(events.get(id) ?? [])],
     everything: (): UnloadEvent[] => [...events.values()].flat(),
 
@@ -119,25 +123,29 @@ export function createUnloadBook({ database, farm, clock }: UnloadBookParts) {
       if (derived.get(id)?.stage === 'underway') plans.set(id, plan);
       return plan;
     },
-    keepPlan(id: string, plan: UnloadPlan, before: DosesBefore, { late = false } = {}): void {
-      insertPlan.run(id, JSON.stringify(plan), JSON.stringify(before), late ? 1 : 0);
+    keepPlan(id: string, plan: UnloadPlan, before: DosesBefore): void {
+      insertPlan.run(id, JSON.stringify(plan), JSON.stringify(before));
       plans.delete(id);
     },
-    /** Whether the plan was there while the unload was underway. */
-    wasPlanned: (id: string): boolean => lateOf.get(id) === 0,
     /** Exposure of cohorts in the room as it began. */
     dosesBefore: (id: string): DosesBefore => JSON.parse(dosesOf.get(id) ?? '{}') as DosesBefore,
-    report: (id: string): UnloadReport | null => readable(unloadReport, reportOf.get(id)),
+    report,
+    /** What lists tell of a report, at hand after the first time. */
+    peaks(id: string): Peaks {
+      const known = peaks.get(id) ?? peaksOf(report(id));
+      peaks.set(id, known);
+      return known;
+    },
     /** Whether what came of it was put down, readable or not. */
     isConcluded: (id: string): boolean => reportOf.get(id) !== undefined,
     /** What was learned of loads of a kind of container. */
     belief: (container: string): LoadBelief =>
       readable(loadBelief, beliefOf.get(container)) ?? firstLoadBelief,
     /** Puts down what came of it and what it taught of loads of its kind, or neither: nothing is learned twice. */
-    conclude: database.transaction((id: string, report: UnloadReport, taught: Taught | null): void => {
-      insertReport.run(id, JSON.stringify(report));
-      if (taught !== null) insertBelief.run(taught.container, JSON.stringify(taught.belief));
-    }),
+    conclude(id: string, of: UnloadReport, taught: Taught | null): void {
+      conclude(id, of, taught);
+      peaks.delete(id);
+    },
   };
 }
 export type UnloadBook = ReturnType<typeof createUnloadBook>;

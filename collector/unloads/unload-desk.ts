@@ -11,7 +11,7 @@ import type { LiveValue } from '../../shared/readings.ts';
 import type { RoomFit } from '../../shared/room/room-fit.ts';
 import { type Clock, type EpochMs, minuteMs } from '../../shared/time.ts';
 import type { UnloadState } from '../../shared/unload/derive.ts';
-import type { HeldSpan, WatchedUnload } from '../../shared/unload/watched.ts';
+import type { WatchedUnload } from '../../shared/unload/watched.ts';
 import type {
   RoomPage,
   UnloadDetail,
@@ -25,7 +25,6 @@ import type { StoreHistory } from '../store/history.ts';
 import { createFollower } from './follower.ts';
 import { createGather } from './gather.ts';
 import { createGuesses } from './guesses.ts';
-import { heldSpans } from './held-spans.ts';
 import { withProbe } from './probes.ts';
 import { createReckoner } from './reckoner.ts';
 import { createShelfDifferences } from './shelf-differences.ts';
@@ -111,7 +110,7 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
   const view = (unload: UnloadState): UnloadView =>
     viewOf(unload, book.plan(unload.id), follower.now(unload.id));
 
-  const summary = (unload: UnloadState) => summaryOf(unload, book.report(unload.id));
+  const summary = (unload: UnloadState) => summaryOf(unload, book.peaks(unload.id));
 
   const watched = (): WatchedUnload[] =>
     book.underway().map((unload) =>
@@ -165,8 +164,6 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
     }),
     /** For alarms. */
     watched,
-    /** Times in which unloads held alarms back. */
-    held: (): HeldSpan[] => heldSpans(book),
     /** Loads that took place or stand somewhere now, for learning rooms from. */
     loads: (): RecordedLoad[] =>
       book

@@ -1,4 +1,5 @@
 import type { Farm } from '../../shared/farm/farm.ts';
+import type { Band } from '../../shared/forecasts.ts';
 import { type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 import type { UnloadState } from '../../shared/unload/derive.ts';
 import { expectedAt } from '../../shared/unload/expected.ts';
@@ -26,7 +27,7 @@ export const isOpen = ({ stage, at }: UnloadState, now: EpochMs): boolean =>
   stage === 'underway' || (stage === 'scheduled' && now - at < forgottenMs);
 
 /** Until when a room's ordinary high alarms are answered by an unload. */
-export const heldUntilOf = ({ at }: UnloadState, plan: UnloadPlan | null): EpochMs =>
+const heldUntilOf = ({ at }: UnloadState, plan: UnloadPlan | null): EpochMs =>
   plan === null ? at + heldUnplannedMs : (plan.overAt?.latest ?? plan.air.at(-1)?.t ?? at + heldUnplannedMs);
 
 /** When all should be over: the room back, and the load cool enough to be taken away. */
@@ -41,12 +42,21 @@ export const viewOf = (
   now: UnloadNow | null,
 ): UnloadView => ({ id, room, load, options, stage, at, endedAt, who, plan, now });
 
+/** What lists tell of a report. */
+export interface Peaks {
+  peakC: number | null;
+  plannedC: Band | null;
+}
+
+export const peaksOf = (report: UnloadReport | null): Peaks => ({
+  peakC: report?.peakC ?? null,
+  plannedC: report?.planned?.peakC ?? null,
+});
+
 export function summaryOf(
   { id, room, load, stage, at, endedAt, who }: UnloadState,
-  report: UnloadReport | null,
+  { peakC, plannedC: planned }: Peaks,
 ): UnloadSummary {
-  const peakC = report?.peakC ?? null;
-  const planned = report?.planned?.peakC ?? null;
   const known = peakC !== null && planned !== null;
   return {
     ...{ id, room, load, stage, at, endedAt, who, peakC },

@@ -54,7 +54,6 @@ function openDesk() {
       },
     }),
     recorded: recordedOf({}),
-    held: () => [],
     pause: async () => {},
   });
   const band = () => desk.limits().find(({ at, measure }) => at === 'warm' && measure === 'temperature')!;

@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { SignalDefinition } from '../../../alerts/definitions/definition.ts';
 import { definitionsOf } from '../../../alerts/definitions/definitions.ts';
+import { createHoldLog } from '../../../alerts/hold-log.ts';
 import { createAlarmJournal } from '../../../alerts/journal.ts';
 import { episodesOf } from '../../../alerts/tuning/episodes.ts';
 import { feed } from '../../../alerts/tuning/feed.ts';
@@ -13,8 +14,6 @@ import { loadFarmFile } from '../../../collector/farm/load.ts';
 import { migrations } from '../../../collector/main.ts';
 import { createStoreHistory } from '../../../collector/store/history.ts';
 import { openDatabase } from '../../../collector/store/open-database.ts';
-import { heldSpans } from '../../../collector/unloads/held-spans.ts';
-import { createUnloadBook } from '../../../collector/unloads/unload-book.ts';
 import type { Farm } from '../../../shared/farm/farm.ts';
 import { builtInSpecies } from '../../../shared/growth/species.ts';
 import { createManualClock } from '../../../shared/manual-clock.ts';
@@ -60,8 +59,7 @@ const liveEpisodes = (definitions: readonly SignalDefinition[]) => {
   );
 };
 const replayedEpisodes = async (definitions: readonly SignalDefinition[], everything: boolean) => {
-  const book = createUnloadBook({ database, farm: () => farm, clock: createManualClock(now) });
-  const replay = createReplay(farm, definitions, from, heldSpans(book));
+  const replay = createReplay(farm, definitions, from, createHoldLog(database, () => {}).spans());
   const given = await feed({
     replay: everything ? { ...replay, couldMatter: () => true } : replay,
     recorded: createStoreHistory(database),

@@ -1,5 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { definitionsOf } from '../../../alerts/definitions/definitions.ts';
+import { createReplay } from '../../../alerts/tuning/replay.ts';
+import type { Reading } from '../../../shared/readings.ts';
 import { hourMs, minuteMs } from '../../../shared/time.ts';
 import type { WatchedUnload } from '../../../shared/unload/watched.ts';
 import { alarmSite, smallFarm, startAt } from '../../tools/alarm-site.ts';
@@ -85,6 +87,69 @@ test('a load that nobody can hold against a plan answers alarms for a quarter of
   site.unloads[0] = unload({ beyondK: null });
   site.hold(tooWarm, 10 * 60);
   expect(site.state(high)).toBe('suppressed');
+});
+
+describe('limits tried on a past with unloads in it', () => {
+  /** A site whose readings are put down, and the alarms of the live run beside those of a replay of them. */
+  const recording = () => {
+    const site = alarmSite();
+    const readings: Reading[] = [];
+    const read = site.read;
+    site.read = (...some) => {
+      readings.push(...some);
+      read(...some);
+    };
+    const both = () => {
+      const { signals } = definitionsOf(site.farm);
+      const replay = createReplay(site.farm, signals, startAt, site.book.held());
+      for (const reading of readings) replay.read(reading.channel, reading);
+      const lines = [site.book.journal({ limit: 1000 }).reverse(), replay.finish(site.clock.now())];
+      return lines.map((of) => of.map(({ t, alarm, event, to }) => ({ t, alarm, event, to })));
+    };
+    return { site, both };
+  };
+
+  test('a load without a plan holds alarms back there for as long as it did, and rings them when it did', () => {
+    const { site, both } = recording();
+    site.unloads.push(unload({ beyondK: null }));
+    site.hold(tooWarm, 40 * 60);
+    expect(site.state(high)).toBe('unacknowledged');
+    const [live, replayed] = both();
+    expect(replayed).toEqual(live);
+    expect(live!.find(({ alarm, event }) => alarm === high && event === 'released')?.t).toBe(
+      site.book.held()[0]!.to,
+    );
+    expect(site.book.held()).toMatchObject([{ room: 'warm-room', from: startAt + 1000 }]);
+    expect(site.book.held()[0]!.to).toBe(startAt + 1000 + 15 * minuteMs);
+  });
+
+  test('a plan that came late, a restart and an end by hand count as they came about', () => {
+    const { site, both } = recording();
+    site.unloads.push(unload({ beyondK: null }));
+    site.hold(tooWarm, 20 * 60);
+    site.unloads[0] = unload();
+    site.hold(tooWarm, 20 * 60);
+    site.restart();
+    site.hold(tooWarm, 20 * 60);
+    site.unloads.pop();
+    site.hold(tooWarm, 10 * 60);
+    const [live, replayed] = both();
+    expect(replayed).toEqual(live);
+    expect(site.book.held().map(({ from, to }) => Math.round((to - from) / minuteMs))).toEqual([15, 40]);
+  });
+
+  test('one that stands there still has no end; one that went while nobody watched ends at the next start', () => {
+    const { site } = recording();
+    site.unloads.push(unload());
+    site.hold({}, 60);
+    expect(site.book.held()).toEqual([
+      { room: 'warm-room', from: startAt + 1000, to: Number.POSITIVE_INFINITY },
+    ]);
+    site.unloads.pop();
+    site.clock.advanceBy(minuteMs);
+    site.restart();
+    expect(site.book.held()[0]!.to).toBe(site.clock.now());
+  });
 });
 
 test('an end that cannot be written lets the alarm go as soon as it can', () => {

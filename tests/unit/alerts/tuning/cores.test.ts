@@ -44,7 +44,6 @@ function warmAfternoon() {
       farm: () => site.farm,
       edits: { tried: () => farmWith(changed), save: async () => {} },
       recorded: recordedOf({}),
-      held: () => [],
       pause: async () => {},
     });
   return { site, from, to: site.clock.now() + 1, desk };
@@ -100,7 +99,7 @@ test('what was kept is kept for 90 days, also of a shelf that has gone since', (
 test('before any core was told of, the answer says from when they are kept', async () => {
   const site = alarmSite(farmWith({ high: 32 }));
   const edits = { tried: () => farmWith({ high: 31 }), save: async () => {} };
-  const rest = { recorded: recordedOf({}), held: () => [], pause: async () => {} };
+  const rest = { recorded: recordedOf({}), pause: async () => {} };
   const desk = createTuningDesk({ book: site.book, farm: () => site.farm, edits, ...rest });
   const to = site.clock.now();
   await expect(desk.backTest({ ...question, from: to - hourMs, to })).rejects.toThrow(

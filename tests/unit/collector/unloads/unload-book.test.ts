@@ -174,6 +174,19 @@ test('what came of a load and what it taught are put down together, or neither',
   expect(belief('block').unloads).toBe(1);
 });
 
+test('a list tells the newest report, and needs no report twice', () => {
+  const { record, conclude, peaks, database, open } = book();
+  record(begun());
+  expect(peaks('unload-1')).toEqual({ peakC: null, plannedC: null });
+  conclude('unload-1', report, null);
+  expect(peaks('unload-1')).toEqual({ peakC: 26, plannedC: null });
+  conclude('unload-1', { ...report, peakC: 27, planned: { peakC: spread, at: when } }, null);
+  expect(peaks('unload-1')).toEqual({ peakC: 27, plannedC: spread });
+  expect(open().peaks('unload-1')).toEqual({ peakC: 27, plannedC: spread });
+  database.exec('DROP TABLE unload_report');
+  expect(peaks('unload-1').peakC).toBe(27);
+});
+
 test('what another make of the tool put down is as good as none, and nothing is learned from it twice', () => {
   const unloads = book();
   unloads.record(begun());
