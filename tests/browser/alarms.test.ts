@@ -2,7 +2,7 @@ import type { Page } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
 import type { AlarmView } from '../../shared/alarms.ts';
 import { fixtureNow, warmAlarm } from './fixture/live.ts';
-import { newPage, openPage, settled, useBrowser, withFixture } from './screens.ts';
+import { focusOf, newPage, openPage, settled, useBrowser, withFixture } from './screens.ts';
 import { violationsOf } from './violations.ts';
 
 const browser = useBrowser();
@@ -249,6 +249,11 @@ describe('limits', () => {
       await second.getByLabel('From').fill('6:00');
       await second.getByLabel('Until').fill('12:00');
       await second.getByLabel('Too low', { exact: false }).first().fill('18');
+      const add = page.getByRole('button', { name: 'Add a time of day' });
+      await add.click();
+      // The focus stays by what is left: after the last there is what adds one.
+      await page.getByRole('button', { name: 'Remove this time of day 3' }).press('Enter');
+      await expect.poll(() => focusOf(page)).toBe('Add a time of day');
       await page.getByLabel('never rings again').check();
       await page.getByLabel('Shelved for at most').fill('90');
       await page.getByRole('button', { name: 'Save', exact: true }).click();

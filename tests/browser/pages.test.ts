@@ -2,7 +2,15 @@ import { describe, expect, it } from 'vitest';
 import { dayMs } from '../../shared/time.ts';
 import { fixtureNow, liveAt } from './fixture/live.ts';
 import { startFixture } from './fixture/server.ts';
-import { betweenFrames, complaintsOf, openPage, trainingAt, useBrowser, withFixture } from './screens.ts';
+import {
+  betweenFrames,
+  complaintsOf,
+  focusOf,
+  openPage,
+  trainingAt,
+  useBrowser,
+  withFixture,
+} from './screens.ts';
 import { violationsOf } from './violations.ts';
 
 const browser = useBrowser();
@@ -268,12 +276,18 @@ describe('hot loads', () => {
       });
       await page.getByRole('button', { name: 'Save 61.5 °C' }).click();
       await page.getByText('Saved: core measured: 61.5 °C.').waitFor();
+      await expect.poll(() => focusOf(page)).toBe('Probe in the core');
       expect(told()[1]?.body).toMatchObject({ kind: 'measured', where: 'core', tempC: 61.5, unload });
 
       await page.getByRole('button', { name: 'It is over' }).click();
+      await expect.poll(() => focusOf(page)).toBe('Yes, it is over');
+      await page.getByRole('button', { name: 'No', exact: true }).click();
+      await expect.poll(() => focusOf(page)).toBe('It is over');
+      await page.keyboard.press('Enter');
       expect(told()).toHaveLength(2);
       await page.getByRole('button', { name: 'Yes, it is over' }).click();
       await expect.poll(() => told()[2]?.body).toMatchObject({ kind: 'ended', because: 'hand', unload });
+      await expect.poll(() => focusOf(page)).toBe('It is over');
       expect(complaintsOf(page).filter((said) => !said.includes('404'))).toEqual([]);
       await page.close();
     });
@@ -299,14 +313,18 @@ describe('hot loads', () => {
     await withFixture('unload', async (fixture) => {
       const page = await openPage(browser(), fixture, '/rooms', { width: 390, height: 844 });
       await page.getByRole('button', { name: 'Yes, it was' }).click();
+      await expect.poll(() => page.locator('select:focus').count()).toBe(1);
       // Leaving the form answers nothing.
       await page.getByRole('button', { name: 'Back to the question' }).click();
+      await expect.poll(() => focusOf(page)).toBe('Yes, it was');
       expect(fixture.sent).toEqual([]);
       await page.getByRole('button', { name: 'Yes, it was' }).click();
       await page.getByRole('button', { name: 'How many: one fewer' }).click();
       expect(await violationsOf(page)).toEqual([]);
       await page.getByRole('button', { name: 'Save', exact: true }).first().click();
       await page.getByText('Looks like a hot load').waitFor({ state: 'detached' });
+      // What was answered is gone, and the focus with it: on to what is left.
+      await expect.poll(() => focusOf(page)).toBe('Rooms and shelves');
       expect(fixture.sent.at(-1)?.body).toMatchObject({
         ...{ kind: 'begun', unload: 'u-guess', t: fixtureNow - 27 * 60_000, room: 'cool' },
         load: { container: 'block-2kg', count: 11, startC: null },

@@ -99,6 +99,10 @@ async function slow(page: Page): Promise<void> {
   await devtools.send('Network.emulateNetworkConditions', { offline: false, latency, ...unbounded });
 }
 
+/** What has the keyboard's focus, by its text or else its tag. */
+export const focusOf = (page: Page): Promise<string> =>
+  page.evaluate(() => document.activeElement?.textContent?.trim() || document.activeElement?.tagName || '');
+
 /** Waits until a page has all it asked for, its fonts too, and drawing that made it ask for nothing more. */
 export async function settled(page: Page): Promise<void> {
   const its = traffic.get(page)!;

@@ -1,3 +1,4 @@
+import { useRef } from 'preact/hooks';
 import { limits as text, weekdays } from '../text/limits.ts';
 import { emptySpan, levelFields, type SpanDraft, type Unread } from './limit-draft.ts';
 
@@ -16,6 +17,7 @@ interface Props {
 
 /** Other levels at certain times: a room that is allowed warmer while hot loads are unloaded. */
 export function TimesOfDay({ id, unit, spans, held, wrong, problemId, onChange }: Props) {
+  const adding = useRef<HTMLButtonElement>(null);
   const inherits = spans.length === 0 && held.length > 0;
   const put = (index: number, part: Partial<SpanDraft>) =>
     onChange(spans.map((span, at) => (at === index ? { ...span, ...part } : span)));
@@ -33,13 +35,18 @@ export function TimesOfDay({ id, unit, spans, held, wrong, problemId, onChange }
           wrong={wrong?.span === index ? wrong.field : null}
           problemId={problemId}
           onChange={(part) => put(index, part)}
-          onRemove={() => onChange(spans.filter((_, at) => at !== index))}
+          onRemove={() => {
+            // The next one moves up under the finger; after the last stands what adds one.
+            if (index === spans.length - 1) adding.current?.focus();
+            onChange(spans.filter((_, at) => at !== index));
+          }}
         />
       ))}
       <p>
         <button
           type="button"
           class="button"
+          ref={adding}
           onClick={() => onChange(inherits ? held : [...spans, emptySpan])}
         >
           {inherits ? text.times.own : text.times.add}

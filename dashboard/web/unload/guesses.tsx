@@ -5,6 +5,7 @@ import type { UnloadGuess, UnloadSummary } from '../../../shared/unloads.ts';
 import { isOperator } from '../doors/entry.ts';
 import { momentNear } from '../format/time.ts';
 import { inScreenUnit } from '../format/value.ts';
+import { useFocusOnTurn } from '../parts/use-focus-on-turn.ts';
 import { site } from '../screen.ts';
 import { settings } from '../settings.ts';
 import { unload as text } from '../text/unload.ts';
@@ -42,6 +43,7 @@ function Guess({ live, guess, past }: Required<Props> & { guess: UnloadGuess }) 
     [...past].sort((a, b) => Number(b.room === guess.room) - Number(a.room === guess.room)),
   );
   const saying = useSignal(false);
+  const first = useFocusOnTurn(saying.value);
   const container = useSignal<string | null>(null);
   const count = useSignal<string | null>(null);
   const wrong = useSignal(false);
@@ -74,6 +76,7 @@ function Guess({ live, guess, past }: Required<Props> & { guess: UnloadGuess }) 
               <label for={`${heading}-container`}>{text.container}</label>
               <select
                 id={`${heading}-container`}
+                ref={first}
                 value={container.value ?? preset.container}
                 onChange={(event) => {
                   container.value = event.currentTarget.value;
@@ -116,6 +119,7 @@ function Guess({ live, guess, past }: Required<Props> & { guess: UnloadGuess }) 
           <button
             type="button"
             class="button button-chief"
+            ref={first}
             onClick={() => {
               // From here on the form is this person's: what past loads propose changes no more.
               container.value ??= preset.container;

@@ -1,6 +1,6 @@
 import { useSignal } from '@preact/signals';
-import { useLayoutEffect, useRef } from 'preact/hooks';
 import { writingOf, written } from '../format/value.ts';
+import { useFocusOnTurn } from '../parts/use-focus-on-turn.ts';
 import { settings } from '../settings.ts';
 import { unload as text } from '../text/unload.ts';
 import { useTelling } from './act.ts';
@@ -17,17 +17,16 @@ export function Measure({ unload }: { unload: string }) {
   const typed = useSignal('');
   const problem = useSignal<string | null>(null);
   const saved = useSignal<string | null>(null);
-  const field = useRef<HTMLInputElement>(null);
   const telling = useTelling();
   const writing = writingOf('temperature', settings.value.temperature);
-  // Before it is painted, so that what is typed right after the tap comes to the field.
-  useLayoutEffect(() => {
-    if (where.value !== null) field.current?.focus();
-  }, [where.value]);
+  // To the field, and from there back to what it was opened with.
+  const last = useSignal<Where>('core');
+  const first = useFocusOnTurn(where.value);
 
   const tempC = temperatureOf(typed.value, writing, rangeC);
   const choose = (next: Where) => {
     where.value = next;
+    last.value = next;
     saved.value = null;
     problem.value = null;
   };
@@ -53,6 +52,7 @@ export function Measure({ unload }: { unload: string }) {
           <button
             type="button"
             key={one}
+            ref={where.value === null && last.value === one ? first : null}
             class={where.value === one ? 'button button-chief' : 'button'}
             aria-pressed={where.value === one}
             onClick={() => choose(one)}
@@ -67,7 +67,7 @@ export function Measure({ unload }: { unload: string }) {
           <div class="measure-field">
             <input
               id={`reading-${unload}`}
-              ref={field}
+              ref={first}
               value={typed.value}
               inputMode="decimal"
               autocomplete="off"

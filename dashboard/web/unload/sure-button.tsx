@@ -1,5 +1,5 @@
 import { useSignal } from '@preact/signals';
-import { useLayoutEffect, useRef } from 'preact/hooks';
+import { useFocusOnTurn } from '../parts/use-focus-on-turn.ts';
 import { unload as text } from '../text/unload.ts';
 
 interface Props {
@@ -13,16 +13,13 @@ interface Props {
 /** A button that is not pressed by accident: the first tap asks, the second does it. */
 export function SureButton({ words, sure, busy, onSure }: Props) {
   const asking = useSignal(false);
-  const yes = useRef<HTMLButtonElement>(null);
-  useLayoutEffect(() => {
-    if (asking.value) yes.current?.focus();
-  }, [asking.value]);
+  const first = useFocusOnTurn(asking.value);
   const ask = (value: boolean) => {
     asking.value = value;
   };
   if (!asking.value)
     return (
-      <button type="button" class="button" onClick={() => ask(true)}>
+      <button type="button" class="button" ref={first} onClick={() => ask(true)}>
         {words}
       </button>
     );
@@ -31,7 +28,7 @@ export function SureButton({ words, sure, busy, onSure }: Props) {
       <button
         type="button"
         class="button button-chief"
-        ref={yes}
+        ref={first}
         aria-disabled={busy}
         onClick={() => {
           ask(false);
