@@ -1,5 +1,6 @@
 import { randomBytes, type ScryptOptions, scrypt, timingSafeEqual } from 'node:crypto';
 import { availableParallelism } from 'node:os';
+import { passwordLength } from '../../../shared/door-names.ts';
 import { AppError } from '../../../shared/errors.ts';
 import { isCommon } from './common-passwords.ts';
 import { createGate } from './gate.ts';
@@ -8,7 +9,6 @@ import { createGate } from './gate.ts';
 const strength = { log2N: 14, r: 8, p: 5 };
 const keyBytes = 32;
 const saltBytes = 16;
-const passwordLength = { least: 12, most: 128 };
 
 // One core is left for readings, screens and alarms, where there are two.
 const atOnce = Math.max(1, Math.min(2, availableParallelism() - 1));
@@ -28,15 +28,21 @@ const derive = (password: string, salt: Buffer, { log2N, r, p }: typeof strength
   );
 
 /**
- * Checks what a person chose: 12 to 128 characters (OWASP ASVS 4.0.3, 2.1.1) of any kind, none of the commonest, not the name.
+ * Checks what a person chose: as long as `passwordLength` says, of any kind, none of the commonest, not the name.
  * @throws AppError 'bad-request', by rejection, that says what to change.
  */
 export async function checkChosen(password: string, name: string): Promise<void> {
   const { length } = [...password.normalize('NFKC')];
   if (length < passwordLength.least)
-    throw new AppError('bad-request', `The password has ${length} characters; choose at least 12.`);
+    throw new AppError(
+      'bad-request',
+      `The password has ${length} characters; choose at least ${passwordLength.least}.`,
+    );
   if (length > passwordLength.most)
-    throw new AppError('bad-request', 'The password is longer than 128 characters; choose a shorter one.');
+    throw new AppError(
+      'bad-request',
+      `The password is longer than ${passwordLength.most} characters; choose a shorter one.`,
+    );
   if ((await isCommon(password)) || password.toLowerCase() === name.toLowerCase())
     throw new AppError(
       'bad-request',

@@ -1,3 +1,4 @@
+import { passwordLength } from '../../../shared/door-names.ts';
 import { PlainField } from '../parts/plain-field.tsx';
 import { doors as text } from '../text/doors.ts';
 import { type Strength, strengthOf } from './strength.ts';
@@ -23,7 +24,7 @@ export function NewPassword({ id, label, name = '', value, problem, onInput }: P
         {...{ id, label, value, problem, onInput }}
         type="password"
         autocomplete="new-password"
-        hint={text.passwordHint}
+        hint={text.passwordHint(passwordLength.least)}
       />
       <p class="strength" data-strength={value === '' ? undefined : strength}>
         <meter min={0} max={3} value={value === '' ? 0 : levels[strength]} aria-label={text.strength} />{' '}

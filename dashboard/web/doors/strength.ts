@@ -1,5 +1,4 @@
-/** Least characters that the server takes. */
-const leastCharacters = 12;
+import { passwordLength } from '../../../shared/door-names.ts';
 
 export type Strength = 'short' | 'weak' | 'fair' | 'strong';
 
@@ -77,7 +76,7 @@ const strongFrom = 40;
 
 /** How strong a new password seems. */
 export function strengthOf(password: string, name = ''): Strength {
-  if ([...password.normalize('NFKC')].length < leastCharacters) return 'short';
+  if ([...password.normalize('NFKC')].length < passwordLength.least) return 'short';
   const bits = bitsOf(password, name);
   if (bits < fairFrom) return 'weak';
   return bits < strongFrom ? 'fair' : 'strong';

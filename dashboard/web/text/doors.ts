@@ -13,7 +13,8 @@ export const doors = {
   name: 'Name',
   password: 'Password',
   newPassword: 'New password',
-  passwordHint: 'At least 12 characters of any kind. Four words of your own are good.',
+  passwordHint: (least: number) =>
+    `At least ${least} characters of any kind. Four words of your own are good.`,
   strength: 'Strength',
   strengths: {
     short: 'too short',
