@@ -43,7 +43,7 @@ function doubtOf(fit: ResponseFit, rows: readonly RateRow[]): string | undefined
   if (vague.length > 0)
     return `${listed(vague.map(({ name }) => name))} would be known only to within ${Math.round(Math.max(...vague.map(({ standardError }) => standardError!)))} K: add rates at more temperatures`;
   if (!isWithinLimits(fit.spec))
-    return 'its temperatures would lie outside -40 to 150 degC: add rates near where growth begins and where it stops';
+    return 'its temperatures would lie outside -40 degC to 150 degC: add rates near where growth begins and where it stops';
   return undefined;
 }
 

@@ -55,7 +55,10 @@ function checkTable(rows: readonly RateRow[], needed: number, form: ResponseForm
   rows.forEach(({ tempC, rate, sd }, index) => {
     const where = `row ${index + 1} of the rate table`;
     if (!(tempC >= -40 && tempC <= 150))
-      throw new AppError('out-of-range', `${where}: temperature ${tempC} must lie in -40 to 150 degC`);
+      throw new AppError(
+        'out-of-range',
+        `${where}: temperature ${tempC} degC must lie in -40 degC to 150 degC`,
+      );
     if (!(rate >= 0 && rate < Number.POSITIVE_INFINITY))
       throw new AppError('out-of-range', `${where}: rate ${rate} must be 0 or more`);
     if (sd !== undefined && !(sd > 0 && sd < Number.POSITIVE_INFINITY))

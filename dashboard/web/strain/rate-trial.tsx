@@ -5,6 +5,7 @@ import type { FitOutcome } from '../../../shared/growth/fit-all.ts';
 import { numberOf, writingOf } from '../format/value.ts';
 import { settings } from '../settings.ts';
 import { strain as text } from '../text/strain.ts';
+import { fitProblem, parametersOf } from './fit-words.ts';
 import { exampleRates, trialRows } from './trial-rows.ts';
 
 /** A fitted curve as the plot draws it: rates as a share of the best, and the rates that it was fitted to. */
@@ -54,7 +55,7 @@ export function RateTrial({ onTrial }: { onTrial: (trial: Trial | null) => void 
         onTrial(found.trial);
         setSaid(found.trial === null ? text.trialNone : text.trialBest(found.trial.name));
       } catch (thrown) {
-        setSaid(text.trialFailed(messageOf(thrown)));
+        setSaid(text.trialFailed(fitProblem(messageOf(thrown), settings.value.temperature)));
       }
   };
 
@@ -82,6 +83,7 @@ export function RateTrial({ onTrial }: { onTrial: (trial: Trial | null) => void 
 }
 
 function Outcomes({ outcomes }: { outcomes: readonly FitOutcome[] }) {
+  const writing = writingOf('temperature', settings.value.temperature);
   const best = outcomes[0]?.fit;
   return (
     <div class="table-wrap">
@@ -100,7 +102,9 @@ function Outcomes({ outcomes }: { outcomes: readonly FitOutcome[] }) {
             <tr key={form}>
               <td>{text.forms[form]}</td>
               <td data-label={text.fitHead.parameters}>
-                {fit === undefined ? text.notFitted(refused) : parametersOf(fit)}
+                {fit === undefined
+                  ? text.notFitted(fitProblem(refused, settings.value.temperature))
+                  : parametersOf(fit, writing)}
                 {fit?.degreesOfFreedom === 0 ? text.meetsEvery : null}
               </td>
               <td class="number" data-label={text.fitHead.misses}>
@@ -120,15 +124,7 @@ function Outcomes({ outcomes }: { outcomes: readonly FitOutcome[] }) {
   );
 }
 
-const parametersOf = ({ parameters }: ResponseFit): string =>
-  parameters
-    .map(({ name, value, standardError }) => {
-      const error = standardError === null ? '' : ` ± ${numberOf(standardError, 2)}`;
-      return `${text.parameters[name] ?? name} ${numberOf(value, 2)}${error}${name.endsWith('C') ? ' °C' : ''}`;
-    })
-    .join(', ');
-
-/** The response as a line of the strain's entry in the farm file. */
+/** The response as a line of the strain's entry in the farm file, which is in °C on any screen. */
 function entryOf({ spec }: ResponseFit): string {
   const parts = Object.entries(spec).map(
     ([key, value]) => `${key}: ${typeof value === 'number' ? Number(value.toFixed(2)) : value}`,

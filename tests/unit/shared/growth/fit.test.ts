@@ -32,7 +32,7 @@ describe('fit of a rate table', () => {
   it('names the row that cannot be', () => {
     const bad = (row: object) => () => fitResponse([...rows, { tempC: 20, rate: 1, ...row }], 'cardinal');
     expect(bad({ rate: -1 })).toThrow('row 6 of the rate table: rate -1 must be 0 or more');
-    expect(bad({ tempC: 400 })).toThrow(/row 6.*temperature 400 must lie in -40 to 150 degC/);
+    expect(bad({ tempC: 400 })).toThrow(/row 6.*temperature 400 degC must lie in -40 degC to 150 degC/);
     expect(bad({ sd: 0 })).toThrow(/row 6.*standard deviation 0/);
     expect(bad({ sd: 0.2 })).toThrow('in 1 of 6 rows; give it in all or none');
     expect(() =>
