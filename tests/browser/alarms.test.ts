@@ -287,6 +287,10 @@ describe('limits', () => {
       await list.getByRole('button', { name: 'Save', exact: true }).click();
       await list.getByText('Saved in the farm file.').waitFor();
       expect(fixture.sent.at(-1)?.body).toMatchObject({ at: 'A2', set: { high: 26 } });
+      // Closing what was changed leaves the list as it is.
+      await list.getByRole('button', { name: 'Close Shelf A2, temperature' }).click();
+      await list.locator('form').waitFor({ state: 'detached' });
+      await list.getByRole('button', { name: 'Change … Shelf A2, temperature' }).waitFor();
       await page.close();
     });
   });

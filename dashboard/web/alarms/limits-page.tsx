@@ -1,6 +1,7 @@
 import '../styles/alarms.css';
 import { useSignal } from '@preact/signals';
-import { useEffect } from 'preact/hooks';
+import type { ComponentChildren } from 'preact';
+import { useEffect, useState } from 'preact/hooks';
 import type { LimitedBand } from '../../../shared/tuning.ts';
 import { useAnswer } from '../parts/use-answer.ts';
 import { site } from '../screen.ts';
@@ -65,19 +66,34 @@ export function LimitsPage() {
       {asked.failed === null ? null : <p>{common.failed(asked.failed)}</p>}
       {list(bands.filter(({ inherited, limited }) => !inherited && limited))}
       {shelves.length === 0 ? null : (
-        <details open={shelves.some((band) => anchorOf(band) === open.value)}>
-          <summary>{text.inherited}</summary>
+        <Folded summary={text.inherited} unfolded={shelves.some((band) => anchorOf(band) === open.value)}>
           <p class="quiet">{text.inheritedHint}</p>
           {list(shelves)}
-        </details>
+        </Folded>
       )}
       {unlimited.length === 0 ? null : (
-        <details open={unlimited.some((band) => anchorOf(band) === open.value)}>
-          <summary>{text.unlimited}</summary>
+        <Folded summary={text.unlimited} unfolded={unlimited.some((band) => anchorOf(band) === open.value)}>
           {list(unlimited)}
-        </details>
+        </Folded>
       )}
     </div>
+  );
+}
+
+interface FoldedProps {
+  summary: string;
+  /** As it is first shown; then it opens and closes by hand alone, whatever is edited in it. */
+  unfolded: boolean;
+  children: ComponentChildren;
+}
+
+function Folded({ summary, unfolded, children }: FoldedProps) {
+  const [open] = useState(unfolded);
+  return (
+    <details open={open}>
+      <summary>{summary}</summary>
+      {children}
+    </details>
   );
 }
 
