@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { expect, it } from 'vitest';
 import { startCollector } from '../tools/collector.ts';
-import { newPage, settled, useBrowser } from './screens.ts';
+import { focusOf, newPage, settled, useBrowser } from './screens.ts';
 import { violationsOf } from './violations.ts';
 import { walkByKeyboard } from './walk.ts';
 
@@ -128,8 +128,18 @@ it('walks from a new folder to the first person, a colleague and a paired wall',
     await wall.locator('.room-temperature').getByText('21.5').waitFor();
     await picture(wall, '4-wall');
 
+    // A list that cannot be read says so, and is read after all by a tap.
+    await laptop.route('**/api/doors/walls', (route) => route.abort());
     await laptop.reload();
+    const walls = laptop.getByRole('region', { name: 'Wall screens' });
+    await walls.getByText('This could not be read: no contact with the server').waitFor();
+    expect(await violationsOf(laptop)).toEqual([]);
+    await picture(laptop, '8-not-read');
+    await laptop.unroute('**/api/doors/walls');
+    await walls.getByRole('button', { name: 'Try again' }).click();
     await laptop.getByRole('button', { name: 'Shut out Lab wall' }).click();
+    // Its row is gone, and with it what had the keyboard.
+    await expect.poll(() => focusOf(laptop)).toBe('Wall screens');
     await wall.getByRole('heading', { name: 'Sign in' }).waitFor();
     expect(await violationsOf(wall)).toEqual([]);
     expect(await walkByKeyboard(wall)).toEqual(wholly);

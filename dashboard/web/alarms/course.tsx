@@ -4,6 +4,7 @@ import type { CohortCurve } from '../../../shared/forecasts.ts';
 import { minuteMs } from '../../../shared/time.ts';
 import { Chart } from '../chart/chart.tsx';
 import { writingOf } from '../format/value.ts';
+import { NotRead } from '../parts/not-read.tsx';
 import { useAnswer } from '../parts/use-answer.ts';
 import { link, site } from '../screen.ts';
 import { settings } from '../settings.ts';
@@ -37,7 +38,7 @@ export function Course({ detail, course, zone }: Props) {
   if (bags === undefined) return <p class="quiet">{text.noCurve}</p>;
   return (
     <>
-      {asked.failed === null ? null : <p>{common.failed(asked.failed)}</p>}
+      <NotRead asked={asked} />
       {plan === null || plan.x.length < 2 ? null : (
         <Chart plan={plan} height={innerWidth < 700 ? 260 : 340} label={text.curveLabel(detail.name)} />
       )}

@@ -1,6 +1,7 @@
 import '../styles/alarms.css';
 import { useSignal } from '@preact/signals';
 import type { AlarmJournalEntry, AlarmState } from '../../../shared/alarms.ts';
+import { NotRead } from '../parts/not-read.tsx';
 import { useAnswer } from '../parts/use-answer.ts';
 import { site } from '../screen.ts';
 import { alarms as text } from '../text/alarms.ts';
@@ -94,7 +95,7 @@ export function JournalPage() {
         </p>
       </search>
       <section class="card journal" aria-label={text.journal}>
-        {asked.failed === null ? null : <p>{common.failed(asked.failed)}</p>}
+        <NotRead asked={asked} />
         {asked.value?.length === 0 ? <p class="quiet">{text.journalNone}</p> : null}
         <JournalTable entries={entries} farm={farm} />
         <p class="filters-acts">

@@ -1,9 +1,9 @@
 import type { AlarmJournalEntry } from '../../../shared/alarms.ts';
 import type { FarmView } from '../../../shared/live.ts';
+import { NotRead } from '../parts/not-read.tsx';
 import { useAnswer } from '../parts/use-answer.ts';
 import { link, site } from '../screen.ts';
 import { alarms as text } from '../text/alarms.ts';
-import { common } from '../text/common.ts';
 import { JournalTable } from './journal-table.tsx';
 
 interface Props {
@@ -18,7 +18,7 @@ export function Journal({ stamp, farm }: Props) {
   return (
     <section class="card journal" aria-labelledby="journal">
       <h2 id="journal">{text.journalNewest}</h2>
-      {asked.failed === null ? null : <p>{common.failed(asked.failed)}</p>}
+      <NotRead asked={asked} />
       {asked.value?.length === 0 ? <p class="quiet">{text.journalNone}</p> : null}
       <JournalTable entries={asked.value ?? []} farm={farm} />
       <p>

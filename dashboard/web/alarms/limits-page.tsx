@@ -3,11 +3,11 @@ import { useSignal } from '@preact/signals';
 import type { ComponentChildren } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
 import type { LimitedBand } from '../../../shared/tuning.ts';
+import { NotRead } from '../parts/not-read.tsx';
 import { useAnswer } from '../parts/use-answer.ts';
 import { site } from '../screen.ts';
 import { settings } from '../settings.ts';
 import { alarms } from '../text/alarms.ts';
-import { common } from '../text/common.ts';
 import { limits as text } from '../text/limits.ts';
 import { AlarmTabs } from './alarm-tabs.tsx';
 import { defaultOf } from './limit-draft.ts';
@@ -63,7 +63,7 @@ export function LimitsPage() {
         <AlarmTabs />
       </div>
       <p class="quiet">{text.intro}</p>
-      {asked.failed === null ? null : <p>{common.failed(asked.failed)}</p>}
+      <NotRead asked={asked} />
       {list(bands.filter(({ inherited, limited }) => !inherited && limited))}
       {shelves.length === 0 ? null : (
         <Folded summary={text.inherited} unfolded={shelves.some((band) => anchorOf(band) === open.value)}>

@@ -44,6 +44,7 @@ export function Devices() {
       title={text.devices}
       note={asked.value !== null && broker === null ? text.ownBroker : null}
       sending={asked.sending}
+      asked={asked}
       secret={made.value && broker && secretOf(made.value, broker)}
       rows={asked.value?.list ?? null}
       none={broker === null ? undefined : text.devicesNone}

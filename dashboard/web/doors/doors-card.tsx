@@ -1,4 +1,6 @@
 import type { ComponentChildren } from 'preact';
+import { NotRead } from '../parts/not-read.tsx';
+import type { Asked } from '../parts/use-answer.ts';
 import { doors as text } from '../text/doors.ts';
 import { SecretOnce } from './secret-once.tsx';
 import type { Sending } from './send.ts';
@@ -19,6 +21,8 @@ interface Props<Row> {
   sending: Sending;
   /** What was just made and is shown once. */
   secret: { words: string; secret: string } | null;
+  /** Whether the list could be read. */
+  asked: Pick<Asked<unknown>, 'failed' | 'again'>;
   rows: readonly Row[] | null;
   /** Stands where the list is empty. */
   none?: string | undefined;
@@ -43,6 +47,7 @@ export function DoorsCard<Row extends { id: string; name: string }>({
   note = null,
   sending: { problem, busy },
   secret,
+  asked,
   rows,
   none,
   columns,
@@ -59,6 +64,7 @@ export function DoorsCard<Row extends { id: string; name: string }>({
         </p>
       )}
       {secret === null ? null : <SecretOnce key={secret.secret} {...secret} />}
+      <NotRead asked={asked} />
       {rows?.length === 0 && none !== undefined ? <p class="quiet">{none}</p> : null}
       {rows === null || rows.length === 0 ? null : (
         <div class="table-wrap">

@@ -8,10 +8,12 @@ import { createSending } from './send.ts';
 export function useDoorsList<List>(path: string) {
   const round = useSignal(0);
   const sending = useMemo(createSending, []);
-  const { value } = useAnswer<List>(path, round.value);
+  const { value, failed, again } = useAnswer<List>(path, round.value);
   return {
     /** Null until it is there. */
     value,
+    failed,
+    again,
     sending,
     async act<T>(to: string, body: unknown = {}): Promise<Answer<T>> {
       const answer = await sending.send<T>(to, body);

@@ -3,9 +3,9 @@ import { useSignal } from '@preact/signals';
 import type { z } from 'zod';
 import type { doorLines } from '../../../shared/api/doors.ts';
 import { momentOf } from '../format/time.ts';
+import { NotRead } from '../parts/not-read.tsx';
 import { useAnswer } from '../parts/use-answer.ts';
 import { link, site } from '../screen.ts';
-import { common } from '../text/common.ts';
 import { doors as text } from '../text/doors.ts';
 import { changeWords } from './change-words.ts';
 
@@ -35,7 +35,7 @@ export function DoorJournalPage() {
         </p>
       </div>
       <section class="card">
-        {asked.failed === null ? null : <p>{common.failed(asked.failed)}</p>}
+        <NotRead asked={asked} />
         {asked.value === null ? null : firstBreak === null ? (
           <p class="quiet">{text.whole}</p>
         ) : (

@@ -36,6 +36,7 @@ export function Keys() {
       id="keys"
       title={text.keys}
       sending={keys.sending}
+      asked={keys}
       secret={made.value && { words: text.key(made.value.script.name), secret: made.value.key }}
       rows={keys.value}
       none={text.keysNone}

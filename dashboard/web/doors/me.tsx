@@ -4,6 +4,7 @@ import type { z } from 'zod';
 import type { accessChanges, sessionViews } from '../../../shared/api/doors.ts';
 import { deviceOf } from '../format/device.ts';
 import { momentOf, spanOf } from '../format/time.ts';
+import { NotRead } from '../parts/not-read.tsx';
 import { PlainField } from '../parts/plain-field.tsx';
 import { useAnswer } from '../parts/use-answer.ts';
 import { site } from '../screen.ts';
@@ -47,6 +48,7 @@ export function Me() {
           <strong>{text.me(me.name, me.role)}</strong>: {text.roleHint[me.role]}
         </p>
         <h3>{text.sessions}</h3>
+        <NotRead asked={sessions} />
         <ul>
           {(sessions.value ?? []).map(({ id, address, device, seenAt, here }) => (
             <li key={id}>
@@ -55,11 +57,12 @@ export function Me() {
             </li>
           ))}
         </ul>
-        {(told.value ?? []).length === 0 ? null : (
+        {told.failed === null && (told.value ?? []).length === 0 ? null : (
           <>
             <h3>{text.changes}</h3>
+            <NotRead asked={told} />
             <ul>
-              {told.value!.map(({ act, who, address, t }) => (
+              {(told.value ?? []).map(({ act, who, address, t }) => (
                 <li key={t}>
                   {momentOf(t, zone)}: {text.accessAct[act]}{' '}
                   <span class="quiet">{text.by(who, address)}</span>

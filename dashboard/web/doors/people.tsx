@@ -34,6 +34,7 @@ export function People() {
       id="people"
       title={text.people}
       sending={people.sending}
+      asked={people}
       secret={
         shown.value && {
           words: text.link(shown.value.person.name),

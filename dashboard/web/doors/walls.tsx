@@ -40,6 +40,7 @@ export function Walls() {
       id="walls"
       title={text.walls}
       sending={walls.sending}
+      asked={walls}
       secret={null}
       rows={walls.value}
       none={text.wallsNone}

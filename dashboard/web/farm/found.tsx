@@ -4,9 +4,9 @@ import type { FoundTopic, RejectedTopic } from '../../../shared/ports.ts';
 import { browserClock } from '../browser-clock.ts';
 import { momentNear, spanOf } from '../format/time.ts';
 import { numberOf } from '../format/value.ts';
+import { NotRead } from '../parts/not-read.tsx';
 import { useAnswer } from '../parts/use-answer.ts';
 import { site } from '../screen.ts';
-import { common } from '../text/common.ts';
 import { farm as text } from '../text/farm.ts';
 
 interface Answer {
@@ -34,7 +34,7 @@ export function Found({ zone, now }: { zone: string; now: number }) {
     <>
       <section class="card farm-wide" aria-labelledby="found">
         <h2 id="found">{text.found}</h2>
-        {asked.failed === null ? null : <p>{common.failed(asked.failed)}</p>}
+        <NotRead asked={asked} />
         {topics.length === 0 ? (
           <p class="quiet">{text.foundNone}</p>
         ) : (

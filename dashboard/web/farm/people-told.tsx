@@ -4,9 +4,9 @@ import type { DeliveryStep } from '../../../shared/ports.ts';
 import { ask } from '../api.ts';
 import { entry, isOperator, whoHere } from '../doors/entry.ts';
 import { momentNear } from '../format/time.ts';
+import { NotRead } from '../parts/not-read.tsx';
 import { useAnswer } from '../parts/use-answer.ts';
 import { site } from '../screen.ts';
-import { common } from '../text/common.ts';
 import { farm as text } from '../text/farm.ts';
 
 /** Who is told of alarms and by which ways, with a trial of each that shows what happened, step by step. */
@@ -16,7 +16,7 @@ export function PeopleTold({ zone, now }: { zone: string; now: number }) {
   return (
     <section class="card farm-wide" aria-labelledby="told">
       <h2 id="told">{text.told}</h2>
-      {asked.failed === null ? null : <p>{common.failed(asked.failed)}</p>}
+      <NotRead asked={asked} />
       {asked.value !== null && people.length === 0 ? <p class="quiet">{text.toldNone}</p> : null}
       <ul class="told">
         {people.map(({ id, name, channels, onCall, quietUntil }) => (

@@ -4,6 +4,7 @@ import type { StrainPage as Page } from '../../../shared/api/strains.ts';
 import { dayMs } from '../../../shared/time.ts';
 import { momentNear } from '../format/time.ts';
 import { numberOf } from '../format/value.ts';
+import { NotRead } from '../parts/not-read.tsx';
 import { useAnswer } from '../parts/use-answer.ts';
 import { link, site } from '../screen.ts';
 import { common } from '../text/common.ts';
@@ -25,7 +26,7 @@ export function StrainPage({ id }: { id: string }) {
     return (
       <div class="page-note">
         <h1>{known ? common.loading : text.missing(id)}</h1>
-        {asked.failed === null ? null : <p>{common.failed(asked.failed)}</p>}
+        <NotRead asked={asked} />
       </div>
     );
   }

@@ -2,8 +2,8 @@ import type { AlarmView } from '../../../shared/alarms.ts';
 import type { RunState } from '../../../shared/live.ts';
 import { hourMs } from '../../../shared/time.ts';
 import { momentOf, spanOf } from '../format/time.ts';
+import { NotRead } from '../parts/not-read.tsx';
 import { useAnswer } from '../parts/use-answer.ts';
-import { common } from '../text/common.ts';
 import { train as text } from '../text/train.ts';
 
 interface Line {
@@ -29,7 +29,7 @@ export function Report({ run, now, zone, alarms }: Props) {
   return (
     <section class="card report" aria-labelledby="report">
       <h2 id="report">{text.report}</h2>
-      {asked.failed === null ? null : <p>{common.failed(asked.failed)}</p>}
+      <NotRead asked={asked} />
       {lines.length === 0 ? (
         <p class="quiet">{text.reportNone(run.ended)}</p>
       ) : (

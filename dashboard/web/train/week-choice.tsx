@@ -1,6 +1,6 @@
 import { useSignal } from '@preact/signals';
+import { NotRead } from '../parts/not-read.tsx';
 import { useAnswer } from '../parts/use-answer.ts';
-import { common } from '../text/common.ts';
 import { train as text } from '../text/train.ts';
 import { SpeedChoice } from './speed-choice.tsx';
 
@@ -29,7 +29,7 @@ export function WeekChoice({ busy, tell }: Props) {
     <form class="card week-choice" onSubmit={start}>
       <fieldset class="weeks">
         <legend>{text.choose}</legend>
-        {weeks.failed === null ? null : <p>{common.failed(weeks.failed)}</p>}
+        <NotRead asked={weeks} />
         {(weeks.value ?? []).map(({ id, name, text: words, days }) => (
           <label class="week" key={id}>
             <input

@@ -1,8 +1,8 @@
 import '../styles/unload.css';
 import type { UnloadSummary } from '../../../shared/unloads.ts';
+import { NotRead } from '../parts/not-read.tsx';
 import { useAnswer } from '../parts/use-answer.ts';
 import { site } from '../screen.ts';
-import { common } from '../text/common.ts';
 import { unload as text } from '../text/unload.ts';
 import { Cautions } from './cautions.tsx';
 import { Guesses } from './guesses.tsx';
@@ -39,7 +39,7 @@ export function UnloadPage() {
       <Planner live={live} past={past} another={underway.length > 0}>
         <Cautions wbgtC={underway[0]?.now?.wbgtC ?? null} />
       </Planner>
-      {asked.failed === null ? null : <p>{common.failed(asked.failed)}</p>}
+      <NotRead asked={asked} />
       <Past live={live} past={past} title={text.past} />
     </div>
   );
