@@ -59,7 +59,7 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
     createComing({
       now: () => clock.now(),
       scheduled: desk.scheduled,
-      plan: desk.desk.plan,
+      plan: desk.planAlone,
       onComing: forecasting.setComing,
       onProblem: (thrown) => onProblem('A scheduled unload could not be counted on', thrown),
     });

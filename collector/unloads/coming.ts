@@ -22,6 +22,7 @@ export function warmthOf({ room, at, air, beforeC, overAt }: UnloadPlan): Coming
 interface ComingNeeds {
   now: () => EpochMs;
   scheduled: () => readonly UnloadState[];
+  /** What it does by itself: what each brings is added up. */
   plan: (question: UnloadQuestion) => Promise<UnloadPlan>;
   /** Told what is to come, all of it. */
   onComing: (coming: ComingWarmth[]) => void;

@@ -159,7 +159,8 @@ export function createFollower(needs: FollowerNeeds) {
       isPast ? [] : inRoom(room).map(({ cohort, heat }) => [cohort, heat.equivalentHours]),
     );
     try {
-      const input = await gather({ room, load, options, at }, at, { id, isPast });
+      // One that is to come has a plan of its own as soon as it is there, and this one is over by then.
+      const input = await gather({ room, load, options, at }, at, { id, isPast, alone: true });
       const plan = await reckoner.plan(needs.farm().file.site.timeZone, input);
       if (!closed) book.keepPlan(id, plan, before);
     } catch (thrown) {

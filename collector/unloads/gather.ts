@@ -7,7 +7,7 @@ import { type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 import type { UnloadState } from '../../shared/unload/derive.ts';
 import type { LoadBelief } from '../../shared/unload/load-belief.ts';
 import { comingHours } from '../../shared/unload/outlook.ts';
-import type { EarlierLoad, PlanInput } from '../../shared/unload/plan-input.ts';
+import type { EarlierLoad, PlanInput, ScheduledLoad } from '../../shared/unload/plan-input.ts';
 import type { UnloadQuestion } from '../../shared/unloads.ts';
 import type { StoreHistory } from '../store/history.ts';
 import { checkLoad } from './check-event.ts';
@@ -31,19 +31,37 @@ export interface GatherNeeds {
 
 /** An hour that was just now is taken as now. */
 const agoMs = 5 * minuteMs;
+/** A load that should have come in so long ago may still come, and counts as coming now (assumed). */
+const lateMs = hourMs;
 
 /** Whether a load was in its room at an instant: what ended was carried off. */
 const stoodAt = ({ hasBegun, stage, at, endedAt }: UnloadState, t: EpochMs): boolean =>
   hasBegun && stage !== 'withdrawn' && at <= t && (endedAt === null || endedAt > t);
 
+/** Whether a load that is scheduled is the very one that is asked about. */
+const isAsked = ({ load, at }: UnloadState, asked: UnloadQuestion): boolean =>
+  at === asked.at &&
+  load.container === asked.load.container &&
+  load.count === asked.load.count &&
+  load.startC === asked.load.startC;
+
+interface About {
+  /** The unload that is asked about, which is no load that was there before. */
+  id?: string;
+  /** It is long past, with other bags about it. */
+  isPast?: boolean;
+  /** What it does by itself: loads that are to come in are left out. */
+  alone: true;
+}
+
 /** Puts together all that a plan is made of. */
 export function createGather(needs: GatherNeeds) {
   return async (
-    { room, load, options, at }: UnloadQuestion,
+    question: UnloadQuestion,
     now: EpochMs,
-    /** The unload that is asked about, which is no load that was there before; long past, with other bags about it. */
-    about?: { id: string; isPast: boolean },
+    about?: About,
   ): Promise<Omit<PlanInput, 'localHour'>> => {
+    const { room, load, options, at } = question;
     const farm = needs.farm();
     checkLoad(farm, room, load);
     const container = farm.containers.get(load.container)!;
@@ -61,8 +79,14 @@ export function createGather(needs: GatherNeeds) {
       const stands = one.room === room && one.id !== about?.id && stoodAt(one, now);
       return stands && its !== undefined ? [{ load: one.load, container: its, at: one.at }] : [];
     });
+    const scheduled = needs.unloads().flatMap((one): ScheduledLoad[] => {
+      const its = farm.containers.get(one.load.container);
+      const comes = one.room === room && one.stage === 'scheduled' && one.at >= now - lateMs;
+      if (about?.alone || !comes || its === undefined || isAsked(one, question)) return [];
+      return [{ load: one.load, container: its, at: one.at, fan: one.options.fan }];
+    });
     return {
-      ...{ room, load, container, options, now, at: Math.max(now, at ?? now), recent, earlier },
+      ...{ room, load, container, options, now, at: Math.max(now, at ?? now), recent, earlier, scheduled },
       fit: needs.fitOf(room, now),
       belief: needs.beliefOf(load.container),
       limits: warmLimitsOf(farm, room),

@@ -16,6 +16,8 @@ import type {
   RoomPage,
   UnloadDetail,
   UnloadEvent,
+  UnloadPlan,
+  UnloadQuestion,
   UnloadReport,
   UnloadsLive,
   UnloadView,
@@ -130,11 +132,13 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
     return { ...report, taught: [...report.taught, ...(since.length > 0 ? since : [toBeLearned])] };
   };
 
+  const plan = async (question: UnloadQuestion, about?: { alone: true }): Promise<UnloadPlan> => {
+    const input = await gather(question, clock.now(), about);
+    return reckoner.plan(needs.farm().file.site.timeZone, input);
+  };
+
   const desk: UnloadDesk = {
-    async plan(question) {
-      const input = await gather(question, clock.now());
-      return reckoner.plan(needs.farm().file.site.timeZone, input);
-    },
+    plan: (question) => plan(question),
     record,
     unload(id): UnloadDetail {
       const unload = book.state(id);
@@ -173,6 +177,8 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
           ...{ room, at, endedAt, ...load, fan: options.fan },
           cores: measured.filter(({ where }) => where === 'core').map(({ t, tempC }) => ({ t, tempC })),
         })),
+    /** What one load does by itself, whatever else is scheduled. */
+    planAlone: (question: UnloadQuestion): Promise<UnloadPlan> => plan(question, { alone: true }),
     /** Loads that are to come. */
     scheduled: (): UnloadState[] => book.states().filter(({ stage }) => stage === 'scheduled'),
     /** Brings up what a restart finds. */

@@ -1,10 +1,11 @@
 import { type Thermal, thermalOf } from '../heat/container.ts';
-import { fanFilm } from '../heat/film.ts';
+import { fanFilm, filmFactorRange } from '../heat/film.ts';
 import { createLoad, type Load } from '../heat/load.ts';
 import { isWorkingHour } from '../room/room-fit.ts';
+import { clamp } from '../stats/range.ts';
 import { hourMs } from '../time.ts';
 import { type PlanCase, residualStepS } from './plan-case.ts';
-import type { PlanInput } from './plan-input.ts';
+import type { EarlierLoad, PlanInput } from './plan-input.ts';
 import { type ComingLoad, runRoom } from './room-course.ts';
 import { airNowC, lastHourC, outsideAhead, structureNowC } from './room-now.ts';
 import { type Answers, answersTo, atRest, type Exposure, highestOf, type Standing } from './standing.ts';
@@ -55,15 +56,22 @@ export interface Outlook {
   run(index: number, parts: readonly Part[], hours: number, fine?: boolean): Course;
 }
 
+/** A load that is not the one asked about: it stands there now, or comes in at a step of five minutes from now. */
+interface Other {
+  load: Load;
+  atStep: number;
+  radiantFactor: number;
+}
+
 interface Idle {
   /** What the measured air now is past what the model holds, fading with the residual, and the case's residual [K]. */
   residualK: Float64Array;
   airC: Float64Array;
   structureC: Float64Array;
   used: Float64Array;
-  /** Answers of cores and earlier loads as they stand where a load may come. */
+  /** Answers of cores and other loads as they stand where a load may come. */
   answers: Map<number, Answers>;
-  loads: Map<number, Load[]>;
+  others: Map<number, Other[]>;
 }
 
 const steadySteps = (hours: number): number[] => new Array<number>(Math.round(hours * perHour)).fill(stepS);
@@ -93,20 +101,21 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
   const hourSteps = Array.from({ length: comingHours }, (_, hour) => Math.round(untilHour + hour * perHour));
   const starts = new Set([0, atStep, ...hourSteps].sort((a, b) => a - b));
 
-  const earlierLoads = ({ plainFilm, heatFactor, conductionFactor }: PlanCase): Load[] =>
+  const otherLoad = (
+    { heatFactor, conductionFactor }: PlanCase,
+    { load, container }: EarlierLoad,
+    filmFactor: number,
+  ): Load =>
+    createLoad({
+      ...{ thermal: thermalOf(container), count: load.count, filmFactor, heatFactor, conductionFactor },
+      ...{ startC: recordedStartC(load.startC), airC: nowC },
+    });
+  const earlierLoads = (one: PlanCase): Other[] =>
     input.earlier
       .filter(({ at }) => at <= now && now - at < 48 * hourMs)
-      .map(({ load, container, at }) => {
-        const hot = createLoad({
-          ...{
-            thermal: thermalOf(container),
-            count: load.count,
-            filmFactor: plainFilm,
-            heatFactor,
-            conductionFactor,
-          },
-          ...{ startC: recordedStartC(load.startC), airC: nowC },
-        });
+      .map((earlier) => {
+        const { at } = earlier;
+        const hot = otherLoad(one, earlier, one.plainFilm);
         const past = (now - at) / 1000;
         const parts = Math.ceil(past / stepS);
         for (let part = 0; part < parts; part++) {
@@ -117,38 +126,52 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
         }
         return hot;
       })
-      .filter((hot) => hot.meanC() > nowC + spentK);
-  const standingThere = (load: Load): ComingLoad => ({ load, atS: 0, radiantFactor: 1, onlyGives: true });
+      .filter((hot) => hot.meanC() > nowC + spentK)
+      .map((load) => ({ load, atStep: 0, radiantFactor: 1 }));
+  const scheduledLoads = (one: PlanCase): Other[] =>
+    (input.scheduled ?? []).map((scheduled) => {
+      const film = one.plainFilm * (scheduled.fan ? fanFilm.factor : 1);
+      return {
+        load: otherLoad(one, scheduled, clamp(film, filmFactorRange.low, filmFactorRange.high)),
+        atStep: Math.max(0, Math.round((scheduled.at - now) / (stepS * 1000))),
+        radiantFactor: scheduled.fan ? 1 / fanFilm.factor : 1,
+      };
+    });
+  const cloneOf = (others: readonly Other[]): Other[] =>
+    others.map((other) => ({ ...other, load: other.load.clone() }));
+  /** As a course takes them that begins at a step. */
+  const since = (others: readonly Other[], step: number): ComingLoad[] =>
+    others.map(({ load, atStep: its, radiantFactor }) => ({
+      ...{ load, radiantFactor, onlyGives: true },
+      atS: Math.max(0, (its - step) * stepS),
+    }));
 
   const idleOf = (one: PlanCase, index: number): Idle => {
-    const loads = earlierLoads(one);
+    const earlier = earlierLoads(one);
     const wallC = structureNowC(one.room, input, nowC);
     // Where this room would stand by itself, with what stands in it: there it starts, so that the difference to
     // the measured air is taken for what the model does not explain, and fades, instead of being an event.
     const held = runRoom({
       ...{ room: one.room, airC: nowC, structureC: wallC, steps: steadySteps(settleHours), working },
       outsideC: outsideIn[index]!,
-      loads: loads.map((load) => standingThere(load.clone())),
+      loads: since(cloneOf(earlier), 0),
     });
+    const others = [...earlier, ...scheduledLoads(one)];
     const heldC = held.airC[held.airC.length - 1]!;
     const { lastsS } = input.fit.residual;
     const residualK = one.residualK.map(
       (chanceK, step) => chanceK + (nowC - heldC) * Math.exp((-step * stepS) / lastsS),
     );
-    const kept = new Map<number, Load[]>([[0, loads.map((load) => load.clone())]]);
+    const kept = new Map([[0, cloneOf(others)]]);
     const { airC, structureC, used } = runRoom(
       {
         ...{ room: one.room, airC: heldC, steps: steadySteps(comingHours + shownHours), working },
         structureC: wallC,
         outsideC: outsideIn[index]!,
-        loads: loads.map(standingThere),
+        loads: since(others, 0),
       },
       (step) => {
-        if (starts.has(step + 1))
-          kept.set(
-            step + 1,
-            loads.map((load) => load.clone()),
-          );
+        if (starts.has(step + 1)) kept.set(step + 1, cloneOf(others));
       },
     );
     const answers = new Map<number, Answers>([[0, atRest(standing)]]);
@@ -163,7 +186,7 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
       answers.set(step, state);
       from = step;
     }
-    return { residualK, airC, structureC, used, answers, loads: kept };
+    return { residualK, airC, structureC, used, answers, others: kept };
   };
   const idles = cases.map((one, index): (() => Idle) => {
     let known: Idle | undefined;
@@ -217,7 +240,7 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
           working: fine
             ? Uint8Array.from(taken, (_, step) => working[first + placeOf(step)]!)
             : working.subarray(first),
-          loads: [...idle.loads.get(first)!.map((load) => standingThere(load.clone())), ...coming],
+          loads: [...since(cloneOf(idle.others.get(first)!), first), ...coming],
         },
         (step) => {
           const place = placeOf(step) + 1;

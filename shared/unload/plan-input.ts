@@ -37,6 +37,12 @@ export interface EarlierLoad {
   at: EpochMs;
 }
 
+/** Another load that is to come into the room, before the one asked about or while that one cools. */
+export interface ScheduledLoad extends EarlierLoad {
+  /** A fan is to blow at it. */
+  fan: boolean;
+}
+
 /** Room air as it was measured, evenly spaced and oldest first; gaps are NaN. */
 export interface RecentAir {
   firstT: EpochMs;
@@ -63,6 +69,8 @@ export interface PlanInput {
   limits: readonly RoomLimit[];
   cohorts: readonly StandingCohort[];
   earlier: readonly EarlierLoad[];
+  /** None unless given. */
+  scheduled?: readonly ScheduledLoad[];
   inoculateBelowC: number;
   /** Hour of the local day, 0 to 24, at an instant. */
   localHour: (t: EpochMs) => number;

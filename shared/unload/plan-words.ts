@@ -3,6 +3,8 @@ import type { Thermal } from '../heat/container.ts';
 import { fanFilm } from '../heat/film.ts';
 import { wetSurfaceShare } from '../heat/wet-surface.ts';
 import { untoldOf } from '../room/words.ts';
+import { type EpochMs, hourMs } from '../time.ts';
+import { shownHours } from './outlook.ts';
 import { riseShareSd, shelfErrorSdK } from './plan-case.ts';
 import type { PlanInput } from './plan-input.ts';
 import { openVesselC, type StartTemperature } from './start.ts';
@@ -21,6 +23,29 @@ export interface Known {
 
 /** The air leaves what it is now by more than this although nothing happens [K]: the model does not know it well. */
 const oddK = 1;
+
+/** An hour that lies ahead, by the site's wall clock: `at 14:05`, `tomorrow at 08:30`. */
+function hourAhead({ now, localHour }: Pick<PlanInput, 'now' | 'localHour'>, t: EpochMs): string {
+  const hour = localHour(t);
+  const days = Math.round((localHour(now) + (t - now) / hourMs - hour) / 24);
+  const minutes = Math.floor(60 * (hour % 1) + 1e-6);
+  const clock = [Math.floor(hour), minutes].map((part) => String(part).padStart(2, '0')).join(':');
+  return days === 0 ? `at ${clock}` : days === 1 ? `tomorrow at ${clock}` : `in ${days} days at ${clock}`;
+}
+
+/** Other loads that come in before this one is over, as they are counted; nothing when there are none. */
+function scheduledWords(input: PlanInput): string[] {
+  const loads = (input.scheduled ?? [])
+    .filter(({ at }) => at < input.at + shownHours * hourMs)
+    .sort((a, b) => a.at - b.at)
+    .map(({ load, container, at }) => {
+      const when = at <= input.now ? 'at once, being late' : hourAhead(input, at);
+      return `${load.count} × ${container.name} ${when}`;
+    });
+  if (loads.length === 0) return [];
+  const what = loads.length === 1 ? 'Another load is scheduled' : 'Other loads are scheduled';
+  return [`${what} for this room, and counted as if it came: ${loads.join('; ')}.`];
+}
 
 /** Everything that a plan takes for granted, in sentences. */
 export function assumptionsOf(input: PlanInput, known: Known): string[] {
@@ -75,6 +100,7 @@ export function assumptionsOf(input: PlanInput, known: Known): string[] {
     words.push(
       'Loads that stand there already are counted with the heat left in them, and take none up: a cold one may be carried off any time.',
     );
+  words.push(...scheduledWords(input));
   if (cohorts.length > 0)
     words.push(
       `Shelves keep their usual difference from the room's air to ${shelfErrorSdK} K, and get its rise to ${percent(riseShareSd)} (assumed).`,

@@ -145,6 +145,23 @@ test('a load that stands there counts in the next plan until it has ended', asyn
   expect(await there()).toBe(false);
 });
 
+test('a load that is scheduled before counts in the plan of another, but never in its own', async () => {
+  const { unloads, record, whole } = await calmSite();
+  const now = whole.clock.now();
+  const later: UnloadQuestion = { ...question, load: { ...load, count: 30 }, at: now + 3 * hourMs };
+  const alone = await unloads.plan(later);
+  record('scheduled', { unload: 'unload-9', room: 'warm-room', load: later.load, options, at: later.at });
+  expect(await unloads.plan(later)).toEqual(alone);
+  record('scheduled', { room: 'warm-room', load: { ...load, count: 40 }, options, at: now + 2 * hourMs });
+  record('scheduled', { unload: 'unload-2', room: 'cold-room', load, options, at: now + 2 * hourMs });
+  const second = await unloads.plan(later);
+  expect(second.beforeC).toBeGreaterThan(alone.beforeC + 0.5);
+  expect(second.peak.tempC.likely).toBeGreaterThan(alone.peak.tempC.likely);
+  expect(second.assumed.join(' ')).toMatch(/counted as if it came: 40 × Block 2.3 kg at \d\d:\d\d\./);
+  record('withdrawn');
+  expect(await unloads.plan(later)).toEqual(alone);
+});
+
 test('a restart finds the unload, its plan and its alarm as they were', async () => {
   const { whole, begin } = await calmSite();
   const plan = await begin();

@@ -154,6 +154,54 @@ describe('what may be done', () => {
       expect(second.advice.largest.count, `${hours} h`).toBeLessThanOrEqual(plain.advice.largest.count);
     }
   });
+  describe('another load that is scheduled', () => {
+    const load = { container: 'block', count: 150, startC: 95 };
+    const other = (hours: number, more: object = {}) => ({
+      scheduled: [{ load, container: block, at: planNow + hours * hourMs, fan: false, ...more }],
+    });
+    const at = planNow + 4 * hourMs;
+    const later = rise({ at });
+
+    it('before this one it leaves less room for it', () => {
+      const second = rise({ at, ...other(3) });
+      expect(second.peak.tempC.likely).toBeGreaterThan(later.peak.tempC.likely + 1);
+      expect(second.beforeC).toBeGreaterThan(later.beforeC + 1);
+      expect(second.advice.largest.count).toBeLessThan(later.advice.largest.count);
+    });
+
+    it('at the same hour both are as one load of all', () => {
+      const both = rise({ at, ...other(4, { load: { ...load, startC: null } }) });
+      const one = rise({ at, count: 400 });
+      const riseOf = ({ peak, beforeC }: typeof plain) => peak.tempC.likely - beforeC;
+      expect(Math.abs(riseOf(both) / riseOf(one) - 1)).toBeLessThan(0.03);
+    });
+
+    it('while this one cools it warms the room from its own hour on', () => {
+      const second = rise(other(5));
+      const airAt = ({ air }: typeof plain, hours: number) =>
+        air.find(({ t }) => t >= planNow + hours * hourMs)!.value.likely;
+      expect(airAt(second, 4.9)).toBeCloseTo(airAt(plain, 4.9), 6);
+      expect(airAt(second, 6)).toBeGreaterThan(airAt(plain, 6) + 1);
+      expect(second.advice.largest.count).toBeLessThanOrEqual(plain.advice.largest.count);
+    });
+
+    it('is told, with its hour', () => {
+      const words = (hours: number) =>
+        rise({ count: 1, cohorts: [], ...other(hours) }).assumed.find((one) => one.includes('scheduled'));
+      expect(words(5)).toBe(
+        'Another load is scheduled for this room, and counted as if it came: 150 × block at 14:10.',
+      );
+      expect(words(20)).toContain('150 × block tomorrow at 05:10.');
+      expect(words(-0.5)).toContain('150 × block at once, being late.');
+      // Long after this one is over it changes nothing, and is not told.
+      expect(words(25)).toBeUndefined();
+    });
+
+    it('with a fan it gives its heat sooner', () => {
+      const still = rise({ at, ...other(3) });
+      expect(rise({ at, ...other(3, { fan: true }) }).beforeC).toBeGreaterThan(still.beforeC + 0.2);
+    });
+  });
   it('a better hour is told where bags are only too warm now', () => {
     // A room that its cooler barely holds by day, with outside air that swings.
     const fit = surer(defaultRoom(20, 900, { outsideC: 20 }), 0.15);
