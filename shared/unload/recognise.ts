@@ -3,6 +3,7 @@ import type { EpochMs } from '../time.ts';
 import { seriesOf } from './air-series.ts';
 import { ownDoing } from './cooler-off.ts';
 import { busierCooler, heldUpFall } from './habits.ts';
+import { newLevelFrom } from './new-level.ts';
 import type { RecentAir } from './plan-input.ts';
 import { jumpMin, type Rise, stayingWarm, tellingRise } from './rises.ts';
 
@@ -61,6 +62,8 @@ function inWords(
  * - air that stays past the usual; a fall that takes far longer than falls did; a cooler that runs for more of the
  *   time than in all swings before. A cooler that gives little or nothing does so as well, and it is said.
  *
+ * What led to a level at which the cooler goes on to pause was the thermostat, not a load.
+ *
  * Ask every few minutes: the answer stays for hours, and its `at` within some minutes. Null while nothing speaks
  * for it.
  */
@@ -75,7 +78,11 @@ export function recogniseUnload(question: RecogniseQuestion): Recognised | null 
     return { at, orStopped, why: `It looks like a hot load at ${clock(localHour(at))}: ${what}.${doubt}` };
   };
 
-  const oldest = Math.max(first + samples(leastUsualMin), tempC.length - samples(askedForMin));
+  const oldest = Math.max(
+    first + samples(leastUsualMin),
+    tempC.length - samples(askedForMin),
+    newLevelFrom(series),
+  );
   const rise = tellingRise(
     series,
     oldest,

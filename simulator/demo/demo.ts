@@ -50,14 +50,17 @@ const slippedAgain = (hours: number): RoomFault => ({
   text: "The thermostat's sensor in the Warm room slipped off again",
 });
 
-/** Days with their rounds, a last look at the alarms, and the hours that are left alone. */
-function upToAlone(world: World, farmhand: Farmhand, intake: Intake, until: EpochMs): void {
+/** Days with their rounds, a last look at the alarms, and the hours that are left alone, told no more thinly than a history. */
+function upToAlone(world: World, farmhand: Farmhand, intake: Intake, until: EpochMs, spacingS: number): void {
+  world.setLeastSpacing(spacingS);
   const aloneFrom = until - leaveAloneMs;
   if (aloneFrom > world.now()) {
     liveDays(world, farmhand, intake, aloneFrom, aloneFrom);
     intake.visit?.(visitor);
   }
+  world.setLeastSpacing(Math.min(spacingS, historySpacingS));
   liveDays(world, farmhand, intake, until, aloneFrom);
+  world.setLeastSpacing(0);
 }
 
 const demoOf = (world: World, farmhand: Farmhand, endOfHistory: EpochMs): Demo => ({
@@ -69,20 +72,16 @@ const demoOf = (world: World, farmhand: Farmhand, endOfHistory: EpochMs): Demo =
     world.setLeastSpacing(3_600);
     const unheard: Intake = { record: intake.record, deliver() {}, advanceTo() {} };
     liveDays(world, farmhand, unheard, heardFrom, heardFrom);
-    world.setLeastSpacing(spacingS);
-    upToAlone(world, farmhand, intake, endOfHistory);
-    world.setLeastSpacing(0);
+    upToAlone(world, farmhand, intake, endOfHistory, spacingS);
   },
   catchUp(intake, until) {
     const gap = until - world.now();
     if (gap > 12 * hourMs) world.addFault(slippedAgain((until - world.startAt) / hourMs));
-    world.setLeastSpacing(gap > 6 * hourMs ? 900 : 120);
     const told: Intake = {
       ...intake,
       deliver: (messages) => intake.deliver(messages.filter(({ t }) => t >= until - toldOfGapMs)),
     };
-    upToAlone(world, farmhand, told, until);
-    world.setLeastSpacing(0);
+    upToAlone(world, farmhand, told, until, gap > 6 * hourMs ? 900 : 120);
   },
   live: (intake) => goLive(world, farmhand, intake),
   snapshot: () => ({ world: world.snapshot(), farmhand: farmhand.save() }),

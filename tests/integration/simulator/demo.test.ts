@@ -8,6 +8,7 @@ import { groupBy } from '../../../shared/group-by.ts';
 import { builtInSpecies } from '../../../shared/growth/species.ts';
 import { createManualClock } from '../../../shared/manual-clock.ts';
 import { dayMs, hourMs, minuteMs } from '../../../shared/time.ts';
+import { recogniseUnload } from '../../../shared/unload/recognise.ts';
 import { createDemo, type DemoSnapshot, resumeDemo } from '../../../simulator/demo/demo.ts';
 import type { SensorMessage } from '../../../simulator/sensor/sensor.ts';
 import { event, made, someMorning } from '../../unit/simulator/helpers.ts';
@@ -65,6 +66,15 @@ beforeAll(() => {
 });
 
 const resumed = () => resumeDemo(JSON.parse(snapshot) as DemoSnapshot);
+/** What the collector would ask of a room by what its sensor said in the last eight hours. */
+function askedAt(t: number, said: readonly SensorMessage[]) {
+  const firstT = t - 8 * hourMs;
+  const airC = new Float64Array(8 * 60 + 1).fill(Number.NaN);
+  for (const { t: at, payload } of said)
+    if (at >= firstT) airC[Math.ceil((at - firstT) / minuteMs)] = JSON.parse(`${payload}`).air.temperature;
+  const air = { firstT, stepMs: minuteMs, airC, outsideC: new Float64Array(0) };
+  return recogniseUnload({ air, localHour: (at) => (at % dayMs) / hourMs, now: t });
+}
 const silent = { deliver() {}, record() {}, advanceTo() {} };
 
 describe('the history of Fernhollow', () => {
@@ -131,12 +141,16 @@ describe('a later start', () => {
   it('goes on from the snapshot: the gap is lived, its last two days told, something is amiss again', () => {
     const demo = resumed();
     const told: number[] = [];
+    const warm: SensorMessage[] = [];
     const acts: BagEvent[] = [];
     const until = now + 5 * dayMs;
     demo.catchUp(
       {
         ...silent,
-        deliver: (some) => told.push(...some.map(({ t }) => t)),
+        deliver(some) {
+          told.push(...some.map(({ t }) => t));
+          warm.push(...some.filter(({ topic }) => topic === 'fernhollow/warm/air'));
+        },
         record: (one) => acts.push(one),
       },
       until,
@@ -145,6 +159,8 @@ describe('a later start', () => {
     expect(Math.min(...told)).toBeGreaterThanOrEqual(until - 2 * dayMs);
     expect(acts.some(({ kind }) => kind === 'made')).toBe(true);
     expect(demo.world.roomC('warm')).toBeGreaterThan(28.5);
+    // It is the thermostat, and nobody is asked about a hot load.
+    expect(askedAt(until, warm)).toBeNull();
   });
 
   it('refuses a snapshot of another form', () => {

@@ -13,21 +13,30 @@ interface Acting {
   load?: (since: number) => number;
   coolerK?: (minute: number) => number;
   heaterK?: number;
+  /** How much too low its thermostat reads, from a minute on [K]. */
+  readsLow?: { fromMin: number; byK: number };
 }
 
 /**
  * Twelve hours of air behind walls of 18 °C, of first order with seven minutes, with a cooler that starts at 23.2 °C
  * and stops at 20.6, and a heater at 19 and 20; each builds up over 3 min. What a sensor says has 0.1 °C steps.
  */
-function airOf({ own = () => 8, load = () => 0, coolerK = () => 10, heaterK = 8 }: Acting): Float64Array {
+function airOf({
+  own = () => 8,
+  load = () => 0,
+  coolerK = () => 10,
+  heaterK = 8,
+  readsLow = { fromMin: Number.POSITIVE_INFINITY, byK: 0 },
+}: Acting): Float64Array {
   let airC = 22;
   let [cools, heats, cool, heat] = [false, false, 0, 0];
   const perMin = 1 / 7;
   return Float64Array.from({ length: 720 }, (_, minute) => {
-    if (airC > 23.2) cools = true;
-    if (airC < 20.6) cools = false;
-    if (airC < 19) heats = true;
-    if (airC > 20) heats = false;
+    const heardC = airC - (minute >= readsLow.fromMin ? readsLow.byK : 0);
+    if (heardC > 23.2) cools = true;
+    if (heardC < 20.6) cools = false;
+    if (heardC < 19) heats = true;
+    if (heardC > 20) heats = false;
     cool += ((cools ? 1 : 0) - cool) / 3;
     heat += ((heats ? 1 : 0) - heat) / 3;
     const since = minute - happensMin;
@@ -111,5 +120,29 @@ describe('what a switching room does of itself', () => {
   });
   it('lamps that go on', () => {
     expect(firstAsked(airOf({ own: (minute) => (minute < happensMin ? 8 : 8.3) }))).toBeNull();
+  });
+});
+
+describe('a thermostat that is set higher, or reads too low', () => {
+  const byK = 7;
+  const own = () => 14;
+  const air = airOf({ own, readsLow: { fromMin: happensMin, byK } });
+  it('brings the air up as a load would, until its cooler pauses up there', () => {
+    expect(asked(air, 20)).not.toBeNull();
+    for (let afterMin = 120; afterMin <= 300; afterMin += 5) expect(asked(air, afterMin)).toBeNull();
+  });
+  it('as told by a sensor that speaks each four minutes', () => {
+    const sparse = air.map((tempC, minute) => (minute % 4 === 0 ? tempC : Number.NaN));
+    for (let afterMin = 120; afterMin <= 300; afterMin += 5) expect(asked(sparse, afterMin)).toBeNull();
+  });
+  it('hides no load that comes on its new level', () => {
+    const seen = (fromMin: number) =>
+      Array.from({ length: 12 }, (_, k) =>
+        asked(airOf({ own, load: fading(16), readsLow: { fromMin, byK } }), 5 * k),
+      ).find((one) => one !== null);
+    const usual = seen(Number.POSITIVE_INFINITY)!;
+    const later = seen(happensMin - 150)!;
+    for (const one of [usual, later])
+      expect(Math.abs((one.at - from) / minuteMs - happensMin)).toBeLessThan(15);
   });
 });
