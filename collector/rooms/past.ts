@@ -1,10 +1,12 @@
+import { jointAir } from '../../shared/air/joint-air.ts';
 import { roomAirChannels } from '../../shared/air/room-channels.ts';
 import { type Farm, outsidePlace } from '../../shared/farm/farm.ts';
 import { thermalOf } from '../../shared/heat/container.ts';
 import type { PastLoad, RoomHistory } from '../../shared/room/history.ts';
 import { median } from '../../shared/stats/robust.ts';
-import { dayMs, type EpochMs, minuteMs } from '../../shared/time.ts';
+import { dayMs, type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 import { recordedStartC } from '../../shared/unload/start.ts';
+import { bySteps } from '../store/by-steps.ts';
 import type { Minutes, StoreHistory } from '../store/history.ts';
 
 /** What a room is learned from reaches back so far. */
@@ -37,19 +39,12 @@ interface PastNeeds {
   fanFilm: number;
 }
 
-/** Mean over sensors of each step; NaN where none of them spoke. */
-function meanOf(series: readonly Minutes[], from: EpochMs, stepMs: number, steps: number): Float64Array {
-  const sum = new Float64Array(steps);
-  const count = new Float64Array(steps);
-  for (const { t, mean } of series)
-    t.forEach((at, k) => {
-      const step = Math.floor((at - from) / stepMs);
-      if (step < 0 || step >= steps) return;
-      sum[step]! += mean[k]!;
-      count[step]! += 1;
-    });
-  return sum.map((total, step) => (count[step]! > 0 ? total / count[step]! : Number.NaN));
-}
+/** Over sensors, of each step; NaN where none of them spoke. */
+const together = (series: readonly Minutes[], from: EpochMs, stepMs: number, steps: number): Float64Array =>
+  jointAir(
+    series.map((one) => bySteps(one, steps, (at) => Math.floor((at - from) / stepMs))),
+    hourMs / stepMs,
+  );
 
 const usualGapMs = ({ t }: Minutes): number =>
   t.length < 3 ? Number.POSITIVE_INFINITY : median(t.subarray(1).map((at, k) => at - t[k]!));
@@ -86,8 +81,8 @@ export function pastOf({ farm, room, now, history, loads, fanFilm }: PastNeeds):
     .map(({ id }) => read(id, from))
     .filter(({ t }) => t.length > 0);
   return {
-    ...{ from, stepMs, airC: meanOf(air, from, stepMs, steps), bagsW: null },
-    outsideC: outside.length > 0 ? meanOf(outside, from, stepMs, steps) : null,
+    ...{ from, stepMs, airC: together(air, from, stepMs, steps), bagsW: null },
+    outsideC: outside.length > 0 ? together(outside, from, stepMs, steps) : null,
     loads: pastLoads(
       farm,
       loads.filter((load) => load.room === room && load.at >= from),

@@ -73,7 +73,7 @@ export function createFollower(needs: FollowerNeeds) {
   };
 
   const airOf = ({ room, at }: UnloadState, now: EpochMs, beforeMs = 0) =>
-    recentAir({ farm: needs.farm(), room, now, history, from: at - beforeMs, stepMs });
+    recentAir({ farm: needs.farm(), room, now, history, from: at - beforeMs, stepMs, levelAt: at });
 
   /** The load at an instant, or null where its container is no longer of the farm. */
   const follow = async (unload: UnloadState, now: EpochMs) => {

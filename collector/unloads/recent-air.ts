@@ -1,7 +1,9 @@
+import { jointAir } from '../../shared/air/joint-air.ts';
 import { roomAirChannels } from '../../shared/air/room-channels.ts';
 import { type Farm, outsidePlace } from '../../shared/farm/farm.ts';
-import { type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
+import { dayMs, type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 import type { RecentAir } from '../../shared/unload/plan-input.ts';
+import { bySteps } from '../store/by-steps.ts';
 import type { StoreHistory } from '../store/history.ts';
 
 const usualStepMs = 5 * minuteMs;
@@ -16,9 +18,11 @@ interface RecentAirNeeds {
   /** From when; two days before `now` unless given. */
   from?: EpochMs;
   stepMs?: number;
+  /** The day before this instant sets the level of sensors that do not all speak; `now` unless given. */
+  levelAt?: EpochMs;
 }
 
-/** Air of a room, and outside, as sensors measured it, mean over them, every five minutes (or `stepMs`) up to now. */
+/** Air of a room, and outside, as sensors tell it together, every five minutes (or `stepMs`) up to now. */
 export function recentAir({
   farm,
   room,
@@ -26,29 +30,32 @@ export function recentAir({
   history,
   from = now - spanMs,
   stepMs = usualStepMs,
+  levelAt = now,
 }: RecentAirNeeds): RecentAir {
   const firstT = Math.ceil(from / stepMs) * stepMs;
   const count = Math.max(0, Math.floor((now - firstT) / stepMs) + 1);
-  const meanOf = (channels: readonly string[]): Float64Array => {
-    const sum = new Float64Array(count);
-    const weight = new Float64Array(count);
-    for (const id of channels) {
-      const { t, mean } = history.readMinutes(id, firstT - stepMs, now + 1);
-      t.forEach((at, index) => {
+  const together = (place: string): Float64Array => {
+    const channels = roomAirChannels(farm, place);
+    // How several stand to each other is learned from that day too: a hot load alone tells it badly.
+    const before = channels.length > 1 ? Math.max(0, Math.ceil((firstT - levelAt + dayMs) / stepMs)) : 0;
+    const learnedFrom = firstT - before * stepMs;
+    const series = channels.map(({ id }) =>
+      bySteps(
+        history.readMinutes(id, learnedFrom - stepMs, now + 1),
+        before + count,
         // A point stands for the step before it.
-        const step = Math.ceil((at - firstT) / stepMs);
-        if (step < 0 || step >= count) return;
-        sum[step]! += mean[index]!;
-        weight[step]! += 1;
-      });
-    }
-    return sum.map((total, step) => (weight[step]! > 0 ? total / weight[step]! : Number.NaN));
+        (at) => Math.ceil((at - learnedFrom) / stepMs),
+      ),
+    );
+    return series.length === 0
+      ? new Float64Array(count).fill(Number.NaN)
+      : jointAir(series, hourMs / stepMs, Math.floor((levelAt - learnedFrom) / stepMs) + 1).slice(before);
   };
   return {
     firstT,
     stepMs,
-    airC: meanOf(roomAirChannels(farm, room).map(({ id }) => id)),
-    outsideC: meanOf(roomAirChannels(farm, outsidePlace).map(({ id }) => id)),
+    airC: together(room),
+    outsideC: together(outsidePlace),
   };
 }
 

@@ -9,6 +9,7 @@ import { createRoomsKnown } from '../../../../collector/rooms/rooms-known.ts';
 import { createStoreHistory } from '../../../../collector/store/history.ts';
 import { openDatabase } from '../../../../collector/store/open-database.ts';
 import { createReadingsLog } from '../../../../collector/store/readings-log.ts';
+import { recentAir } from '../../../../collector/unloads/recent-air.ts';
 import { buildFarm } from '../../../../shared/farm/farm.ts';
 import { farmFile } from '../../../../shared/farm/schema.ts';
 import { createManualClock } from '../../../../shared/manual-clock.ts';
@@ -62,8 +63,8 @@ const load: RecordedLoad = {
   ...{ startC: null, fan: true, cores: [] },
 };
 
-/** Six days of a room that follows the weather a little and a load for an afternoon. */
-function site(spacingMs: number) {
+/** Six days of a room that follows the weather a little and a load for an afternoon; `a` is silent at some hours. */
+function site(spacingMs: number, isSilent: (hour: number) => boolean = () => false) {
   const clock = createManualClock(now);
   const database = openDatabase({ file: ':memory:', migrations, clock });
   onTestFinished(() => void database.close());
@@ -71,6 +72,7 @@ function site(spacingMs: number) {
   const say = (channel: string, valueAt: (hour: number) => number) => {
     const readings = [];
     for (let t = from; t < now; t += spacingMs) {
+      if (channel === 'a.temperature' && isSilent((t - from) / hourMs)) continue;
       const value = valueAt((t - from) / hourMs);
       readings.push({
         channel,
@@ -116,6 +118,31 @@ it('puts the past of a room together: mean air, outside air, loads as they were 
   // The cycle's temperature was given: wet material in an opened vessel is no hotter than boiling water.
   expect(past.loads[1]!.load.startC).toBe(100);
   expect(pastOf({ farm, room: 'store', now, history, loads: [], fanFilm: 1.6 })).toBeNull();
+});
+
+it('a sensor that falls silent steps neither the past that a room is learned from nor the air of now', () => {
+  const whole = site(minuteMs).history;
+  const silent = (since: number) => site(minuteMs, (hour) => hour >= since).history;
+  const furthestK = (a: ArrayLike<number>, b: ArrayLike<number>, byK = 0): number =>
+    Math.max(...Array.from(a, (tempC, step) => Math.abs(tempC - b[step]! - byK)));
+  const past = (history: typeof whole) =>
+    pastOf({ farm, room: 'lab', now, history, loads: [], fanFilm: 1.6 })!.airC;
+  expect(past(silent(6 * 24 - 5))).toHaveLength(past(whole).length);
+  expect(furthestK(past(silent(6 * 24 - 5)), past(whole))).toBeLessThan(0.01);
+  // Silent for most of the last day, it sets the level no more: half the kelvin by which the two differ, all along.
+  expect(furthestK(past(silent(50)), past(whole), 0.5)).toBeLessThan(0.01);
+
+  // Watched against a plan of before it fell silent, a load's air stays on the level of that plan.
+  const at = from + 100 * hourMs;
+  const air = (history: typeof whole, until: number, more: object = {}) =>
+    recentAir({ farm, room: 'lab', now: until, history, ...more }).airC;
+  const watched = (history: typeof whole) =>
+    air(history, at + 20 * hourMs, { from: at - 10 * minuteMs, stepMs: minuteMs, levelAt: at });
+  expect(watched(whole)).toHaveLength(20 * 60 + 11);
+  expect(furthestK(watched(silent(101)), watched(whole))).toBeLessThan(0.01);
+  expect(furthestK(watched(silent(80)), watched(whole), 0.5)).toBeLessThan(0.01);
+  expect(furthestK(air(silent(80), at), air(whole, at), 0.5)).toBeLessThan(0.01);
+  expect(furthestK(air(silent(98), at), air(whole, at))).toBeLessThan(0.01);
 });
 
 it('learns a room in a thread, keeps what was learned, and says so', async () => {
