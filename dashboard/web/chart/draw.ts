@@ -11,14 +11,12 @@ export function drawOver(u: uPlot, plan: ChartPlan, theme: ChartTheme): void {
   const x = (t: number) => u.valToPos(t, 'x', true);
   const inside = (t: number) => t >= plan.from && t <= plan.to;
 
-  for (const { scale, value, text, strong } of plan.limits) {
+  for (const { scale, value, text, strong, atRight = plan.scales[scale]?.side === 'right' } of plan.limits) {
     const y = u.valToPos(value, scale, true);
     if (y < bbox.top || y > bbox.top + bbox.height) continue;
     const [colour, width, dash] = strong ? [theme.ink, 2 * px, []] : [theme.quiet, px, [6 * px, 4 * px]];
     hairline(ctx, colour, width, dash, [bbox.left, y, bbox.left + bbox.width, y]);
     ctx.fillStyle = colour;
-    // A limit's number stands at the side where its scale stands.
-    const atRight = plan.scales[scale]?.side === 'right';
     ctx.textAlign = atRight ? 'right' : 'left';
     ctx.textBaseline = 'bottom';
     ctx.fillText(text, atRight ? bbox.left + bbox.width - 4 * px : bbox.left + 4 * px, y - 2 * px);

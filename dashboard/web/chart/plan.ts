@@ -36,8 +36,8 @@ export interface ChartPlan {
   x: EpochMs[];
   lines: ChartLine[];
   scales: Record<string, ChartScale>;
-  /** Hairlines with their number at the edge; a strong one is what is being tried. */
-  limits: { scale: string; value: number; text: string; strong?: boolean }[];
+  /** Hairlines with their number at the edge, where their scale stands unless `atRight`; a strong one is what is being tried. */
+  limits: { scale: string; value: number; text: string; strong?: boolean; atRight?: boolean }[];
   /** Rows along the top that say when something was so: `held` filled, `tried` hatched. */
   strips: {
     label: string;

@@ -57,8 +57,9 @@ export const unload = {
     when === null ? `${count} at once are too many now` : `${count} at once are too many at ${when}`,
   tooHot: (when: string | null) =>
     when === null ? 'Even one is too much now' : `Even one is too much at ${when}`,
-  peak: (temp: string, when: string, low: string, high: string) =>
-    `The room peaks at ${temp} about ${when} (${low}–${high}).`,
+  peak: (temp: string, low: string, high: string, when: string) =>
+    `At its warmest the room gets to ${temp} (${low}–${high}), ${when}.`,
+  peakAbout: (when: string) => `about ${when}`,
   noRise: (temp: string, high: string) =>
     `The room gets no warmer than the ${temp} that it has (${high} at worst).`,
   over: (batches: number) =>
@@ -105,6 +106,8 @@ export const unload = {
   airLine: 'expected',
   airLabel: (room: string) => `Air of the ${room}, expected, with its range and limits`,
   airLiveLabel: (room: string) => `Air of the ${room}, measured against what was expected`,
+  airKey:
+    'The line: the middle of what may come, hour by hour. The bar: how warm the room gets at its warmest, and when, earliest to latest; above the line, for each course that may come peaks at an hour of its own.',
   core: 'Core of the load',
   coreLine: 'expected',
   coreProbe: (sensor: string) => `measured by ${sensor}`,
@@ -197,7 +200,7 @@ export const unload = {
   reportPeak: (temp: string, when: string) => `The room peaked at ${temp} at ${when}.`,
   reportPeakUnknown: 'No sensor told the peak of the room.',
   reportPlanned: (temp: string, low: string, high: string, when: string) =>
-    `Expected were ${temp} (${low}–${high}) about ${when}.`,
+    `Expected were ${temp} (${low}–${high}), ${when}.`,
   reportInside: 'It lay within the range.',
   reportOutside: (k: string, above: boolean) =>
     `It lay ${k} ${above ? 'above' : 'below'} the likely peak, outside the range.`,

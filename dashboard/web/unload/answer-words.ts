@@ -1,4 +1,6 @@
+import type { InstantInterval } from '../../../shared/forecasts.ts';
 import { type EpochMs, minuteMs } from '../../../shared/time.ts';
+import { warmsRoom } from '../../../shared/unload/expected.ts';
 import type { UnloadPlan } from '../../../shared/unloads.ts';
 import { momentNear, spanOf } from '../format/time.ts';
 import {
@@ -71,17 +73,27 @@ export function answerWords(plan: UnloadPlan, place: Place): AnswerWords {
   };
 }
 
-function peakWords({ peak, beforeC }: UnloadPlan, { now, zone, temperature }: Place): string {
+function peakWords(plan: UnloadPlan, { now, zone, temperature }: Place): string {
+  const { peak } = plan;
   const writing = writingOf('temperature', temperature);
   const { low, likely, high } = peak.tempC;
   const number = (tempC: number) => numberOf(writing.shown(tempC), writing.decimals);
-  if (likely <= beforeC + 0.05) return text.noRise(written(likely, writing), number(high));
-  return text.peak(
-    written(likely, writing),
-    momentNear(peak.at.likely, now, zone),
-    number(low),
-    number(high),
-  );
+  if (!warmsRoom(plan)) return text.noRise(written(likely, writing), number(high));
+  return text.peak(written(likely, writing), number(low), number(high), peakWhen(peak.at, { now, zone }));
+}
+
+/** What comes within so long is at one instant, as people say it. */
+const instantMs = 20 * minuteMs;
+
+/** When a room is at its warmest. Where it hardly changes for hours no instant of them is the one. */
+export function peakWhen(
+  { earliest, likely, latest }: InstantInterval,
+  { now, zone }: Pick<Place, 'now' | 'zone'>,
+): string {
+  const clock = (t: EpochMs) => momentNear(t, now, zone);
+  return latest - earliest <= instantMs
+    ? text.peakAbout(clock(likely))
+    : text.between(clock(earliest), clock(latest));
 }
 
 /** Each limit that may be passed for a minute or more, and how long. */

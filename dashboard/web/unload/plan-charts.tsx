@@ -2,7 +2,7 @@ import { useMemo } from 'preact/hooks';
 import type { LiveState } from '../../../shared/live.ts';
 import type { Series } from '../../../shared/readings.ts';
 import { hourMs } from '../../../shared/time.ts';
-import { expectedAt } from '../../../shared/unload/expected.ts';
+import { expectedAt, warmsRoom } from '../../../shared/unload/expected.ts';
 import type { UnloadEvent, UnloadNow, UnloadPlan } from '../../../shared/unloads.ts';
 import { Chart } from '../chart/chart.tsx';
 import { momentOf } from '../format/time.ts';
@@ -64,6 +64,7 @@ export function PlanCharts({
         label={series.length > 0 ? text.airLiveLabel(name) : text.airLabel(name)}
         syncKey={`unload-${id}`}
       />
+      {warmsRoom(plan) ? <p class="quiet chart-key">{text.airKey}</p> : null}
       <h2>{text.core}</h2>
       <Chart
         plan={plans.core}

@@ -5,6 +5,7 @@ import { inScreenUnit, numberOf, percentOf, writingOf } from '../format/value.ts
 import { site } from '../screen.ts';
 import { settings } from '../settings.ts';
 import { unload as text } from '../text/unload.ts';
+import { peakWhen } from './answer-words.ts';
 import { DoseTable } from './dose-table.tsx';
 import { stepWords, tempWords } from './underway-words.ts';
 
@@ -60,7 +61,12 @@ function peakWords({ peakC, peakAt, planned }: UnloadReport, live: LiveState): s
   const off = peakC - likely;
   return [
     ...said,
-    text.reportPlanned(tempWords(likely, temperature), shown(low), shown(high), clock(planned.at.likely)),
+    text.reportPlanned(
+      tempWords(likely, temperature),
+      shown(low),
+      shown(high),
+      peakWhen(planned.at, { now: site.value.now.value, zone: live.farm.site.timeZone }),
+    ),
     inside ? text.reportInside : text.reportOutside(stepWords(Math.abs(off), temperature), off > 0),
   ];
 }

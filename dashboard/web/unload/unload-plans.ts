@@ -1,6 +1,7 @@
 import type { FarmView } from '../../../shared/live.ts';
 import type { Series } from '../../../shared/readings.ts';
 import { type EpochMs, minuteMs, secondMs } from '../../../shared/time.ts';
+import { warmsRoom } from '../../../shared/unload/expected.ts';
 import type { ExpectedPoint, UnloadEvent, UnloadNow, UnloadPlan } from '../../../shared/unloads.ts';
 import { type Columns, columnsOf, joinColumns } from '../chart/gaps.ts';
 import { type ChartLine, type ChartPlan, emptyPlan } from '../chart/plan.ts';
@@ -32,12 +33,17 @@ function columnsOfPoints(points: readonly ExpectedPoint[], { shown }: Writing): 
   };
 }
 
-/** The room's limits as they are written at the edge. */
+/** The room's limits as they are written at the edge, away from where a load brings the air up to them. */
 const limitsOf = (room: FarmView['rooms'][number] | undefined, writing: Writing) =>
   [room?.limits.temperature.high, room?.limits.temperature.low].flatMap((limitC) =>
     limitC == null
       ? []
-      : [{ scale: 'air', value: writing.shown(limitC), text: `${limitOf(limitC, writing)} ${writing.unit}` }],
+      : [
+          {
+            ...{ scale: 'air', value: writing.shown(limitC), atRight: true },
+            text: `${limitOf(limitC, writing)} ${writing.unit}`,
+          },
+        ],
   );
 
 /** The hairline of now; none at the very edge and no word near it, where numbers of limits stand. */
@@ -66,6 +72,7 @@ export function airPlan({ plan, now, zone, writing }: Scene, { farm, series }: M
     farm.rooms.find(({ id }) => id === plan.room),
     writing,
   );
+  const spans = peakSpan(plan, writing);
   // Expected comes first, so that its band lies under what was measured.
   const lines: ChartLine[] = [
     {
@@ -88,12 +95,20 @@ export function airPlan({ plan, now, zone, writing }: Scene, { farm, series }: M
     scales: {
       air: {
         ...{ unit: writing.unit, decimals: writing.decimals, side: 'left' as const, range: null },
-        include: limits.map(({ value }) => value),
+        include: [...limits, ...spans].map(({ value }) => value),
       },
     },
     limits,
     moments: momentOf(now, from, to, text.now),
+    spans,
   };
+}
+
+/** How warm the room gets at its warmest, and when; nothing where the load does not warm it. */
+function peakSpan(plan: UnloadPlan, { shown }: Writing): ChartPlan['spans'] {
+  if (!warmsRoom(plan)) return [];
+  const { tempC, at } = plan.peak;
+  return [{ from: at.earliest, likely: at.likely, to: at.latest, scale: 'air', value: shown(tempC.likely) }];
 }
 
 interface CoreLive {

@@ -42,7 +42,7 @@ const advice = (part: Partial<UnloadPlan['advice']>): Partial<UnloadPlan> => ({
 describe('an answer in words', () => {
   it('says peak, harm and verdict as one would', () => {
     const words = say({});
-    expect(words.peak).toBe('The room peaks at 29.4 °C about 14:50 (28.6–30.3).');
+    expect(words.peak).toBe('At its warmest the room gets to 29.4 °C (28.6–30.3), between 14:20 and 15:50.');
     expect(words.harm).toBe('Two batches pass what they stand: K710 (B1), K711 (B1).');
     expect(words.verdict).toBe('40 at once are too many now');
     expect(words.bad).toBe(true);
@@ -50,6 +50,14 @@ describe('an answer in words', () => {
       'Cool enough to inoculate (27 °C at the core) between 21:02 and 22:32, likely 21:32.',
     );
     expect(words.surface).toBe('95 °C at the surface: gloves, no bare hands until about 15:20.');
+  });
+
+  it('says one instant of a peak only where it is one', () => {
+    const soon = { earliest: at(0.2), likely: at(0.3), latest: at(0.5) };
+    expect(say({ peak: { ...small.peak, at: soon } }).peak).toMatch(/ \(28\.6–30\.3\), about 14:50\.$/);
+    expect(say({ beforeC: 29.4 }).peak).toBe(
+      'The room gets no warmer than the 29.4 °C that it has (30.3 at worst).',
+    );
   });
 
   it('counts a batch once, however many of its cohorts stand there', () => {
@@ -121,7 +129,7 @@ describe('an answer in words', () => {
 
   it('speaks Fahrenheit where the screen does', () => {
     const words = say({ limits: [{ name: 'limit', limitC: 28, minutes: band(9, 13, 18) }] }, 'F');
-    expect(words.peak).toBe('The room peaks at 84.9 °F about 14:50 (83.5–86.5).');
+    expect(words.peak).toBe('At its warmest the room gets to 84.9 °F (83.5–86.5), between 14:20 and 15:50.');
     expect(words.limits[0]).toMatch(/^Above limit 82\.4 °F/);
     expect(words.cool).toContain('80.6 °F');
     expect(words.surface).toContain('203 °F');

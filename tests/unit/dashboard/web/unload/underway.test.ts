@@ -107,8 +107,17 @@ describe('the curves', () => {
       expect(high).toBeGreaterThan(value);
     }
     expect(chart.limits.map(({ text }) => text)).toEqual(['28 °C', '20 °C']);
-    expect(chart.scales.air?.include).toEqual([28, 20]);
+    expect(chart.scales.air?.include).toEqual([28, 20, plan.peak.tempC.likely]);
     expect(chart.moments).toEqual([{ t: fixtureNow, text: 'now' }]);
+  });
+
+  it('show the peak that is told in words: how warm, and when; nothing where the room is not warmed', () => {
+    const { tempC, at } = plan.peak;
+    expect(airPlan(scene, { farm, series }).spans).toEqual([
+      { from: at.earliest, likely: at.likely, to: at.latest, scale: 'air', value: tempC.likely },
+    ]);
+    const cold = { ...plan, beforeC: tempC.likely };
+    expect(airPlan({ ...scene, plan: cold }, { farm, series }).spans).toEqual([]);
   });
 
   it('have one plain line where nothing was measured', () => {
