@@ -87,7 +87,7 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
   const declared = createDeclared(underway, isBeyond, clock.now());
   const causes = createCauses(roster, apply, declared.has);
   const holds = createHoldLog(database, guard.touch);
-  const silence = createSilenceWatch(roster, apply);
+  const silence = createSilenceWatch(roster, apply, underway);
   const signals = createSignalJudge({ records, transitions, guard, apply });
   const health = createSensorHealth(signals.count);
   const coreLog = createCoreLog(database);

@@ -69,6 +69,8 @@ export interface SilenceDefinition extends AlarmDefinition {
   /** The one quantity that is missed, or null for the whole sensor. */
   channel: string | null;
   everyMs: number;
+  /** Channel of the probe without which it need not speak: it is expected only while that stands in a hot load. */
+  inLoads: string | null;
 }
 
 /** Sensors that are silent together, for one cause. */

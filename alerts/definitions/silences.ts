@@ -1,4 +1,4 @@
-import type { Channel, Farm } from '../../shared/farm/farm.ts';
+import { type Channel, type Farm, isInLoads } from '../../shared/farm/farm.ts';
 import { hourMs, secondMs } from '../../shared/time.ts';
 import { silentPeriods } from '../conditions/silence.ts';
 import { type Counsel, silenceCounsel } from './counsel.ts';
@@ -34,6 +34,13 @@ const groupCounsel: Record<'site' | 'gateway' | 'room', Counsel> = {
   },
 };
 
+/** The probe for loads that is all a sensor has, but for its battery: unplugged between loads, it misses nobody. */
+function onlyProbe(channels: readonly Channel[]): string | null {
+  const probe = channels.find(isInLoads);
+  const tellsMore = channels.some((one) => one !== probe && one.quantity !== 'battery');
+  return probe === undefined || tellsMore ? null : probe.id;
+}
+
 /** A sensor of several quantities that falls silent is one alarm, not one a quantity. */
 export function silenceAlarms(farm: Farm): SilenceDefinition[] {
   return [...sensorsOf(farm)].flatMap(([sensor, channels]) => {
@@ -45,6 +52,7 @@ export function silenceAlarms(farm: Farm): SilenceDefinition[] {
       rule: ruleOf(silenceCounsel.priority),
     };
     const everyMs = spec.everyS * secondMs;
+    const inLoads = onlyProbe(channels);
     const whole: SilenceDefinition = {
       ...common,
       id: `silent/${sensor}`,
@@ -53,20 +61,23 @@ export function silenceAlarms(farm: Farm): SilenceDefinition[] {
       everyMs,
       lingerMs: silentPeriods * everyMs,
       channel: null,
+      inLoads,
     };
     if (channels.length === 1) return [whole];
     return [
       whole,
-      ...channels.map(
-        ({ id, quantity }): SilenceDefinition => ({
+      ...channels.map((channel): SilenceDefinition => {
+        const { id, quantity } = channel;
+        return {
           ...common,
           id: `silent-channel/${id}`,
           name: `${name}: ${quantity} silent`,
           causes: [whole.id],
           everyMs: quantity === 'battery' ? Math.max(batteryEveryMs, everyMs) : channelPeriods * everyMs,
           channel: id,
-        }),
-      ),
+          inLoads: isInLoads(channel) ? id : inLoads,
+        };
+      }),
     ];
   });
 }

@@ -107,6 +107,7 @@ export function watchedOf(needs: WatchNeeds): WatchedUnload {
     unload.measured.some(({ where }) => where === 'core') || state?.probe?.state === 'heard';
   const planned = plan && expectedAt(plan.core, now);
   const inoculateBelowC = farm.file.unloads.inoculateBelowC;
+  const probe = unload.probes.findLast(({ to }) => to === null);
   return {
     ...{ id, room, at, heldUntil },
     load: `${load.count} × ${farm.containers.get(load.container)?.name ?? load.container}`,
@@ -114,5 +115,6 @@ export function watchedOf(needs: WatchNeeds): WatchedUnload {
     slowK: state === null || planned === null || !wasMeasured ? null : state.coreC.likely - planned.high,
     warmK: isMaking && state !== null ? state.coreC.likely - inoculateBelowC : null,
     overdueMin: (now - endsBy(unload, plan)) / minuteMs,
+    probe: probe === undefined ? null : { channel: probe.channel, since: probe.from },
   };
 }

@@ -17,6 +17,8 @@ export interface WatchedUnload {
   warmK: number | null;
   /** How long ago all should have been over [min]; below zero it is still to come. */
   overdueMin: number;
+  /** Channel of the probe that stands in it, and since when; null: none. */
+  probe: { channel: string; since: EpochMs } | null;
 }
 
 /** Names what holds back the ordinary high alarms of a room while an unload there is underway. */

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { groupLife } from '../../../alerts/conditions/group-silence.ts';
 import type { FarmFileInput } from '../../../shared/farm/schema.ts';
+import type { WatchedUnload } from '../../../shared/unload/watched.ts';
 import { alarmSite, smallFarm } from '../../tools/alarm-site.ts';
 
 const sensor = (id: string, at: string, gateway?: string): NonNullable<FarmFileInput['sensors']>[number] => ({
@@ -35,6 +36,92 @@ const ringing = (site: ReturnType<typeof alarmSite>) =>
     .filter((view) => view.ringing)
     .map(({ id }) => id)
     .sort();
+
+describe('a probe that is put into hot loads', () => {
+  const stick: NonNullable<FarmFileInput['sensors']>[number] = {
+    ...{ id: 'stick', at: 'warm-room', topic: 'stick', decoder: 'json', everyS: 60, inLoads: true },
+    channels: [
+      { quantity: 'probe-temperature', unit: 'degC', pointer: '/t' },
+      { quantity: 'battery', unit: '%', pointer: '/b' },
+    ],
+  };
+  const small = smallFarm({
+    sensors: [sensor('w1', 'warm-room'), stick, sensor('c1', 'cold-room'), sensor('c2', 'cold-room')],
+  });
+  const probe = 'stick.probe-temperature';
+  const load = (site: ReturnType<typeof alarmSite>): WatchedUnload => ({
+    ...{ id: 'unload-1', room: 'warm-room', load: '40 × Block 2.3 kg', at: site.clock.now() },
+    ...{
+      heldUntil: site.clock.now() + 3 * 3_600_000,
+      beyondK: 0,
+      slowK: null,
+      warmK: null,
+      overdueMin: -180,
+    },
+    probe: { channel: probe, since: site.clock.now() },
+  });
+  /** Air sensors but for some speak; the probe stands unplugged. */
+  const speaks = (site: ReturnType<typeof alarmSite>, seconds: number, quiet: readonly string[] = []) =>
+    site.run(seconds, () => {
+      const second = (site.clock.now() - site.startedAt) / 1000;
+      ['w1', 'c1', 'c2'].forEach((id, n) => {
+        if (quiet.includes(id) || second % 30 !== n * 5) return;
+        site.say(`${id}.temperature`, (id === 'w1' ? 24 : 5) + (second % 60) / 100);
+      });
+    });
+
+  test('is not missed while it stands in none, whatever it last said', () => {
+    const site = alarmSite(small);
+    site.say(probe, 21);
+    site.say('stick.battery', 90);
+    speaks(site, 14 * 3600);
+    expect(site.book.views()).toEqual([]);
+  });
+
+  test('is missed two periods after it was put into one, and no longer once that is over', () => {
+    const site = alarmSite(small);
+    speaks(site, 1800);
+    site.unloads.push(load(site));
+    speaks(site, 118);
+    expect(ringing(site)).toEqual([]);
+    speaks(site, 5);
+    expect(ringing(site)).toEqual(['silent/stick']);
+    expect(site.book.view('silent/stick').raisedAt).toBe(site.unloads[0]!.at);
+    site.unloads.pop();
+    speaks(site, 2);
+    expect(site.book.view('silent/stick')).toMatchObject({
+      conditionHolds: false,
+      title: 'Sensor stick silent: it stands in no load any more',
+    });
+    site.book.act('silent/stick', { act: 'acknowledge' }, 'rowan');
+    speaks(site, 1800);
+    expect(site.book.views()).toEqual([]);
+  });
+
+  test('unplugged it makes no silent room of one sensor, nor keeps a site from being silent', () => {
+    const site = alarmSite(small);
+    speaks(site, 1800);
+    speaks(site, 120, ['w1']);
+    expect(ringing(site)).toEqual(['silent/w1']);
+    speaks(site, 120, ['w1', 'c1', 'c2']);
+    expect(ringing(site)).toEqual(['silent-all/site']);
+  });
+
+  test('one that tells the air as well is missed as ever, but for its probe', () => {
+    const channels = [...stick.channels, { quantity: 'temperature', unit: 'degC', pointer: '/a' } as const];
+    const site = alarmSite(smallFarm({ sensors: [{ ...stick, channels }, sensor('c1', 'cold-room')] }));
+    const tell = (seconds: number, ...some: string[]) =>
+      site.run(seconds, () => {
+        const second = (site.clock.now() - site.startedAt) / 1000;
+        if (second % 30 !== 0) return;
+        for (const id of some) site.say(`${id}.temperature`, (id === 'c1' ? 5 : 24) + (second % 60) / 100);
+      });
+    tell(600, 'stick', 'c1');
+    expect(site.state('silent-channel/stick.probe-temperature')).toBe('normal');
+    tell(180, 'c1');
+    expect(site.state('silent/stick')).toBe('unacknowledged');
+  });
+});
 
 describe('whether a group is silent together', () => {
   const at = (...late: number[]) =>

@@ -13,6 +13,7 @@ const beyond = 'unload-beyond/warm-room';
 const unload = (more: Partial<WatchedUnload> = {}): WatchedUnload => ({
   ...{ id: 'unload-1', room: 'warm-room', load: '40 × Block 2.3 kg', at: startAt },
   ...{ heldUntil: startAt + 3 * hourMs, beyondK: 0, slowK: null, warmK: null, overdueMin: -180 },
+  probe: null,
   ...more,
 });
 const tooWarm = { 'warm-air.temperature': 30, 'a1.temperature': 30 };

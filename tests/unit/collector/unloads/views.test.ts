@@ -29,3 +29,18 @@ test('how the air is to the plan is known while the load is followed, and not fr
   // While a past is made nobody follows it, and all goes by the plan.
   expect(beyondAfter(21, false)).toBe(0);
 });
+
+test('the probe that stands in it now is told, and none that was taken out', () => {
+  const probeOf = (...probes: UnloadState['probes']) =>
+    watchedOf({
+      ...{ unload: { ...unload, probes }, farm: smallFarm(), plan: null, state },
+      ...{ isFollowed: true, isMaking: false, now: startAt },
+    }).probe;
+  const out = { channel: 'one', from: startAt, to: startAt + minuteMs };
+  expect(probeOf()).toBeNull();
+  expect(probeOf(out)).toBeNull();
+  expect(probeOf(out, { channel: 'two', from: startAt + minuteMs, to: null })).toEqual({
+    channel: 'two',
+    since: startAt + minuteMs,
+  });
+});
