@@ -125,18 +125,18 @@ export function checkUnloadEvent(event: UnloadEvent, known: Known): void {
       checkBegun(event, known);
       return;
     case 'probed':
-      checkChange(event, state, farm);
+      checkChange(event, state, known);
       if (event.channel !== null) checkProbe(farm, state!.room, event.channel);
       return;
     default:
-      checkChange(event, state, farm);
+      checkChange(event, state, known);
   }
 }
 
 function checkChange(
   event: Extract<UnloadEvent, { kind: 'measured' | 'ended' | 'withdrawn' | 'probed' }>,
   state: UnloadState | undefined,
-  farm: Farm,
+  { farm, events }: Known,
 ): void {
   if (state === undefined)
     throw new AppError('not-found', `There is no unload '${event.unload}'. Declare it first.`);
@@ -144,9 +144,18 @@ function checkChange(
     throw new AppError('conflict', `That unload is ${state.stage} since ${moment(farm, state.endedAt!)}.`);
   if (event.kind !== 'withdrawn' && state.stage === 'scheduled')
     throw new AppError('conflict', 'That unload has not begun; say first that the load is in the room.');
-  if (event.kind !== 'withdrawn' && event.t < state.at)
+  if (state.stage === 'underway') {
+    if (event.t >= state.at) return;
     throw new AppError(
       'out-of-range',
       `That was ${moment(farm, event.t)}, before the load came in (${moment(farm, state.at)}). Correct the time.`,
+    );
+  }
+  // What was said by one phone may be taken back at once by another.
+  const saidAt = Math.min(...events.map(({ t }) => t));
+  if (event.t < saidAt - aheadMs)
+    throw new AppError(
+      'out-of-range',
+      `That was ${moment(farm, event.t)}, before the unload was scheduled (${moment(farm, saidAt)}). Correct the time.`,
     );
 }

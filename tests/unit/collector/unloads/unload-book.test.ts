@@ -110,6 +110,30 @@ test('nothing is added to one that is over, nor measured before it came in', () 
   expect(() => record(begun({ t: clock.now() }))).toThrow(/ended already/);
 });
 
+test('what is taken back was said before: no earlier than it was scheduled, or came in', () => {
+  const { record, clock, state } = book();
+  const at = (minutes: number) => startAt + minutes * minuteMs;
+  clock.advanceBy(hourMs);
+  const scheduled = { room: 'warm-room', load, options, at: at(180) };
+  record(event('scheduled', { t: at(60), ...scheduled }));
+  expect(() => record(event('withdrawn', { t: at(57) }))).toThrow(
+    'That was Mon 4 May 07:57, before the unload was scheduled (Mon 4 May 08:00). Correct the time.',
+  );
+  expect(() => record(event('withdrawn', { t: 0 }))).toThrow(/before the unload was scheduled/);
+  // Clocks of two phones differ by a little.
+  record(event('withdrawn', { t: at(59) }));
+  expect(state('unload-1')!.stage).toBe('withdrawn');
+
+  record(event('scheduled', { unload: 'unload-2', t: at(60), ...scheduled }));
+  clock.advanceBy(hourMs);
+  record(begun({ unload: 'unload-2', t: at(90) }));
+  expect(() => record(event('withdrawn', { unload: 'unload-2', t: at(80) }))).toThrow(
+    /before the load came in \(Mon 4 May 08:30\)/,
+  );
+  record(event('withdrawn', { unload: 'unload-2', t: at(95) }));
+  expect(state('unload-2')!.stage).toBe('withdrawn');
+});
+
 test('a question is open until it is answered, either way, and is asked once', () => {
   const { record, asked, state } = book();
   const question = event('asked', { unload: 'guess-1', room: 'warm-room', at: startAt, why: 'a fast rise' });
