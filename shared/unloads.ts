@@ -99,10 +99,10 @@ const common = {
   unload: z.string().min(4).max(64),
 };
 
-/** What happened to an unload; append-only, as bag events are. */
-export const unloadEvent = z.discriminatedUnion('kind', [
+/** What may happen to an unload, by kind. */
+export const unloadEvents = {
   /** It is to come at a certain time: forecasts count on it. */
-  z.strictObject({
+  scheduled: z.strictObject({
     ...common,
     kind: z.literal('scheduled'),
     room: z.string(),
@@ -111,7 +111,7 @@ export const unloadEvent = z.discriminatedUnion('kind', [
     options: unloadOptions,
   }),
   /** The load stands in the room since `t`. */
-  z.strictObject({
+  begun: z.strictObject({
     ...common,
     kind: z.literal('begun'),
     room: z.string(),
@@ -121,17 +121,17 @@ export const unloadEvent = z.discriminatedUnion('kind', [
     probe: z.string().min(1).max(80).nullable().optional(),
   }),
   /** A thermometer held into or onto the load. */
-  z.strictObject({
+  measured: z.strictObject({
     ...common,
     kind: z.literal('measured'),
     where: z.enum(['core', 'surface']),
     tempC: z.number().min(-10).max(130),
   }),
-  z.strictObject({ ...common, kind: z.literal('ended'), because: z.enum(['hand', 'itself']) }),
+  ended: z.strictObject({ ...common, kind: z.literal('ended'), because: z.enum(['hand', 'itself']) }),
   /** It was a mistake, or did not take place. */
-  z.strictObject({ ...common, kind: z.literal('withdrawn') }),
+  withdrawn: z.strictObject({ ...common, kind: z.literal('withdrawn') }),
   /** The room's air speaks of one that nobody declared; `at` is when it seems to have begun. */
-  z.strictObject({
+  asked: z.strictObject({
     ...common,
     kind: z.literal('asked'),
     room: z.string(),
@@ -141,9 +141,25 @@ export const unloadEvent = z.discriminatedUnion('kind', [
     orStopped: z.boolean().optional(),
   }),
   /** The answer to that question: no, it was something else. Yes is a `begun` of the same unload. */
-  z.strictObject({ ...common, kind: z.literal('denied') }),
+  denied: z.strictObject({ ...common, kind: z.literal('denied') }),
   /** From `t` on the probe of this channel stands in it; null: none does any more. */
-  z.strictObject({ ...common, kind: z.literal('probed'), channel: z.string().min(1).max(80).nullable() }),
+  probed: z.strictObject({
+    ...common,
+    kind: z.literal('probed'),
+    channel: z.string().min(1).max(80).nullable(),
+  }),
+} as const;
+
+/** What happened to an unload; append-only, as bag events are. */
+export const unloadEvent = z.discriminatedUnion('kind', [
+  unloadEvents.scheduled,
+  unloadEvents.begun,
+  unloadEvents.measured,
+  unloadEvents.ended,
+  unloadEvents.withdrawn,
+  unloadEvents.asked,
+  unloadEvents.denied,
+  unloadEvents.probed,
 ]);
 export type UnloadEvent = z.infer<typeof unloadEvent>;
 export type UnloadEventKind = UnloadEvent['kind'];

@@ -1,21 +1,19 @@
 import { z } from 'zod';
-import { unloadEvent, unloadSummary } from '../unloads.ts';
+import { unloadEvents, unloadSummary } from '../unloads.ts';
 import { siteName } from './sites.ts';
 
 export const unloadParams = z.strictObject({ site: siteName, id: z.string().min(1).max(64) });
 export const roomParams = z.strictObject({ site: siteName, id: z.string().min(1).max(40) });
 
-const [scheduled, begun, measured, ended, withdrawn, , denied, probed] = unloadEvent.options;
-
 /** What a person may say of an unload: all that happens to one, but the questions that the site itself asks. */
 export const unloadAct = z.discriminatedUnion('kind', [
-  scheduled,
-  begun,
-  measured,
-  ended.extend({ because: z.literal('hand') }),
-  withdrawn,
-  denied,
-  probed,
+  unloadEvents.scheduled,
+  unloadEvents.begun,
+  unloadEvents.measured,
+  unloadEvents.ended.extend({ because: z.literal('hand') }),
+  unloadEvents.withdrawn,
+  unloadEvents.denied,
+  unloadEvents.probed,
 ]);
 export type UnloadAct = z.infer<typeof unloadAct>;
 
