@@ -76,12 +76,11 @@ export function createRoomLearner(parts: RoomLearnerParts) {
     // A thread holds memory: none lives on between nights.
     await endThread();
   };
-  const begin = (rooms: readonly string[]): Promise<void> => {
-    if (rooms.length === 0 || closed) return Promise.resolve();
+  const begin = (rooms: readonly string[]): void => {
+    if (rooms.length === 0 || closed) return;
     busy ??= learn(rooms).finally(() => {
       busy = undefined;
     });
-    return busy;
   };
   const all = () => [...farm().rooms.keys()];
   const learned = (room: string, knownBy = clock.now()) => book.newest(room, knownBy);
@@ -113,20 +112,16 @@ export function createRoomLearner(parts: RoomLearnerParts) {
     /** Learns what is missing or stale, then every night. */
     start(): void {
       const now = clock.now();
-      void begin(
-        all().filter((room) => (learned(room)?.learnedAt ?? Number.NEGATIVE_INFINITY) < now - staleMs),
-      );
+      begin(all().filter((room) => (learned(room)?.learnedAt ?? Number.NEGATIVE_INFINITY) < now - staleMs));
       lastNight = now;
       cancel = clock.every(hourMs / 4, () => {
         const t: EpochMs = clock.now();
         const localHour = createLocalHour(farm().file.site.timeZone)(t);
         if (Math.floor(localHour) !== learnsAtHour || t - lastNight < 2 * hourMs) return;
         lastNight = t;
-        void begin(all());
+        begin(all());
       });
     },
-    /** Learns every room now. */
-    learnNow: (): Promise<void> => begin(all()),
     async close(): Promise<void> {
       closed = true;
       cancel();

@@ -41,8 +41,6 @@ export interface Load {
   coreC(): number;
   meanC(): number;
   surfaceC(): number;
-  /** Heat that the whole load holds above a temperature [J]. */
-  heldJ(aboveC: number): number;
   clone(): Load;
 }
 
@@ -195,7 +193,6 @@ export function createLoad(spec: LoadSpec): Load {
       coreC: () => kept(weighed(modes.centre, modeC)),
       meanC: () => weighed(modes.mean, modeC),
       surfaceC: () => kept(weighed(modes.face, modeC)),
-      heldJ: (aboveC) => heatJPerK * (weighed(modes.mean, modeC) - aboveC),
       clone: () => from(modeC.slice(), lowC, highC),
     };
     return load;

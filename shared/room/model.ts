@@ -9,19 +9,6 @@ export interface RoomState {
   used?: number;
 }
 
-/** What acts on a room during a step, each taken as constant. */
-export interface RoomInput {
-  outsideC: number;
-  /** Set free into the air by loads and bags [W]. */
-  heatW: number;
-  /** Radiated to the structure by loads [W]; 0 unless given. */
-  structureW?: number;
-  /** Lamps are on and people are about; no unless given. */
-  working?: boolean;
-  /** Part of the cooler's capacity that is to be had: 0 off, 1 as usual. */
-  cooling?: number;
-}
-
 /** Air coolers are rated at some outside temperature and give about 1 % less for each kelvin above (common practice, no source). */
 const ratedAtC = 25;
 const deratingPerK = 0.01;
@@ -59,7 +46,11 @@ export function lossWPerK(params: RoomParams): number {
 /** A room that is stepped in place, for thousands of steps of one length. */
 export interface RoomRun extends RoomState {
   used: number;
-  /** One step; what acts is as in `RoomInput`, both heats with the room's own gains in them [W]. */
+  /**
+   * One step. Outside air [°C] and both heats [W] are taken as constant in it: set free into the air, and radiated
+   * to the structure, each with the room's own gains in it (`ownGains`). `cooling` is the part of the cooler's
+   * capacity that is to be had, 0 off, 1 as usual.
+   */
   step(outsideC: number, airW: number, structureW: number, cooling: number): void;
 }
 
@@ -153,16 +144,6 @@ export function loadInput(
  */
 export const aroundLoadC = (params: RoomParams, state: RoomState, radiantShare: number): number =>
   state.airC + Math.min(mostRadiant, params.radiantFactor * radiantShare) * (state.structureC - state.airC);
-
-/** One step of `dtS` seconds, 0 to 3,600; see `roomRun`. */
-export function stepRoom(params: RoomParams, state: RoomState, input: RoomInput, dtS: number): RoomState {
-  if (dtS === 0) return state;
-  const run = roomRun(params, state, dtS);
-  const { outsideC, heatW, structureW = 0, working = false, cooling = 1 } = input;
-  const own = ownGains(params, working);
-  run.step(outsideC, own.airW + heatW, own.wallW + structureW, cooling);
-  return { airC: run.airC, structureC: run.structureC, used: run.used };
-}
 
 /** A room whose structure has settled behind air of a temperature that it held for days. */
 export function settledRoom(params: RoomParams, airC: number, outsideC: number): RoomState {

@@ -39,10 +39,9 @@ export interface CoolDown {
   /** Slowest point and middle of the nearest face now [°C], 10, 50 and 90 %. */
   coreC: Band;
   surfaceC: Band;
-  /** What the readings make of this load, for `learnLoad`; and of its start [°C]. */
+  /** What the readings make of this load, for `learnLoad`. */
   lnFilm: { mean: number; sd: number };
   lnHeat: { mean: number; sd: number };
-  startC: { mean: number; sd: number };
   /** Readings that count, and those that do not with why. */
   heard: number;
   aside: SetAside[];
@@ -201,7 +200,6 @@ export function followCoolDown(record: CoolDownRecord): CoolDown {
     surfaceC: bandOf((load) => load.surfaceC()),
     lnFilm: normalOf(guesses, 0),
     lnHeat: normalOf(guesses, 1),
-    startC: normalOf(guesses, 2),
     heard: kept.length,
     aside,
     past: marks.map((t, mark) => ({ t, coreC: bandIn(wereC.map((cores) => cores[mark]!)) })),

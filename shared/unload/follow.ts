@@ -146,7 +146,7 @@ export function followLoad(question: FollowQuestion): Followed {
   const measured = load.startC === null ? undefined : Math.min(openVesselC, load.startC);
   const cool = followCoolDown({
     ...{ thermal: thermalOf(container), from: at, asOf: now, belief, air: points },
-    start: startOf('pressure', measured),
+    start: startOf(measured),
     spots: spots.map((spot) => ({ source: spot.where, ...spot })),
   });
   const touch = cool.ready(cautionC, aheadC, 'surface').latest;

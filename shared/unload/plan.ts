@@ -184,7 +184,7 @@ export function planUnload(input: PlanInput): UnloadPlan {
   const { load, now, options, limits } = input;
   inRange('hours until the load comes', (input.at - now) / hourMs, -1 / 60, comingHours, 'h');
   const given = load.startC === null ? undefined : Math.min(openVesselC, load.startC);
-  const start = startOf('pressure', given);
+  const start = startOf(given);
   const cases = drawCases(input, start);
   const standing = standingOf(input.cohorts);
   const outlook = createOutlook(input, cases, standing);

@@ -1,6 +1,3 @@
-/** How a load was heated. `pressure`: a sterilizer at 121 °C; `steam`: an atmospheric steamer, about 100 °C. */
-export type Cycle = 'pressure' | 'steam';
-
 /** Temperature of the containers when they leave the vessel [°C], one standard deviation. */
 export interface StartTemperature {
   tempC: number;
@@ -13,26 +10,18 @@ export interface StartTemperature {
 export const openVesselC = 100;
 
 /** An opened vessel has let its steam off and stood for some minutes. Assumed. */
-const fromCycle: Record<Cycle, { tempC: number; sdK: number; words: string }> = {
-  pressure: {
-    tempC: 96,
-    sdK: 3,
-    words:
-      'The load starts at 96 °C: it was sterilized at 121 °C, and a vessel is opened at zero gauge, where wet material is at 100 °C at most (assumed; a measured core is better).',
-  },
-  steam: {
-    tempC: 95,
-    sdK: 3,
-    words:
-      'The load starts at 95 °C, as from a steamer at about 100 °C (assumed; a measured core is better).',
-  },
+const fromCycle: StartTemperature = {
+  tempC: 96,
+  sdK: 3,
+  words:
+    'The load starts at 96 °C: it was sterilized at 121 °C, and a vessel is opened at zero gauge, where wet material is at 100 °C at most (assumed; a measured core is better).',
 };
 /** A thermometer pushed into one container of many [K, 1 sd]. Assumed. */
 const measuredSdK = 1.5;
 
-/** Start of a load from its cycle, or from a core measured when it was unloaded, which comes first. */
-export function startOf(cycle: Cycle, measuredC?: number): StartTemperature {
-  if (measuredC === undefined) return fromCycle[cycle];
+/** Start of a load from a sterilizer's cycle, or from a core measured when it was unloaded, which comes first. */
+export function startOf(measuredC?: number): StartTemperature {
+  if (measuredC === undefined) return fromCycle;
   return {
     tempC: measuredC,
     sdK: measuredSdK,
@@ -42,4 +31,4 @@ export function startOf(cycle: Cycle, measuredC?: number): StartTemperature {
 
 /** Where a load starts that is on record [°C]: its core as it was given, if wet material can be so hot, else as assumed. */
 export const recordedStartC = (startC: number | null): number =>
-  startC === null ? startOf('pressure').tempC : Math.min(openVesselC, startC);
+  startC === null ? fromCycle.tempC : Math.min(openVesselC, startC);

@@ -9,12 +9,14 @@ import { createRoomsKnown } from '../../../../collector/rooms/rooms-known.ts';
 import { createStoreHistory } from '../../../../collector/store/history.ts';
 import { openDatabase } from '../../../../collector/store/open-database.ts';
 import { createReadingsLog } from '../../../../collector/store/readings-log.ts';
+import { systemClock } from '../../../../collector/system-clock.ts';
 import { recentAir } from '../../../../collector/unloads/recent-air.ts';
 import { buildFarm } from '../../../../shared/farm/farm.ts';
 import { farmFile } from '../../../../shared/farm/schema.ts';
 import { createManualClock } from '../../../../shared/manual-clock.ts';
 import { defaultRoom } from '../../../../shared/room/default-room.ts';
 import { dayMs, hourMs, minuteMs } from '../../../../shared/time.ts';
+import { until } from '../../../tools/until.ts';
 
 const from = Date.UTC(2025, 2, 3);
 const days = 6;
@@ -158,7 +160,8 @@ it('learns a room in a thread, keeps what was learned, and says so', async () =>
   expect(learner.page('lab')).toMatchObject({ learnedAt: null, days: 0 });
   expect(learner.page('store').notes.join(' ')).toMatch(/Write floorAreaM2 into the farm file/);
 
-  await learner.learnNow();
+  learner.start();
+  await until(systemClock, () => learnedRooms.length + problems.length > 0);
   expect(problems).toEqual([]);
   expect(learnedRooms).toEqual(['lab']);
   const page = learner.page('lab');
@@ -185,7 +188,8 @@ it('a room whose past cannot be read leaves the others theirs', async () => {
     onProblem: (text) => problems.push(text),
   });
   onTestFinished(() => learner.close());
-  await learner.learnNow();
+  learner.start();
+  await until(systemClock, () => problems.length === 2);
   expect(read).toBe(2);
   expect(problems).toEqual(['Room lab could not be learned', 'Room store could not be learned']);
 });

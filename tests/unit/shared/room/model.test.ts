@@ -4,9 +4,9 @@ import { defaultRoom } from '../../../../shared/room/default-room.ts';
 import {
   followStructure,
   lossWPerK,
+  ownGains,
   roomRun,
   settledRoom,
-  stepRoom,
   thermostatW,
 } from '../../../../shared/room/model.ts';
 import { fromVector, type RoomParams, roomParamNames, toVector } from '../../../../shared/room/params.ts';
@@ -45,13 +45,14 @@ describe('a room of two nodes', () => {
       return rest.air + p * x + ((b * (ef - es)) / (fast - slow)) * y;
     };
     for (const stepS of [30, 60, 300]) {
-      let state = start;
+      const run = roomRun(free, start, stepS);
+      const own = ownGains(free);
       for (let t = stepS; t <= 6 * 3_600; t += stepS) {
-        state = stepRoom(free, state, { outsideC, heatW }, stepS);
+        run.step(outsideC, own.airW + heatW, own.wallW, 1);
         // Within 3 % of the whole rise at any time, chosen for steps of a minute against a lag of minutes.
-        expect(Math.abs(state.airC - exact(t))).toBeLessThan(0.03 * (rest.air - start.airC));
+        expect(Math.abs(run.airC - exact(t))).toBeLessThan(0.03 * (rest.air - start.airC));
       }
-      expect(state.airC).toBeCloseTo(exact(6 * 3_600), 0);
+      expect(run.airC).toBeCloseTo(exact(6 * 3_600), 0);
     }
   });
 
@@ -72,9 +73,12 @@ describe('a room of two nodes', () => {
   it('is never colder for more heat, or warmer for more cooling', () => {
     fc.assert(
       fc.property(anyRoom, temp, temp, temp, (any, airC, structureC, outsideC) => {
-        const from = { airC, structureC };
-        const airOf = (heatW: number, cooling: number) =>
-          stepRoom(any, from, { outsideC, heatW, cooling }, 300).airC;
+        const own = ownGains(any);
+        const airOf = (heatW: number, cooling: number) => {
+          const run = roomRun(any, { airC, structureC }, 300);
+          run.step(outsideC, own.airW + heatW, own.wallW, cooling);
+          return run.airC;
+        };
         // With a cooler that takes its time more heat may call it sooner, and be colder for a moment.
         expect(airOf(900, 0)).toBeGreaterThanOrEqual(airOf(500, 0) - 1e-9);
         expect(airOf(500, 0)).toBeGreaterThanOrEqual(airOf(500, 1) - 1e-9);
@@ -87,13 +91,14 @@ describe('a room of two nodes', () => {
     fc.assert(
       fc.property(anyRoom, temp, temp, fc.constantFrom(1, 60, 300, 3_600), (any, airC, outsideC, stepS) => {
         const quiet = { ...any, gainW: 1e-9, coolAboveC: 60, heatBelowC: -20 };
-        let state = { airC, structureC: airC };
+        const run = roomRun(quiet, { airC, structureC: airC }, stepS);
+        const own = ownGains(quiet);
         const low = Math.min(airC, outsideC) - 1e-6;
         const high = Math.max(airC, outsideC) + 1e-6;
         for (let n = 0; n < 40; n += 1) {
-          state = stepRoom(quiet, state, { outsideC, heatW: 0 }, stepS);
-          expect(state.airC).toBeGreaterThanOrEqual(low);
-          expect(state.airC).toBeLessThanOrEqual(high);
+          run.step(outsideC, own.airW, own.wallW, 1);
+          expect(run.airC).toBeGreaterThanOrEqual(low);
+          expect(run.airC).toBeLessThanOrEqual(high);
         }
       }),
       runs,
@@ -101,14 +106,15 @@ describe('a room of two nodes', () => {
   });
 
   it('has the same structure behind measured air as it has behind its own', () => {
-    let state = settledRoom(free, 22, 10);
-    let { structureC } = state;
+    const run = roomRun(free, settledRoom(free, 22, 10), 60);
+    const own = ownGains(free);
+    let { structureC } = run;
     for (let minute = 0; minute < 600; minute += 1) {
-      state = stepRoom(free, state, { outsideC: 10, heatW: 2_000, structureW: 400 }, 60);
-      structureC = followStructure(free, structureC, { airC: state.airC, outsideC: 10, structureW: 400 }, 60);
+      run.step(10, own.airW + 2_000, own.wallW + 400, 1);
+      structureC = followStructure(free, structureC, { airC: run.airC, outsideC: 10, structureW: 400 }, 60);
     }
     // The room steps by backward Euler, the structure exactly: a minute of a day-long lag lies between them.
-    expect(structureC).toBeCloseTo(state.structureC, 1);
+    expect(structureC).toBeCloseTo(run.structureC, 1);
   });
 
   it('refuses steps that are none', () => {

@@ -44,7 +44,7 @@ const record = (hours: number, spots: Spot[] = []) => ({
   thermal,
   from,
   asOf: from + hours * hourMs,
-  start: startOf('pressure'),
+  start: startOf(),
   belief: nextLoad(firstLoadBelief),
   air: air.filter(({ t }) => t <= from + hours * hourMs),
   spots,

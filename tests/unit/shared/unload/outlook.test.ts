@@ -9,7 +9,7 @@ import { planNow, planQuestion } from '../../../tools/plan-question.ts';
 it('runs the last part of a split through that comes a day after a first one of tomorrow', () => {
   const input = planQuestion({ at: planNow + comingHours * hourMs });
   const standing = standingOf(input.cohorts);
-  const [one] = drawCases(input, startOf('pressure'));
+  const [one] = drawCases(input, startOf());
   const outlook = createOutlook(input, [one!], standing);
   const day = (24 * 3600) / stepS;
   const last = { count: 60, atStep: outlook.atStep + day };
