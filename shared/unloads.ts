@@ -187,8 +187,11 @@ export const unloadProbe = z.object({
   /** What it told last [°C], and when; null: nothing since it was put in. */
   tempC: z.number().nullable(),
   at: z.number().nullable(),
-  /** `heard`: it counts. `silent`: it tells nothing. `aside`: what it tells is not of this load. */
-  state: z.enum(['heard', 'silent', 'aside']),
+  /**
+   * `heard`: it counts. `settling`: it is still warming up. `silent`: it tells nothing. `aside`: what it tells is
+   * not of this load.
+   */
+  state: z.enum(['heard', 'settling', 'silent', 'aside']),
 });
 export type UnloadProbe = z.infer<typeof unloadProbe>;
 

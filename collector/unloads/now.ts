@@ -5,7 +5,7 @@ import type { Band } from '../../shared/forecasts.ts';
 import { type EpochMs, minuteMs } from '../../shared/time.ts';
 import type { UnloadState } from '../../shared/unload/derive.ts';
 import { expectedAt } from '../../shared/unload/expected.ts';
-import { followLoad } from '../../shared/unload/follow.ts';
+import { type Followed as FollowedLoad, followLoad } from '../../shared/unload/follow.ts';
 import type { LoadBelief } from '../../shared/unload/load-belief.ts';
 import { touchCautionC } from '../../shared/unload/plan.ts';
 import type { RecentAir } from '../../shared/unload/plan-input.ts';
@@ -57,10 +57,17 @@ const wbgt = (airC: number | null, humidity: number | null): number | null => {
   }
 };
 
-const probeState = ({ channel, last, silentMs }: ProbeNow, asideNow: readonly string[]): UnloadProbe => ({
-  ...{ channel, tempC: last?.tempC ?? null, at: last?.t ?? null },
-  state: silentMs !== null ? 'silent' : last !== null && asideNow.includes(channel) ? 'aside' : 'heard',
-});
+function probeState(
+  { channel, last, silentMs }: ProbeNow,
+  { asideNow, settlingNow }: Pick<FollowedLoad, 'asideNow' | 'settlingNow'>,
+): UnloadProbe {
+  const is = (): UnloadProbe['state'] => {
+    if (silentMs !== null) return 'silent';
+    if (last === null) return 'heard';
+    return asideNow.includes(channel) ? 'aside' : settlingNow.includes(channel) ? 'settling' : 'heard';
+  };
+  return { channel, tempC: last?.tempC ?? null, at: last?.t ?? null, state: is() };
+}
 
 /** That a probe tells nothing, and what stands in for it. */
 function silenceOf(probe: ProbeNow | null): string[] {
@@ -96,7 +103,7 @@ export function unloadNow(needs: NowNeeds): Followed {
   const state: UnloadNow = {
     ...{ asOf: now, airC, beyondK, coreC, core, surfaceC, inoculateAt, touchAt },
     ...{ inoculateBelowC, cautionC: touchCautionC },
-    probe: probe && probeState(probe, followed.asideNow),
+    probe: probe && probeState(probe, followed),
     remarks: [...warmer, ...silenceOf(probe), ...remarks],
     overAt: plan?.overAt ?? null,
     wbgtC: wbgt(airC, humidity),

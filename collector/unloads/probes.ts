@@ -56,13 +56,15 @@ interface ProbeNeeds {
   liveValue: (channel: string) => LiveValue | undefined;
 }
 
-/** What probes told while they stood in a load: the last minute of each ten, and the newest. */
+/** What probes told while they stood in a load: the last minute of each ten, and the newest; how each came to it. */
 export function probeSpots({ unload, now, history }: Omit<ProbeNeeds, 'farm' | 'liveValue'>): Spot[] {
   return unload.probes.flatMap(({ channel, from, to }) => {
-    const { t, mean } = history.readMinutes(channel, from, Math.min(now, to ?? now) + 1);
+    // What it told before it was put in says how it rises as it takes the temperature of the load.
+    const { t, mean } = history.readMinutes(channel, from - apartMs, Math.min(now, to ?? now) + 1);
     const spots: Spot[] = [];
     let place = Number.NaN;
     t.forEach((start, index) => {
+      if (start + minuteMs <= from) return;
       // A minute's mean stands for its middle.
       const at = Math.min(Math.max(start + minuteMs / 2, from), now);
       const tempC = mean[index]!;
@@ -70,7 +72,11 @@ export function probeSpots({ unload, now, history }: Omit<ProbeNeeds, 'farm' | '
       // No means over more: a probe that is just put in would seem to stand in something between.
       if (slot === place) spots.pop();
       place = slot;
-      spots.push({ t: at, tempC, where: 'core', source: channel, stays: true });
+      const before = index === 0 ? null : (tempC - mean[index - 1]!) / ((start - t[index - 1]!) / minuteMs);
+      spots.push({
+        ...{ t: at, tempC, where: 'core', source: channel, stays: true },
+        ...(before === null ? {} : { roseKPerMin: before }),
+      });
     });
     return spots;
   });

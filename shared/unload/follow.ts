@@ -41,8 +41,9 @@ export interface Followed {
   touchAt: EpochMs | null;
   /** Readings that count. */
   heard: number;
-  /** Sources of probes that stay in it, whose newest reading does not count. */
+  /** Sources of probes that stay in it, whose newest reading does not count, and of those that will count soon. */
   asideNow: string[];
+  settlingNow: string[];
   /** What readings make of this load: `learnLoad(belief, it)`. */
   learned: Pick<LoadBelief, 'lnFilm' | 'lnHeat'>;
   /** Readings set aside, and what else a person should know, in sentences. */
@@ -122,7 +123,8 @@ function remarksOf(
   silentMs: number,
   newest: ReadonlyMap<string, EpochMs>,
 ): string[] {
-  const remarks = [...new Set(asideOf(cool, newest).map(({ why }) => why))];
+  const aside = asideOf(cool, newest).filter(({ settling }) => !settling);
+  const remarks = [...new Set(aside.map(({ why }) => why))];
   const away = (cool.lnFilm.mean - prior.lnFilm.mean) / prior.lnFilm.sd;
   if (cool.heard > 0 && Math.abs(away) > remarkable)
     remarks.push(`Its readings say that it cools ${away < 0 ? 'more slowly' : 'faster'} than loads here do.`);
@@ -152,6 +154,10 @@ export function followLoad(question: FollowQuestion): Followed {
   const touch = cool.ready(cautionC, aheadC, 'surface').latest;
   const ready = cool.ready(inoculateBelowC, aheadC);
   const newest = newestOf(spots);
+  const probesAside = (soon: boolean): string[] =>
+    asideOf(cool, newest).flatMap(({ spot, settling }) =>
+      spot.stays === true && settling === soon ? [spot.source] : [],
+    );
   return {
     coreC: cool.coreC,
     core: curveOf(cool, question, ready.latest),
@@ -160,7 +166,8 @@ export function followLoad(question: FollowQuestion): Followed {
     touchAt: cool.surfaceC.high < cautionC ? null : touch,
     heard: cool.heard,
     learned: { lnFilm: cool.lnFilm, lnHeat: cool.lnHeat },
-    asideNow: asideOf(cool, newest).flatMap(({ spot }) => (spot.stays === true ? [spot.source] : [])),
+    asideNow: probesAside(false),
+    settlingNow: probesAside(true),
     remarks: remarksOf(cool, belief, silentMs, newest),
   };
 }

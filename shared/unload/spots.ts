@@ -11,12 +11,16 @@ export interface Spot {
   source: string;
   /** A probe that is left in it: its curve is judged, too. */
   stays?: boolean;
+  /** How fast it rose to this [K/min]; no core of a load rises, so it says whether a probe is still warming up. */
+  roseKPerMin?: number;
 }
 
 /** A reading that does not count, and why, in a sentence. */
 export interface SetAside {
   spot: Spot;
   why: string;
+  /** It will soon count: the probe is taking the temperature of the load. */
+  settling: boolean;
 }
 
 /** Where a reading can lie at all, whatever the film and the start may be [°C]. */
@@ -32,6 +36,9 @@ const airK = 2;
 
 /** A probe that is put in warms up by at least this from one reading to the next [K]. */
 const warmingK = 1;
+/** While it rises faster it lags by degrees: of 2.5 min, by 1.5 K at the most when it does so no more [K/min]. Assumed. */
+const takingKPerMin = 0.5;
+const takingWords = 'The probe is still taking the temperature of the load.';
 
 interface Evidence {
   /** Oldest first; `possible` in the same order. */
@@ -50,6 +57,7 @@ interface Evidence {
 export function sortSpots({ spots, possible, air, fall }: Evidence): { kept: Spot[]; aside: SetAside[] } {
   const isKept = new Array<boolean>(spots.length).fill(false);
   const whys = new Array<string>(spots.length).fill('');
+  const settling = new Set<number>();
   const out = new Set<string>();
   const curves = new Map<string, Heard[]>();
 
@@ -89,8 +97,12 @@ export function sortSpots({ spots, possible, air, fall }: Evidence): { kept: Spo
     }
     if (spot.tempC >= lowC - marginK && spot.tempC <= highC + marginK) return null;
     const last = curve.at(-1);
-    if (last !== undefined && spot.tempC < lowC && spot.tempC > last.tempC + warmingK)
-      return because('The probe is still taking the temperature of the load.');
+    // Of a first reading nobody can tell yet.
+    const warms = last === undefined ? spot.stays === true : spot.tempC > last.tempC + warmingK;
+    if (warms && spot.tempC < lowC) {
+      settling.add(index);
+      return because(takingWords);
+    }
     const part = spot.where === 'core' ? 'core' : 'surface';
     const between = `between ${degrees(lowC)} and ${degrees(highC)}`;
     return because(
@@ -99,6 +111,12 @@ export function sortSpots({ spots, possible, air, fall }: Evidence): { kept: Spo
   };
 
   spots.forEach((spot, index) => {
+    if ((spot.roseKPerMin ?? 0) > takingKPerMin) {
+      whys[index] = takingWords;
+      settling.add(index);
+      if (spot.tempC > airAt(air, spot.t) + airK) out.delete(spot.source);
+      return;
+    }
     const doubt = doubted(spot, index);
     isKept[index] = doubt === null;
     if (doubt === null) out.delete(spot.source);
@@ -109,6 +127,8 @@ export function sortSpots({ spots, possible, air, fall }: Evidence): { kept: Spo
   });
   return {
     kept: spots.filter((_, index) => isKept[index]),
-    aside: spots.flatMap((spot, index) => (isKept[index] ? [] : [{ spot, why: whys[index]! }])),
+    aside: spots.flatMap((spot, index) =>
+      isKept[index] ? [] : [{ spot, why: whys[index]!, settling: settling.has(index) }],
+    ),
   };
 }

@@ -33,6 +33,7 @@ export const unload = {
   probeSilent: (ago: string) => `silent for ${ago}`,
   probeNothing: 'nothing yet',
   probeAside: 'does not count',
+  probeSettling: 'still taking the temperature',
   who: 'Who',
   whoHint: 'For the record of what is declared.',
   problem: {

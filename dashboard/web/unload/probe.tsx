@@ -21,7 +21,9 @@ export function ProbeFact({ probe: { tempC, at, state } }: { probe: UnloadProbe 
         ? text.probeSilent(ago)
         : state === 'aside'
           ? text.probeAside
-          : text.probeHeard(ago);
+          : state === 'settling'
+            ? text.probeSettling
+            : text.probeHeard(ago);
   return (
     <div>
       <dt>{text.nowProbe}</dt>

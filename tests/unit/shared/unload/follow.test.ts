@@ -173,12 +173,30 @@ describe('a probe that stands in a load', () => {
     const warming = (minute: number): number =>
       minute < 40 ? 23 : Math.min(slow(minute), 23 + 3.5 * (minute - 30));
     const early = followLoad(question(0.75, { spots: heard(40, warming) }));
-    expect(early.asideNow).toEqual(['stick']);
-    expect(early.remarks).toEqual(['The probe is still taking the temperature of the load.']);
+    expect(early.settlingNow).toEqual(['stick']);
+    expect(early.asideNow).toEqual([]);
+    expect(early.remarks).toEqual([]);
     const later = followLoad(question(2, { spots: heard(120, warming) }));
     expect(later.asideNow).toEqual([]);
     expect(later.heard).toBeGreaterThan(4);
     expect(later.remarks.join()).not.toMatch(/probe/i);
+  });
+  it('that warms up as the load comes in counts from when it has come to rest, and is no probe in a wrong place', () => {
+    // Of first order with 2.5 min, as thick ones are; a minute apart.
+    const warmingC = (minute: number): number => slow(minute) + (23 - slow(0)) * Math.exp(-minute / 2.5);
+    const each = (minutes: number) =>
+      Array.from({ length: minutes }, (_, index) => ({
+        ...{ t: at + (index + 1) * minuteMs, where: 'core' as const, source: 'stick', stays: true },
+        ...{ tempC: warmingC(index + 1), roseKPerMin: warmingC(index + 1) - warmingC(index) },
+      }));
+    const expected = followLoad(question(0.1)).coreC;
+    for (const minutes of [1, 3, 6, 8]) {
+      const young = followLoad(question(minutes / 60, { spots: each(minutes).slice(-1) }));
+      expect(young).toMatchObject({ settlingNow: ['stick'], asideNow: [], remarks: [], heard: 0 });
+      expect(Math.abs(young.coreC.likely - expected.likely)).toBeLessThan(0.5);
+    }
+    const settled = followLoad(question(0.4, { spots: each(24).slice(-1) }));
+    expect(settled).toMatchObject({ settlingNow: [], asideNow: [], heard: 1 });
   });
   it('that falls out is told by its fall, and what it reads afterwards counts for nothing', () => {
     // A probe in air follows it within minutes; late, when its way down crosses what the load may be.
