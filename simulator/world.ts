@@ -1,6 +1,6 @@
 import type { BagEvent } from '../shared/bags.ts';
 import { AppError } from '../shared/errors.ts';
-import type { FarmFile } from '../shared/farm/schema.ts';
+import type { FarmFile, Sensor } from '../shared/farm/schema.ts';
 import type { EpochMs } from '../shared/time.ts';
 import { type BagTruthNow, createPopulation, type Look } from './bag/population.ts';
 import { placesOf } from './places.ts';
@@ -35,9 +35,19 @@ export interface World {
   apply(event: BagEvent): void;
   /**
    * Brings a hot load into a room now, packed as this farm packs its carts, where it stands until it is taken
-   * away. Throws AppError 'not-found' for a room or container that is not of the farm.
+   * away. `probe` names the sensor whose probe stands in it; left out, it is the room's own for loads. Throws
+   * AppError 'not-found' for a room or container that is not of the farm.
    */
-  bringIn(load: { id: string; room: string; container: string; count: number; startC: number }): void;
+  bringIn(load: {
+    id: string;
+    room: string;
+    container: string;
+    count: number;
+    startC: number;
+    probe?: string | null;
+  }): void;
+  /** Puts a sensor's probe into a hot load, or takes it out (null); a load that is not there changes nothing. */
+  putProbe(id: string, probe: string | null): void;
   /** Takes a hot load away; one that is not there changes nothing. */
   takeAway(id: string): void;
   /** Core and skin of the containers in the middle of a hot load [°C]; undefined when it does not stand here. */
@@ -102,13 +112,26 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
     airC: (shelf) => (shelf === null ? undefined : state.shelfAirC[shelf]) ?? airAt(firstRoom),
   });
 
-  const surroundings = (at: string): Surroundings => {
+  const containers = new Map(farm.containers.map((container) => [container.id, container]));
+  const carts = drawCart(createRandom(seedOf(seed, 'carts')));
+  state.loads ??= [];
+  const loads = new Map<string, HotLoad>(
+    state.loads.map((load) => [load.id, createHotLoad(load, containers.get(load.container)!)]),
+  );
+  /** Core of the load in which a sensor's probe stands; undefined while it hangs on its cart. */
+  const loadAtProbe = (sensor: string): number | undefined =>
+    [...loads.values()].findLast(({ state: { probe } }) => probe === sensor)?.coreC();
+
+  const surroundings = ({ id, at, inLoads }: Sensor): Surroundings => {
     const place = places.get(at)!;
     const room = rooms.get(place.room)!;
     return {
       temperatureC: () => room.temperatureAt(place),
       humidityPercent: () => room.humidityAt(place),
-      probeC: () => population.probeC(at) ?? room.temperatureAt(place),
+      probeC: () =>
+        inLoads
+          ? (loadAtProbe(id) ?? room.temperatureAt(besideCart))
+          : (population.probeC(at) ?? room.temperatureAt(place)),
     };
   };
   const sensors = farm.sensors
@@ -116,8 +139,9 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
     .map((spec) => {
       const random = createRandom(seedOf(seed, 'sensor', spec.id));
       const traits = drawTraits(spec, random);
-      const around = surroundings(spec.at);
-      const kept = state.sensors[spec.id] ?? freshSensorState(spec, traits, around, startAt, random);
+      const around = surroundings(spec);
+      // One that came to the farm after the snapshot speaks from now on.
+      const kept = state.sensors[spec.id] ?? freshSensorState(spec, traits, around, state.now, random);
       return createSensor(spec, traits, kept, around, roomStepS);
     });
   const mute = (sensor: string, t: EpochMs) => {
@@ -126,12 +150,6 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
   };
   const faults = () => [...scenario.roomFaults, ...state.extraFaults];
 
-  const containers = new Map(farm.containers.map((container) => [container.id, container]));
-  const carts = drawCart(createRandom(seedOf(seed, 'carts')));
-  state.loads ??= [];
-  const loads = new Map<string, HotLoad>(
-    state.loads.map((load) => [load.id, createHotLoad(load, containers.get(load.container)!)]),
-  );
   /** Steps the hot loads of a room; what its layers and walls get, with what bags give [W]. */
   const stepLoads = (id: string, room: Room): { bagsW: number[]; wallsW: number } => {
     const bagsW = state.bagsW[id]!;
@@ -219,7 +237,7 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
       if (event.t > state.now) state.waiting.push(event);
       else population.apply(event, state.now);
     },
-    bringIn({ id, room, container, count, startC }) {
+    bringIn({ id, room, container, count, startC, probe }) {
       const kind = containers.get(container);
       if (kind === undefined || !rooms.has(room))
         throw new AppError(
@@ -229,7 +247,12 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
       const random = createRandom(seedOf(seed, 'load', id));
       const ofKind = createRandom(seedOf(seed, 'recipe', container));
       const fresh = freshLoad({ id, room, container: kind, count, startC }, carts, ofKind, random);
-      loads.set(id, createHotLoad(fresh, kind));
+      const own = farm.sensors.find(({ at, inLoads }) => at === room && inLoads === true)?.id ?? null;
+      loads.set(id, createHotLoad({ ...fresh, probe: probe === undefined ? own : probe }, kind));
+    },
+    putProbe(id, probe) {
+      const load = loads.get(id);
+      if (load !== undefined) load.state.probe = probe;
     },
     takeAway: (id) => void loads.delete(id),
     loadC(id) {

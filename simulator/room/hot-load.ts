@@ -19,6 +19,8 @@ export interface HotLoadState {
   groups: { count: number; film: number; tempsC: number[] }[];
   conductivityWPerMK: number;
   cpJPerKgK: number;
+  /** Sensor whose probe stands in the middle of it. */
+  probe?: string | null;
 }
 
 export interface HotLoad {

@@ -106,6 +106,21 @@ sensors:
   - { id: shelf-d1, topic: fernhollow/shelf/D1, decoder: plain, at: D1, channels: [{ quantity: temperature, unit: degC }] }
   - { id: shelf-d2, topic: fernhollow/shelf/D2, decoder: plain, at: D2, channels: [{ quantity: temperature, unit: degC }] }
   - { id: shelf-d4, topic: fernhollow/shelf/D4, decoder: plain, at: D4, channels: [{ quantity: temperature, unit: degC }] }
+  # The carts of the sterilizer: each has a probe that is pushed into the load before it rolls into its room.
+  - id: cart-warm
+    name: Probe of the cart in the Warm room
+    topic: fernhollow/cart/warm
+    decoder: plain
+    at: warm
+    inLoads: true
+    channels: [{ quantity: probe-temperature, unit: degC }]
+  - id: cart-cool
+    name: Probe of the cart in the Cool room
+    topic: fernhollow/cart/cool
+    decoder: plain
+    at: cool
+    inLoads: true
+    channels: [{ quantity: probe-temperature, unit: degC }]
 
 containers:
   - id: grain-bag

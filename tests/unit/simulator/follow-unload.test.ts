@@ -20,6 +20,19 @@ it('a load that is declared comes into its room, and goes when it is over or was
   expect(world.loadC('unload-1')).toBeUndefined();
 });
 
+it('a probe stands in a load as it is said to', () => {
+  const probeIn = (unload: string) => world.snapshot().loads?.find(({ id }) => id === unload)?.probe;
+  followUnload(world, begun('unload-3', startAt));
+  expect(probeIn('unload-3')).toBe('cart-warm');
+  const probed = { id: 'event-3', t: startAt, who: 'Ida', unload: 'unload-3', kind: 'probed' } as const;
+  followUnload(world, { ...probed, channel: null });
+  expect(probeIn('unload-3')).toBeNull();
+  followUnload(world, { ...probed, channel: 'cart-warm.probe-temperature' });
+  expect(probeIn('unload-3')).toBe('cart-warm');
+  followUnload(world, { ...begun('unload-4', startAt), probe: null } as UnloadEvent);
+  expect(probeIn('unload-4')).toBeNull();
+});
+
 it('a load said to have come in earlier, as after a question, brings no hot cart in now', () => {
   followUnload(world, begun('unload-2', startAt - 27 * minuteMs));
   expect(world.loadC('unload-2')).toBeUndefined();

@@ -35,6 +35,48 @@ it('a hot load warms its room and no other, and cools; a world put away goes on 
   expect(() => hot.bringIn({ ...load, container: 'crate' })).toThrow(/no room 'warm' or container 'crate'/);
 });
 
+it('the probe of the room’s cart tells its core while it stands in it, and the air before and after', () => {
+  const world = createWorld({ scenario: fernhollowHistory, seed: seedOf('probe'), startAt });
+  const told = (minute: number): number[] =>
+    world
+      .stepTo(minutes(minute))
+      .filter(({ topic }) => topic === 'fernhollow/cart/warm')
+      .map(({ payload }) => Number(payload));
+  const airC = world.roomC('warm');
+  for (const tempC of told(60)) expect(Math.abs(tempC - airC)).toBeLessThan(3);
+  world.bringIn(load);
+  told(75);
+  const core = told(120);
+  expect(core).toHaveLength(45);
+  // Offset, drift and noise of a probe, and what the core does within its lag.
+  expect(Math.abs(core.at(-1)! - world.loadC('u1')!.coreC)).toBeLessThan(1);
+  expect(core.at(-1)).toBeGreaterThan(80);
+
+  const again = restoreWorld(fernhollowHistory, JSON.parse(JSON.stringify(world.snapshot())));
+  expect(again.stepTo(minutes(130))).toEqual(world.stepTo(minutes(130)));
+  world.putProbe('u1', null);
+  told(150);
+  expect(told(160).at(-1)).toBeLessThan(world.loadC('u1')!.coreC - 20);
+  world.putProbe('u1', 'cart-warm');
+  told(180);
+  expect(told(190).at(-1)).toBeGreaterThan(70);
+  world.takeAway('u1');
+  told(220);
+  expect(told(230).at(-1)).toBeLessThan(40);
+});
+
+it('a sensor that came after a farm was put away speaks from then on, and not of what was before', () => {
+  const { snapshot, stepTo } = createWorld({ scenario: fernhollowHistory, seed: 3, startAt });
+  stepTo(minutes(600));
+  const kept = snapshot();
+  delete kept.sensors['cart-warm'];
+  const said = restoreWorld(fernhollowHistory, kept)
+    .stepTo(minutes(610))
+    .filter(({ topic }) => topic === 'fernhollow/cart/warm');
+  expect(said.length).toBeGreaterThan(5);
+  expect(said.length).toBeLessThanOrEqual(11);
+});
+
 it('gives more than half of its heat to the walls at first, as a surface at 95 °C radiates', () => {
   const { containers } = createWorld({ scenario: fernhollowHistory, seed: 1, startAt }).farm;
   const container = containers.find(({ id }) => id === load.container)!;
