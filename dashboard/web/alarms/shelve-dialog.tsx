@@ -55,7 +55,10 @@ export function ShelveDialog({ alarm, capMin = usualCapMin, onDone }: Props) {
     <dialog ref={dialog} class="shelve" aria-labelledby="shelve-title" onClose={onDone}>
       <form onSubmit={shelve} noValidate>
         <h2 id="shelve-title">{text.shelveTitle(alarm?.title ?? '')}</h2>
-        <p class="quiet">{text.shelveHint}</p>
+        <p class="quiet">
+          {text.shelveHint}
+          {alarm?.id.startsWith('unload-beyond/') ? ` ${text.shelveBeyond}` : ''}
+        </p>
         <fieldset class="shelve-time">
           <legend>
             {text.minutes} ({text.cap(spanOf(capMin * minuteMs))})

@@ -44,6 +44,7 @@ export const alarms = {
   chart: 'Curve',
   shelveTitle: (title: string) => `Shelve: ${title}`,
   shelveHint: 'It stays evaluated and in the journal, but does not ring. It comes back by itself.',
+  shelveBeyond: 'The high alarms of its room, in whose place it rings, ring themselves meanwhile.',
   minutes: 'For how long',
   cap: (span: string) => `at most ${span}`,
   choices: [

@@ -116,6 +116,12 @@ test('beyond its plan the unload alarm rings', async () => {
   expect(whole.alarm('unload-beyond/warm-room')).toMatchObject({ state: 'unacknowledged', priority: 1 });
   expect(open()!.now!.remarks[0]).toMatch(/\d\.\d K warmer than the most that was planned/);
   expect(whole.alarm('high/warm-room.temperature')?.state).toBe('suppressed');
+  // Shelved it rings no more in the place of the high alarm.
+  const shelve = { act: 'shelve', forMinutes: 60, oneShot: false, why: 'seen' } as const;
+  whole.site.desk.actOnAlarm('unload-beyond/warm-room', shelve, 'Rowan');
+  await breathe(whole, 15, () => plan.peak.tempC.high + 4);
+  expect(whole.alarm('unload-beyond/warm-room')?.state).toBe('shelved');
+  expect(whole.alarm('high/warm-room.temperature')?.state).toBe('unacknowledged');
 });
 
 test('a core measured cooler than expected brings the hour of inoculation forward; one of the air is set aside', async () => {
