@@ -19,6 +19,7 @@ import {
   meanRoom,
   type RoomFit,
   usualOutsideC,
+  weatherLastsMs,
 } from '../../shared/room/room-fit.ts';
 import { normalDraws } from '../../shared/stats/normal-draws.ts';
 import { dayMs, hourMs, minuteMs } from '../../shared/time.ts';
@@ -88,7 +89,7 @@ function outsideAhead(fit: RoomFit, past: RoomPast, t: number): number {
   if (past.outsideC === null) return usual;
   const now = past.from + past.outsideC.length * minuteMs;
   const lastC = meanOf(past.outsideC.slice(-30));
-  return usual + (lastC - usualOutsideC(fit, localHour(now))) * Math.exp(-(t - now) / (36 * hourMs));
+  return usual + (lastC - usualOutsideC(fit, localHour(now))) * Math.exp(-(t - now) / weatherLastsMs);
 }
 
 export interface Course {
