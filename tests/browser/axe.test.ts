@@ -10,6 +10,7 @@ const pages = [
   ['/rooms', '.shelf'],
   ['/unload', '.verdict h2'],
   ['/unloads/u-past-3', '.unload canvas'],
+  ['/unloads/u-scheduled', '.unload canvas'],
   ['/unloads/none', '.page-note .button'],
   ['/rooms/warm', '.room-words'],
   ['/batches/K706', 'canvas'],

@@ -88,7 +88,7 @@ export function Chart({ plan, height, label, onZoom, syncKey, onDrawn }: Props) 
             max={last}
             step={Math.max(1, Math.round(last / 200))}
             value={at.value ?? last}
-            aria-label={charts.along}
+            aria-label={charts.along(label)}
             aria-valuetext={inWords(plan, at.value ?? last)}
             onInput={(event) => moveTo(Number(event.currentTarget.value))}
           />

@@ -31,6 +31,8 @@ export function keepFocus(): void {
       heading.focus({ preventScroll: true });
       return;
     }
+    // A page whose code is still on its way.
+    document.getElementById('content')?.focus({ preventScroll: true });
   }).observe(document, { childList: true, subtree: true });
 }
 

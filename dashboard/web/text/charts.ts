@@ -2,7 +2,7 @@
 export const charts = {
   title: 'Charts',
   pointHint: 'Point at the chart, or use the arrow keys',
-  along: 'Move along the chart',
+  along: (what: string) => `Move along the chart: ${what}`,
   noReading: 'no reading',
   channels: 'Channels',
   channelsHint: (most: number) => `Up to ${most} at once`,
