@@ -38,12 +38,11 @@ const lateMs = hourMs;
 const stoodAt = ({ hasBegun, stage, at, endedAt }: UnloadState, t: EpochMs): boolean =>
   hasBegun && stage !== 'withdrawn' && at <= t && (endedAt === null || endedAt > t);
 
-/** Whether a load that is scheduled is the very one that is asked about. */
-const isAsked = ({ load, at }: UnloadState, asked: UnloadQuestion): boolean =>
-  at === asked.at &&
+/** Whether a load that is scheduled is the very one that is asked about: at its hour, or now that this is past. */
+const isAsked = ({ load, at }: UnloadState, asked: UnloadQuestion, now: EpochMs): boolean =>
+  (at === asked.at || (at <= now && (asked.at ?? now) <= now)) &&
   load.container === asked.load.container &&
-  load.count === asked.load.count &&
-  load.startC === asked.load.startC;
+  load.count === asked.load.count;
 
 interface About {
   /** The unload that is asked about, which is no load that was there before. */
@@ -82,7 +81,7 @@ export function createGather(needs: GatherNeeds) {
     const scheduled = needs.unloads().flatMap((one): ScheduledLoad[] => {
       const its = farm.containers.get(one.load.container);
       const comes = one.room === room && one.stage === 'scheduled' && one.at >= now - lateMs;
-      if (about?.alone || !comes || its === undefined || isAsked(one, question)) return [];
+      if (about?.alone || !comes || its === undefined || isAsked(one, question, now)) return [];
       return [{ load: one.load, container: its, at: one.at, fan: one.options.fan }];
     });
     return {

@@ -166,6 +166,12 @@ test('a load that is scheduled before counts in the plan of another, but never i
   expect(second.assumed.join(' ')).toMatch(/counted as if it came: 40 × Block 2.3 kg at \d\d:\d\d\./);
   record('withdrawn');
   expect(await unloads.plan(later)).toEqual(alone);
+  // Its hour is past by a little: asked about now it is itself, and beside another it counts as coming at once.
+  await breathe(whole, 185, () => 24);
+  const told = async (count: number) =>
+    (await unloads.plan({ ...question, load: { ...load, count } })).assumed.join(' ');
+  expect(await told(30)).not.toContain('scheduled');
+  expect(await told(20)).toContain('30 × Block 2.3 kg at once, being late');
 });
 
 test('a restart finds the unload, its plan and its alarm as they were', async () => {
