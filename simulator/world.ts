@@ -59,6 +59,8 @@ export interface World {
   truthOf(batch: string): BagTruthNow[];
   /** Mean air of a room, and outside [°C]. */
   roomC(room: string): number;
+  /** Whether a room's thermostat asks for cold, as a contact at its cooler tells. Throws for a room that is not of the farm. */
+  coolerOn(room: string): boolean;
   /** True air where sensors of a shelf or room hang [°C]. Throws for a place that is not of the farm. */
   airC(at: string): number;
   outsideC(): number;
@@ -263,6 +265,11 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
     workOut: population.workOut,
     truthOf: (batch) => population.truthOf(batch),
     roomC: (room) => rooms.get(room)!.meanC(),
+    coolerOn(room) {
+      const of = rooms.get(room);
+      if (of === undefined) throw new AppError('not-found', `The simulated farm has no room '${room}'.`);
+      return of.coolerOn();
+    },
     airC(at) {
       if (!places.has(at)) throw new AppError('not-found', `The simulated farm has no place '${at}'.`);
       return airAt(at);

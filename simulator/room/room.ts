@@ -45,6 +45,8 @@ export interface Room {
   humidityAt(place: AirPlace): number;
   /** Mean over the layers [°C]. */
   meanC(): number;
+  /** Whether the thermostat asks for cold; so it is with a cooler that has failed, too. */
+  coolerOn(): boolean;
 }
 
 const airJPerKgK = 1_006;
@@ -166,5 +168,6 @@ export function createRoom(state: RoomState, truth: RoomTruth, climate: Climate,
     temperatureAt,
     humidityAt: (place) => relativeHumidity(state.gPerKg, temperatureAt(place)),
     meanC: () => state.air.airC.reduce((sum, tempC) => sum + tempC, 0) / state.air.airC.length,
+    coolerOn: () => state.thermostat.mode === 'cooling',
   };
 }

@@ -29,6 +29,8 @@ export interface RoomPast {
   from: EpochMs;
   airC: Float64Array;
   outsideC: Float64Array | null;
+  /** 1 where the thermostat asked for cold at the minute, else 0: what a contact at the cooler would tell. */
+  coolerOn: Float32Array;
   unloads: RecordedUnload[];
 }
 
@@ -114,11 +116,11 @@ function drawRoom(random: Random): StrangeRoom & { nameplateW: number | null; fl
 const noisy = (random: Random, tempC: number, sdK: number) =>
   Math.round((tempC + random.normal(0, sdK)) * 10) / 10;
 
-/** Lives a world to an instant, putting down what its room's sensor and one outside say of each minute. */
+/** Lives a world to an instant, putting down what its room's sensor, its cooler and one outside say of each minute. */
 function live(
   world: World,
   until: EpochMs,
-  past: { from: EpochMs; airC: Float64Array; outsideC: Float64Array | null },
+  past: Pick<RoomPast, 'from' | 'airC' | 'outsideC' | 'coolerOn'>,
   random: Random,
 ) {
   const place = (t: EpochMs) => Math.round((t - past.from) / minuteMs);
@@ -126,6 +128,7 @@ function live(
     for (const { topic, payload, t: at } of world.stepTo(t))
       if (topic === 'study/air' && place(at) >= 0 && place(at) < past.airC.length)
         past.airC[place(at)] = Number(payload);
+    if (place(t) < past.coolerOn.length) past.coolerOn[place(t)] = world.coolerOn(strangeRoomId) ? 1 : 0;
     if (past.outsideC !== null && place(t) < past.outsideC.length)
       past.outsideC[place(t)] = noisy(random, world.outsideC(), 0.3);
   }
@@ -168,8 +171,10 @@ export function* unloadRooms({ count, seed, days, small }: UnloadStudy): Generat
       from: firstDay,
       airC: new Float64Array(minutes + 24 * 60).fill(Number.NaN),
       outsideC: random.chance(0.5) ? new Float64Array(minutes + 24 * 60).fill(Number.NaN) : null,
+      coolerOn: new Float32Array(minutes + 24 * 60),
       unloads: [],
     };
+    past.coolerOn[0] = world.coolerOn(strangeRoomId) ? 1 : 0;
     const hourOf = () => (7 + Math.floor(random.between(0, 8 * 60)) / 60) * hourMs;
     for (let n = 0; n < small; n += 1) {
       const at = firstDay + Math.floor(((n + 0.6) * days) / small) * dayMs + hourOf();
@@ -206,6 +211,7 @@ export function* unloadRooms({ count, seed, days, small }: UnloadStudy): Generat
     const heard = Math.round((at - firstDay) / minuteMs);
     past.airC = past.airC.slice(0, heard);
     past.outsideC = past.outsideC?.slice(0, heard) ?? null;
+    past.coolerOn = past.coolerOn.slice(0, heard);
     const startC = random.between(88, 100);
     const load = { container, count: countOf(largeKgPerM2), startC };
     const before = world.snapshot();

@@ -97,3 +97,20 @@ it('a study of unloads is alike for a seed, and more heats its room more', () =>
   expect(highest(airC)).toBeGreaterThan(highest(one.truth.airC));
   expect(one.carryOut(one.unload.count).airC).toEqual(one.truth.airC);
 });
+
+it('a study says of each minute whether the cooler ran: the air falls while it does and rises between', () => {
+  const { past } = [...unloadRooms({ count: 1, seed: 3, days: 1, small: 0 })][0]!;
+  expect(past.coolerOn).toHaveLength(past.airC.length);
+  expect([...new Set(past.coolerOn)].sort()).toEqual([0, 1]);
+  const meanStep = (on: 0 | 1) => {
+    const steps = [...past.airC.keys()]
+      .slice(2)
+      // Within a run and a minute past its start: what a sensor that lags says of one state alone.
+      .filter((k) => [k, k - 1, k - 2].every((at) => past.coolerOn[at] === on))
+      .map((k) => past.airC[k]! - past.airC[k - 1]!)
+      .filter(Number.isFinite);
+    return steps.reduce((sum, step) => sum + step, 0) / steps.length;
+  };
+  expect(meanStep(1)).toBeLessThan(0);
+  expect(meanStep(0)).toBeGreaterThan(0);
+});
