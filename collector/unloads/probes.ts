@@ -64,9 +64,10 @@ export function probeSpots({ unload, now, history }: Omit<ProbeNeeds, 'farm' | '
     const spots: Spot[] = [];
     let place = Number.NaN;
     t.forEach((start, index) => {
-      if (start + minuteMs <= from) return;
+      // In part it tells of where the probe was before.
+      if (start <= from) return;
       // A minute's mean stands for its middle.
-      const at = Math.min(Math.max(start + minuteMs / 2, from), now);
+      const at = Math.min(start + minuteMs / 2, now);
       const tempC = mean[index]!;
       const slot = Math.floor((at - from) / apartMs);
       // No means over more: a probe that is just put in would seem to stand in something between.
@@ -90,7 +91,7 @@ export function probeNow({ unload, now, farm, liveValue }: Omit<ProbeNeeds, 'his
   const known = farm.channels.get(channel);
   const value = liveValue(channel);
   const last =
-    value !== undefined && value.t >= from && isUsable(value.quality)
+    value !== undefined && value.t > from && isUsable(value.quality)
       ? { t: value.t, tempC: value.value }
       : null;
   const silentMs = now - (last?.t ?? from);

@@ -84,6 +84,8 @@ test('what a probe tells over MQTT moves the hour on the phone and on the wall; 
   const byModel = begun.state.inoculateAt!.likely;
   // The farm file puts this probe into loads of this room; nobody had to name it.
   expect(begun.state.probe).toMatchObject({ channel: 'stick.probe-temperature' });
+  // What it told of the air before, in the same minute too, is not of this load.
+  expect(begun.state.remarks).toEqual([]);
 
   // A load that cools far more slowly than is believed of loads.
   const load = createLoad({
