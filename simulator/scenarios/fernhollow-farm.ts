@@ -108,14 +108,14 @@ sensors:
   - { id: shelf-d4, topic: fernhollow/shelf/D4, decoder: plain, at: D4, channels: [{ quantity: temperature, unit: degC }] }
   # The carts of the sterilizer: each has a probe that is pushed into the load before it rolls into its room.
   - id: cart-warm
-    name: Probe of the cart in the Warm room
+    name: Warm room cart
     topic: fernhollow/cart/warm
     decoder: plain
     at: warm
     inLoads: true
     channels: [{ quantity: probe-temperature, unit: degC }]
   - id: cart-cool
-    name: Probe of the cart in the Cool room
+    name: Cool room cart
     topic: fernhollow/cart/cool
     decoder: plain
     at: cool

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { fixtureNow, liveAt } from './fixture/live.ts';
 import { focusOf, openPage, useBrowser, withFixture } from './screens.ts';
 import { violationsOf } from './violations.ts';
 import { walkByKeyboard } from './walk.ts';
@@ -52,6 +53,33 @@ describe('by keyboard alone', () => {
       await page.locator('canvas').first().waitFor();
       expect(await violationsOf(page)).toEqual([]);
       expect(await walkByKeyboard(page)).toEqual({ left: [], unseen: '' });
+      await page.close();
+    });
+  });
+
+  it('a probe is chosen for a load, and the focus stays on the choice', async () => {
+    await withFixture('unload', async (fixture) => {
+      const live = liveAt(fixtureNow, 'unload');
+      const probe: (typeof live.farm.channels)[number] = {
+        ...live.farm.channels[0]!,
+        id: 'cart.probe-temperature',
+        sensor: 'Warm room cart',
+        quantity: 'probe-temperature',
+        room: 'warm',
+        stands: 'loads',
+      };
+      const farm = { ...live.farm, channels: [...live.farm.channels, probe] };
+      fixture.replace('farm', { ...live, farm });
+      const page = await openPage(browser(), fixture, '/unloads/u-underway');
+      const choice = page.getByLabel('Probe in it');
+      await choice.focus();
+      await choice.selectOption('Warm room cart');
+      await expect
+        .poll(() => fixture.sent.at(-1)?.body)
+        .toMatchObject({ kind: 'probed', channel: 'cart.probe-temperature' });
+      await expect.poll(() => choice.getAttribute('aria-disabled')).toBe('false');
+      await expect.poll(() => choice.evaluate((one) => one === document.activeElement)).toBe(true);
+      expect(await violationsOf(page)).toEqual([]);
       await page.close();
     });
   });

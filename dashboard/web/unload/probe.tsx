@@ -42,6 +42,11 @@ export function ProbeChoice({ live, view }: { live: LiveState; view: UnloadView 
   const current = view.now?.probe?.channel ?? null;
   if (probes.length === 0 && current === null) return null;
   const id = `probe-${view.id}`;
+  // Disabled while it is told, it would lose the keyboard's focus: one that is not taken is shown as it was.
+  const choose = async (field: HTMLSelectElement) => {
+    const channel = field.value === '' ? null : field.value;
+    if (!(await telling.tell({ unload: view.id, kind: 'probed', channel }))) field.value = current ?? '';
+  };
   const known = current === null || probes.some((probe) => probe.id === current);
   return (
     <div class="field">
@@ -49,11 +54,10 @@ export function ProbeChoice({ live, view }: { live: LiveState; view: UnloadView 
       <select
         id={id}
         value={current ?? ''}
-        disabled={telling.busy.value || view.now === null}
+        disabled={view.now === null}
+        aria-disabled={telling.busy.value}
         aria-describedby={`${id}-hint`}
-        onChange={({ currentTarget: { value } }) =>
-          void telling.tell({ unload: view.id, kind: 'probed', channel: value === '' ? null : value })
-        }
+        onChange={({ currentTarget }) => void choose(currentTarget)}
       >
         <option value="">{text.probeNone}</option>
         {known ? null : <option value={current}>{probeName(live.farm, current)}</option>}
