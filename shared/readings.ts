@@ -9,10 +9,11 @@ export const quantity = z.enum([
   'pressure',
   'battery',
   'probe-temperature',
+  'cooler-on',
 ]);
 export type Quantity = z.infer<typeof quantity>;
 
-/** Unit that values of a quantity have inside: °C, % relative humidity, ppm, Pa, % charge. */
+/** Unit that values of a quantity have inside: °C, % relative humidity, ppm, Pa, % charge, % of the time on. */
 export const siUnitOf: Record<Quantity, string> = {
   temperature: 'degC',
   humidity: '%',
@@ -20,6 +21,7 @@ export const siUnitOf: Record<Quantity, string> = {
   pressure: 'Pa',
   battery: '%',
   'probe-temperature': 'degC',
+  'cooler-on': '%',
 };
 
 /**

@@ -130,6 +130,7 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
     return {
       temperatureC: () => room.temperatureAt(place),
       humidityPercent: () => room.humidityAt(place),
+      coolerOn: () => (room.coolerOn() ? 1 : 0),
       probeC: () =>
         inLoads
           ? (loadAtProbe(id) ?? room.temperatureAt(besideCart))

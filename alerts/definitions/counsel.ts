@@ -142,6 +142,16 @@ export const silenceCounsel: Counsel = {
   respondWithinMin: 240,
 };
 
+/** Of a sensor that tells whether a cooler runs, and of nothing else. */
+export const coolerCounsel: Counsel = {
+  priority: 3,
+  consequence:
+    'The room is watched as before, but learned from its air alone: what a hot load does is known less well.',
+  advice:
+    'Check whether it still has power and radio, and what it sends. Wires of the cooler are for a licensed electrician.',
+  respondWithinMin: 1_440,
+};
+
 /**
  * Limits of a room whose farm file gives none for temperature [°C]. Assumed, from common practice: labs
  * are kept at 27-32 °C at most, and no culture of the built-in table grows well below 10 °C.

@@ -7,11 +7,18 @@ import type { LimitRule } from '../conditions/limit.ts';
 import type { SignalPlan } from '../conditions/signal.ts';
 import { stuckPlan } from '../conditions/stuck.ts';
 import { factsOf, spoken, spokenSpan } from '../measures.ts';
-import { assumedBattery, type Counsel, defaultDelayS, limitCounsel, sensorCounsel } from './counsel.ts';
+import {
+  assumedBattery,
+  type Counsel,
+  coolerCounsel,
+  defaultDelayS,
+  limitCounsel,
+  sensorCounsel,
+} from './counsel.ts';
 import { type Evidence, ruleOf, type SignalDefinition, type Watched } from './definition.ts';
 import { nextInLine } from './next-in-line.ts';
 
-type Judged = Exclude<Quantity, 'battery'>;
+type Judged = Exclude<Quantity, 'battery' | 'cooler-on'>;
 
 /** What is suspicious of each quantity; from what common parts promise, no single source. */
 const suspicion: Record<Judged, { moved: number; jump: number; apart: number; driftSd: number }> = {
@@ -24,9 +31,8 @@ const suspicion: Record<Judged, { moved: number; jump: number; apart: number; dr
 
 /** Jump that makes a spike [unit of the quantity], or null where none is judged. */
 export const spikeJump = (channel: Channel): number | null => {
-  const { quantity } = channel;
   // A probe that is pushed into a hot load, or falls out of it, jumps in earnest.
-  return quantity === 'battery' || isInLoads(channel) ? null : suspicion[quantity].jump;
+  return !isJudged(channel) || isInLoads(channel) ? null : suspicion[channel.quantity].jump;
 };
 
 /** Names of the counts that the book keeps itself of a channel's unusable readings and spikes. */
@@ -34,19 +40,23 @@ export const badCount = (channel: string): string => `${channel}>unusable`;
 export const spikeCount = (channel: string): string => `${channel}>spikes`;
 /** Alarms about the sensors themselves. */
 export function healthAlarms(farm: Farm): SignalDefinition[] {
-  const judged = [...farm.channels.values()].filter(isJudged);
+  const channels = [...farm.channels.values()];
+  const judged = channels.filter(isJudged);
   return [
     ...judged.flatMap((channel) => ofChannel(farm, channel)),
     ...agreement(
       farm,
       judged.filter((channel) => !isInLoads(channel)),
     ),
-    ...[...farm.channels.values()].filter(({ quantity }) => quantity === 'battery').flatMap(batteryOf),
+    ...channels.filter(({ quantity }) => quantity === 'cooler-on').map(unusableCooler),
+    ...channels.filter(({ quantity }) => quantity === 'battery').flatMap(batteryOf),
   ];
 }
 
 type JudgedChannel = Channel & { quantity: Judged };
-const isJudged = (channel: Channel): channel is JudgedChannel => channel.quantity !== 'battery';
+/** A cooler that is on, or off, for hours is neither stuck nor jumps, and no neighbour need agree with it. */
+const isJudged = (channel: Channel): channel is JudgedChannel =>
+  channel.quantity !== 'battery' && channel.quantity !== 'cooler-on';
 
 const nameOf = ({ sensor, quantity }: Channel): string => {
   const name = `Sensor ${sensor.name ?? sensor.id}`;
@@ -102,15 +112,7 @@ function ofChannel(farm: Farm, channel: JudgedChannel): SignalDefinition[] {
   const pair = neighbours.length === 1 ? neighbours[0]! : null;
   const drifts = neighbours.length > 1 || (pair !== null && id < pair);
   return [
-    alarm(channel, {
-      id: `unusable/${id}`,
-      name: `${name} sends what cannot be used`,
-      limit: { limit: 2.5, deadband: 2 },
-      watched: [[badCount(id), here]],
-      counsel: { priority: 2, consequence: 'Nobody knows the air there while it lasts.' },
-      raised: ({ value }) => `${name} cannot measure: ${value} unusable readings in a row`,
-      over: `${name} measures again`,
-    }),
+    unusable(channel, { priority: 2, consequence: 'Nobody knows the air there while it lasts.' }),
     alarm(channel, {
       id: `stuck/${id}`,
       name: `${name} stands still`,
@@ -152,6 +154,22 @@ function ofChannel(farm: Farm, channel: JudgedChannel): SignalDefinition[] {
       : []),
   ];
 }
+
+function unusable(channel: Channel, counsel: Partial<Counsel>): SignalDefinition {
+  const { id } = channel;
+  const name = nameOf(channel);
+  return alarm(channel, {
+    id: `unusable/${id}`,
+    name: `${name} sends what cannot be used`,
+    limit: { limit: 2.5, deadband: 2 },
+    watched: [[badCount(id), { channel: id, at: null }]],
+    counsel,
+    raised: ({ value }) => `${name} cannot measure: ${value} unusable readings in a row`,
+    over: `${name} measures again`,
+  });
+}
+
+const unusableCooler = (channel: Channel): SignalDefinition => unusable(channel, coolerCounsel);
 
 /** Sensors that hang in the same place and ought to say the same. */
 function agreement(farm: Farm, judged: readonly JudgedChannel[]): SignalDefinition[] {

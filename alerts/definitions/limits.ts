@@ -101,7 +101,7 @@ function* sourcesOf(farm: Farm): Generator<Source> {
   const air = new Map<string, { temperature?: Channel; humidity?: Channel }>();
   for (const channel of farm.channels.values()) {
     const { id, quantity, room, shelf, sensor } = channel;
-    if (quantity === 'battery' || isInLoads(channel)) continue;
+    if (quantity === 'battery' || quantity === 'cooler-on' || isInLoads(channel)) continue;
     yield { signal: id, measure: quantity, room, shelf, channel: id, plan: null };
     if (quantity !== 'temperature' && quantity !== 'humidity') continue;
     const pair = air.get(sensor.id) ?? {};

@@ -1,7 +1,7 @@
 import { type Channel, type Farm, isInLoads } from '../../shared/farm/farm.ts';
 import { hourMs, secondMs } from '../../shared/time.ts';
 import { silentPeriods } from '../conditions/silence.ts';
-import { type Counsel, silenceCounsel } from './counsel.ts';
+import { type Counsel, coolerCounsel, silenceCounsel } from './counsel.ts';
 import { ruleOf, type SilenceDefinition, type SilenceGroupDefinition } from './definition.ts';
 
 /** A quantity may be left out of some messages: silent by itself only after this many times its sensor's period. */
@@ -41,15 +41,21 @@ function onlyProbe(channels: readonly Channel[]): string | null {
   return probe === undefined || tellsMore ? null : probe.id;
 }
 
+/** A sensor of a cooler, and of nothing else but its own battery: no air is missed when it falls silent. */
+const onlyCooler = (channels: readonly Channel[]): boolean =>
+  channels.some(({ quantity }) => quantity === 'cooler-on') &&
+  channels.every(({ quantity }) => quantity === 'cooler-on' || quantity === 'battery');
+
 /** A sensor of several quantities that falls silent is one alarm, not one a quantity. */
 export function silenceAlarms(farm: Farm): SilenceDefinition[] {
   return [...sensorsOf(farm)].flatMap(([sensor, channels]) => {
     const { room, shelf, sensor: spec } = channels[0]!;
     const name = `Sensor ${spec.name ?? sensor}`;
+    const counsel = onlyCooler(channels) ? coolerCounsel : silenceCounsel;
     const common = {
-      ...silenceCounsel,
+      ...counsel,
       ...({ kind: 'silence', room, shelf, route: null, unit: '', sensor } as const),
-      rule: ruleOf(silenceCounsel.priority),
+      rule: ruleOf(counsel.priority),
     };
     const everyMs = spec.everyS * secondMs;
     const inLoads = onlyProbe(channels);
@@ -70,6 +76,7 @@ export function silenceAlarms(farm: Farm): SilenceDefinition[] {
         const { id, quantity } = channel;
         return {
           ...common,
+          ...(quantity === 'cooler-on' ? coolerCounsel : {}),
           id: `silent-channel/${id}`,
           name: `${name}: ${quantity} silent`,
           causes: [whole.id],

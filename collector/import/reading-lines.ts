@@ -4,6 +4,7 @@ import type { SensorUnit } from '../../shared/farm/schema.ts';
 import type { Quantity, Reading } from '../../shared/readings.ts';
 import type { EpochMs } from '../../shared/time.ts';
 import { toSi, unitsOf } from '../../shared/units/convert.ts';
+import { stateOf } from '../intake/decoders/text.ts';
 import { createChannelRule } from '../intake/validate.ts';
 import { channelNamed } from './channel-named.ts';
 import { createInstantReader, type TimeFormat } from './instants.ts';
@@ -32,7 +33,7 @@ export type ReadLine = (cells: readonly string[], into: Reading[]) => string | u
 
 type ReadValue = (text: string, t: EpochMs) => Reading;
 
-/** Straight line from SI back to a unit; every unit but a cell's volts is one. */
+/** Straight line from SI back to a unit; every unit but a cell's volts and a cooler's power is one. */
 function fromSi(unit: SensorUnit, quantity: Quantity): (value: number) => number {
   const zero = toSi(0, unit, quantity);
   const one = toSi(1, unit, quantity);
@@ -46,6 +47,7 @@ function valueReader(channel: Channel, unit: SensorUnit | undefined, layout: Rea
       'bad-request',
       `${channel.id} cannot be in ${unit}; give one of ${unitsOf(quantity).join(', ')}.`,
     );
+  if (quantity === 'cooler-on') return coolerReader(channel, unit ?? spec.unit, layout);
   const written = unit ?? spec.unit;
   const calibration = layout.corrected ? [] : spec.calibration;
   const rule = createChannelRule({ ...channel, spec: { ...spec, calibration } }, layout.timeZone);
@@ -64,6 +66,30 @@ function valueReader(channel: Channel, unit: SensorUnit | undefined, layout: Rea
         `${text} is what a failed sensor says, so ${channel.id} gets no reading`,
       );
     return reading;
+  };
+}
+
+/** A cooler's on and off; in another unit than its sensor sends, its calibrations say nothing. */
+function coolerReader(channel: Channel, unit: SensorUnit, layout: ReadingsLayout): ReadValue {
+  const { spec } = channel;
+  if (unit === 'W' && spec.onAboveW === undefined)
+    throw new AppError(
+      'bad-request',
+      `${channel.id} has no onAboveW in the farm file, so a power does not tell whether it is on; give another unit.`,
+    );
+  const calibration = layout.corrected || unit !== spec.unit ? [] : spec.calibration;
+  const rule = createChannelRule({ ...channel, spec: { ...spec, unit, calibration } }, layout.timeZone);
+  return (text, t) => {
+    const number = layout.decimal === ',' ? text.replace(',', '.') : text;
+    const value = unit === 'state' ? stateOf(text) : text === '' ? undefined : Number(number);
+    if (value === undefined || !Number.isFinite(value))
+      throw new AppError(
+        'out-of-range',
+        unit === 'state'
+          ? `'${text.slice(0, 40)}' is no state for ${channel.id}: ON or OFF, true or false, 1 or 0`
+          : `'${text.slice(0, 40)}' is no number for ${channel.id}`,
+      );
+    return rule.read(value, t, t, false)!;
   };
 }
 

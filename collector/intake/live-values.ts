@@ -16,10 +16,14 @@ interface State {
   seenAt: EpochMs;
   silent: boolean;
   trend: Trend;
+  newTrend: () => Trend;
   /** Computed when asked for; undefined after a value that may have changed it. */
   trendPerH: number | null | undefined;
   trendAt: EpochMs;
 }
+
+/** On and off neither rise nor fall. */
+const noTrend: Trend = { add: () => false, perHour: () => null };
 
 export interface LiveValues {
   /** The newest value of a channel; undefined while there is none. */
@@ -51,7 +55,8 @@ export function createLiveValues({ farm, clock }: { farm: Farm; clock: Clock }) 
     for (const [id, channel] of next.channels) {
       const periodMs = channel.sensor.everyS * 1000;
       const before = kept.get(id);
-      states.set(id, before?.periodMs === periodMs ? before : blankState(periodMs, now, before));
+      const newTrend = channel.quantity === 'cooler-on' ? () => noTrend : () => createTrend(periodMs / 1000);
+      states.set(id, before?.periodMs === periodMs ? before : blankState(periodMs, newTrend, now, before));
     }
   };
 
@@ -62,7 +67,7 @@ export function createLiveValues({ farm, clock }: { farm: Farm; clock: Clock }) 
     // The clock was set back: what lies ahead of it was heard before, and must not hide what comes now.
     if (state.newest !== undefined && state.newest.t > clock.now() + aheadMs) {
       state.newest = undefined;
-      state.trend = createTrend(state.periodMs / 1000);
+      state.trend = state.newTrend();
       state.trendPerH = undefined;
     }
     if (isUsable(reading.quality) && state.trend.add(t, reading.value)) state.trendPerH = undefined;
@@ -141,14 +146,15 @@ export function createLiveValues({ farm, clock }: { farm: Farm; clock: Clock }) 
   };
 }
 
-function blankState(periodMs: number, now: EpochMs, before: State | undefined): State {
+function blankState(periodMs: number, newTrend: () => Trend, now: EpochMs, before: State | undefined): State {
   return {
     periodMs,
     newest: before?.newest,
     // Expected more often from now on, it was not silent before.
     seenAt: before?.periodMs === periodMs ? before.seenAt : now,
     silent: false,
-    trend: createTrend(periodMs / 1000),
+    trend: newTrend(),
+    newTrend,
     trendPerH: undefined,
     trendAt: now,
   };

@@ -13,6 +13,7 @@ const words: Record<Refusal, string> = {
   'not-utf8': 'payload is not UTF-8 text: the sensor may send a binary format',
   'not-a-number': 'value is not a plain decimal number such as 23.4',
   'not-finite': 'value is too large for a number',
+  'not-a-state': 'value is not a state: send ON or OFF, true or false, 1 or 0',
   'not-json': 'payload is not valid JSON',
   'too-deep': 'JSON is nested deeper than any reading',
   'prototype-key': 'JSON has a key that is reserved (__proto__ or constructor.prototype)',

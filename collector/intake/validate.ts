@@ -15,6 +15,7 @@ const plausible: Record<Quantity, readonly [low: number, high: number]> = {
   co2: [0, 100_000],
   pressure: [30_000, 120_000],
   battery: [0, 100],
+  'cooler-on': [0, 100],
 };
 
 /** Shares may overshoot their ends by this much through tolerance and calibration, %; they are then cut. */
@@ -40,11 +41,11 @@ export interface ChannelRule {
 /** Compiles what the farm file says of a channel: unit, calibration, plausible range. */
 export function createChannelRule(channel: Channel, timeZone: string): ChannelRule {
   const { id, quantity, spec } = channel;
-  const { unit } = spec;
+  const { unit, onAboveW } = spec;
   const correct: Correct = compileCalibration(spec.calibration, timeZone);
   const [low, high] = plausible[quantity];
   const isTemperature = quantity === 'temperature' || quantity === 'probe-temperature';
-  const isShare = quantity === 'humidity' || quantity === 'battery';
+  const isShare = quantity === 'humidity' || quantity === 'battery' || quantity === 'cooler-on';
   let lastReceiveT = Number.NEGATIVE_INFINITY;
 
   /** Values without a time of their own that come in one burst each need an instant, or all but one would be lost. */
@@ -57,7 +58,7 @@ export function createChannelRule(channel: Channel, timeZone: string): ChannelRu
   return {
     channel: id,
     read(sent, sensorT, receivedAt, retained) {
-      const raw = toSi(sent, unit, quantity);
+      const raw = toSi(sent, unit, quantity, onAboveW);
       if (isTemperature && isReadFailure(raw)) return undefined;
 
       let quality: Quality = 'good';
@@ -71,7 +72,7 @@ export function createChannelRule(channel: Channel, timeZone: string): ChannelRu
         quality = retained ? 'suspect' : 'clock-skew';
       }
 
-      let value = toSi(correct(sent, t), unit, quantity);
+      let value = toSi(correct(sent, t), unit, quantity, onAboveW);
       if (isShare && value > high && value <= high + overshoot) value = high;
       if (isShare && value < low && value >= low - overshoot) value = low;
       if (!(value >= low && value <= high)) quality = 'out-of-range';

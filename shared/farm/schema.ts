@@ -50,7 +50,20 @@ const calibration = z.union([
 ]);
 export type Calibration = z.infer<typeof calibration>;
 
-export const sensorUnit = z.enum(['degC', 'degF', 'K', '%', 'fraction', 'ppm', 'Pa', 'hPa', 'V']);
+export const sensorUnit = z.enum([
+  'degC',
+  'degF',
+  'K',
+  '%',
+  'fraction',
+  'ppm',
+  'Pa',
+  'hPa',
+  'V',
+  /** On or off: `ON`, `OFF`, `true`, `false`, `1`, `0`, or a boolean in JSON. */
+  'state',
+  'W',
+]);
 export type SensorUnit = z.infer<typeof sensorUnit>;
 
 const decoderName = z.enum(['plain', 'json']);
@@ -61,6 +74,8 @@ const sensorChannel = z.strictObject({
   unit: sensorUnit,
   /** RFC 6901 pointer into a JSON payload; `json` only. */
   pointer: z.string().optional(),
+  /** Of a cooler whose power is measured: above this it counts as on [W]; with unit `W` only. */
+  onAboveW: z.number().positive().max(500_000).optional(),
   calibration: z.array(calibration).default([]),
 });
 export type SensorChannel = z.infer<typeof sensorChannel>;

@@ -5,7 +5,7 @@ import { type Quantity, siUnitOf } from '../readings.ts';
 const zeroCelsiusK = 273.15;
 const poundsPerKg = 1 / 0.45359237;
 
-type ToSi = (value: number) => number;
+type ToSi = (value: number, onAboveW: number) => number;
 const same: ToSi = (value) => value;
 
 const temperatures: Partial<Record<SensorUnit, ToSi>> = {
@@ -20,6 +20,11 @@ const temperatures: Partial<Record<SensorUnit, ToSi>> = {
  */
 const threeVoltCharge: ToSi = (volts) => Math.min(100, Math.max(0, (volts - 2) * 100));
 
+const onOfPower: ToSi = (powerW, onAboveW) => {
+  if (Number.isNaN(powerW + onAboveW)) return Number.NaN;
+  return powerW > onAboveW ? 100 : 0;
+};
+
 const conversions: Record<Quantity, Partial<Record<SensorUnit, ToSi>>> = {
   temperature: temperatures,
   'probe-temperature': temperatures,
@@ -27,6 +32,12 @@ const conversions: Record<Quantity, Partial<Record<SensorUnit, ToSi>>> = {
   co2: { ppm: same, '%': (value) => value * 1e4, fraction: (value) => value * 1e6 },
   pressure: { Pa: same, hPa: (value) => value * 100 },
   battery: { '%': same, fraction: (value) => value * 100, V: threeVoltCharge },
+  'cooler-on': {
+    state: (value) => value * 100,
+    '%': same,
+    fraction: (value) => value * 100,
+    W: onOfPower,
+  },
 };
 
 /** Units that a quantity may be sent in. */
@@ -35,10 +46,16 @@ export const unitsOf = (quantity: Quantity): SensorUnit[] =>
 
 /**
  * A value as sent, in the SI unit of its quantity (`siUnitOf`). NaN and infinities pass through: whether a
- * value is plausible is for the validator to say.
+ * value is plausible is for the validator to say. A state is 1 or 0.
+ * @param onAboveW power above which a cooler counts as on [W]; without it a power says nothing, NaN
  * @throws AppError 'out-of-range' when the quantity cannot be measured in that unit.
  */
-export function toSi(value: number, unit: SensorUnit, quantity: Quantity): number {
+export function toSi(
+  value: number,
+  unit: SensorUnit,
+  quantity: Quantity,
+  onAboveW: number = Number.NaN,
+): number {
   const convert = conversions[quantity][unit];
   if (convert === undefined)
     throw new AppError(
@@ -46,7 +63,7 @@ export function toSi(value: number, unit: SensorUnit, quantity: Quantity): numbe
       `${quantity} cannot be in ${unit}; it is kept in ${siUnitOf[quantity]} and may be sent in ${unitsOf(quantity).join(', ')}`,
       { details: { quantity, unit } },
     );
-  return convert(value);
+  return convert(value, onAboveW);
 }
 
 export const celsiusToFahrenheit = (tempC: number): number => tempC * 1.8 + 32;

@@ -56,10 +56,14 @@ export function encode(
   measuredAt: EpochMs,
   format: SensorTraits['timeFormat'],
 ): string {
-  if (sensor.decoder === 'plain') return String(short(values[0]!));
+  const said = sensor.channels.map(({ unit }, i) => (unit === 'state' ? values[i] === 1 : short(values[i]!)));
+  if (sensor.decoder === 'plain') {
+    const [only] = said;
+    return typeof only === 'boolean' ? (only ? 'ON' : 'OFF') : String(only);
+  }
   const tree: Tree = {};
   sensor.channels.forEach((channel, i) => {
-    put(tree, channel.pointer ?? '', short(values[i]!));
+    put(tree, channel.pointer ?? '', said[i]);
   });
   if (sensor.timePointer !== undefined) put(tree, sensor.timePointer, told(measuredAt, format));
   return JSON.stringify(tree);

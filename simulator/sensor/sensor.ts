@@ -30,6 +30,8 @@ export interface Surroundings {
   humidityPercent(): number;
   /** Core of a bag that stands there, or the air where none does. */
   probeC(): number;
+  /** Whether the cooler of its room runs, 1 or 0. */
+  coolerOn(): number;
 }
 
 export interface SimulatedSensor {
@@ -45,6 +47,13 @@ export interface SimulatedSensor {
 const mostKept = 60;
 const monthS = 30 * 86_400;
 
+/** A contact closes at once, and a charge is counted, not felt. */
+const isAtOnce = ({ quantity }: SensorChannel): boolean => quantity === 'battery' || quantity === 'cooler-on';
+
+/** What stands for a cooler that runs, in the unit of its channel. */
+const onAs = ({ unit, onAboveW }: SensorChannel): number =>
+  unit === 'W' ? 2.5 * (onAboveW ?? 0) : unit === '%' ? 100 : 1;
+
 const trueValue = (channel: SensorChannel, around: Surroundings, state: SensorState): number => {
   switch (channel.quantity) {
     case 'temperature':
@@ -59,6 +68,8 @@ const trueValue = (channel: SensorChannel, around: Surroundings, state: SensorSt
       return 650;
     case 'pressure':
       return 101_325;
+    case 'cooler-on':
+      return 100 * around.coolerOn();
   }
 };
 
@@ -113,6 +124,8 @@ export function createSensor(
         return inUnit(Math.round(felt + random.normal(0, 15)), channel.unit);
       case 'pressure':
         return inUnit(Math.round(felt + random.normal(0, 20)), channel.unit);
+      case 'cooler-on':
+        return felt > 50 ? onAs(channel) : 0;
     }
   };
 
@@ -136,7 +149,7 @@ export function createSensor(
         );
       spec.channels.forEach((channel, i) => {
         const value = trueValue(channel, around, state);
-        state.felt[i] = channel.quantity === 'battery' ? value : value + keep * (state.felt[i]! - value);
+        state.felt[i] = isAtOnce(channel) ? value : value + keep * (state.felt[i]! - value);
       });
     },
     send(leastSpacingS) {

@@ -2,6 +2,7 @@ import { type Calibration, type Sensor, sensor as sensorSchema } from '../../../
 import { type Finding, foundWords } from '../../../shared/problems/explain.ts';
 import type { Path } from '../../../shared/problems/walk.ts';
 import { unitsOf } from '../../../shared/units/convert.ts';
+import { checkCooler } from './cooler.ts';
 import { eachText, eachValid } from './each.ts';
 import { pointerTrouble, topicTrouble } from './topics.ts';
 
@@ -22,6 +23,7 @@ export function checkSensors(raw: unknown): Finding[] {
       ...sameSource(path, value, sources),
       ...inBag(path, value, shelves),
       ...inLoads(path, value, rooms),
+      ...checkCooler(path, value, shelves),
       ...value.channels.flatMap((channel, index) => {
         const at = [...path, 'channels', index];
         return [...unit(at, channel), ...calibrations(at, channel.calibration)];

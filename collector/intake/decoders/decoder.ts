@@ -8,6 +8,7 @@ export type Refusal =
   | 'not-utf8'
   | 'not-a-number'
   | 'not-finite'
+  | 'not-a-state'
   | 'not-json'
   | 'too-deep'
   | 'prototype-key'
@@ -19,7 +20,7 @@ export type Refusal =
 /** What a decoder hands its finds to. */
 export interface DecodeSink {
   /**
-   * One value, finite, in the unit the sensor sends, for the sensor's `channel`-th channel.
+   * One value, finite, in the unit the sensor sends (a state is 1 or 0), for the sensor's `channel`-th channel.
    * `t` is the sensor's own time, or NaN where the payload says none.
    */
   take(channel: number, value: number, t: EpochMs): void;

@@ -2,14 +2,17 @@ import { nothingThere, parseJsonPointer, resolveJsonPointer } from '../json-poin
 import type { Decode, Decoder, DecodeSink } from './decoder.ts';
 import { parseForeignJson } from './json-text.ts';
 import { sensorTimeOf } from './sensor-time.ts';
-import { decimalOf, textOf } from './text.ts';
+import { decimalOf, stateOf, textOf } from './text.ts';
 
 /** Values in a JSON document, each found by a JSON Pointer (RFC 6901), with the time by another if there is one. */
 export const jsonDecoder: Decoder = {
   name: 'json',
 
   compile(sensor) {
-    const pointers = sensor.channels.map((channel) => compilePointer(channel.pointer ?? ''));
+    const pointers = sensor.channels.map(({ pointer, unit }) => ({
+      ...compilePointer(pointer ?? ''),
+      take: unit === 'state' ? takeState : takeNumber,
+    }));
     const time = sensor.timePointer === undefined ? undefined : compilePointer(sensor.timePointer);
     return decodeWith(pointers, time);
   },
@@ -38,7 +41,11 @@ function compilePointer(written: string): Pointer {
 const follow = (document: unknown, pointer: Pointer): unknown =>
   pointer.tokens === undefined ? nothingThere : resolveJsonPointer(document, pointer.tokens);
 
-function decodeWith(pointers: readonly Pointer[], time: Pointer | undefined): Decode {
+interface Source extends Pointer {
+  take: typeof takeNumber;
+}
+
+function decodeWith(sources: readonly Source[], time: Pointer | undefined): Decode {
   return (payload, _topic, sink) => {
     if (payload.length === 0) return sink.refuse('empty', '');
     const text = textOf(payload);
@@ -46,8 +53,12 @@ function decodeWith(pointers: readonly Pointer[], time: Pointer | undefined): De
     const parsed = parseForeignJson(text);
     if (!parsed.ok) return sink.refuse(parsed.reason, '');
     const t = time === undefined ? Number.NaN : timeAt(parsed.document, time, sink);
-    for (let channel = 0; channel < pointers.length; channel++)
-      takeAt(parsed.document, pointers[channel] as Pointer, channel, t, sink);
+    for (let channel = 0; channel < sources.length; channel++) {
+      const source = sources[channel] as Source;
+      const found = follow(parsed.document, source);
+      if (found === nothingThere) sink.refuse('nothing-at-pointer', source.written);
+      else source.take(found, source.written, channel, t, sink);
+    }
   };
 }
 
@@ -61,14 +72,19 @@ function timeAt(document: unknown, pointer: Pointer, sink: DecodeSink): number {
   return t;
 }
 
-function takeAt(document: unknown, pointer: Pointer, channel: number, t: number, sink: DecodeSink) {
-  const found = follow(document, pointer);
-  if (found === nothingThere) return sink.refuse('nothing-at-pointer', pointer.written);
+function takeNumber(found: unknown, written: string, channel: number, t: number, sink: DecodeSink) {
   // Many devices write their numbers as text.
   const value = typeof found === 'string' && found.length <= 64 ? decimalOf(found) : found;
-  if (typeof value !== 'number') return sink.refuse('not-a-number', pointer.written);
-  if (!Number.isFinite(value)) return sink.refuse('not-finite', pointer.written);
+  if (typeof value !== 'number') return sink.refuse('not-a-number', written);
+  if (!Number.isFinite(value)) return sink.refuse('not-finite', written);
   sink.take(channel, value, t);
+}
+
+function takeState(found: unknown, written: string, channel: number, t: number, sink: DecodeSink) {
+  const text = typeof found === 'object' ? '' : String(found);
+  const state = text.length <= 64 ? stateOf(text) : undefined;
+  if (state === undefined) return sink.refuse('not-a-state', written);
+  sink.take(channel, state, t);
 }
 
 const maxGuessed = 8;

@@ -20,3 +20,16 @@ export function decimalOf(text: string): number | undefined {
   const trimmed = text.trim();
   return decimal.test(trimmed) ? Number(trimmed) : undefined;
 }
+
+const states = new Map([
+  ['on', 1],
+  ['true', 1],
+  ['1', 1],
+  ['off', 0],
+  ['false', 0],
+  ['0', 0],
+]);
+
+/** 1 for `ON`, `true` or `1`, 0 for `OFF`, `false` or `0`, in any case, blanks around it allowed; undefined for all else. */
+export const stateOf = (text: string): 0 | 1 | undefined =>
+  states.get(text.trim().toLowerCase()) as 0 | 1 | undefined;

@@ -31,6 +31,7 @@ const fixed: Record<Exclude<Shown, 'temperature' | 'probe-temperature' | 'dew-po
   co2: { unit: 'ppm', decimals: 0, shown: same, shownStep: same },
   pressure: { unit: 'hPa', decimals: 1, shown: (si) => si / 100, shownStep: (si) => si / 100 },
   battery: { unit: '%', decimals: 0, shown: same, shownStep: same },
+  'cooler-on': { unit: '%', decimals: 0, shown: same, shownStep: same },
   vpd: { unit: 'kPa', decimals: 2, shown: same, shownStep: same },
   'moisture-ratio': { unit: 'g/kg', decimals: 1, shown: same, shownStep: same },
 };
@@ -69,6 +70,8 @@ const steadyBelow: Record<Quantity, number> = {
   co2: 40,
   pressure: 100,
   battery: 1,
+  // It is on or off: nothing that rises.
+  'cooler-on': Number.POSITIVE_INFINITY,
 };
 
 export type TrendWay = 'rising' | 'falling' | 'steady';

@@ -64,6 +64,7 @@ export const common = {
     pressure: 'air pressure',
     battery: 'battery',
     'probe-temperature': 'probe temperature',
+    'cooler-on': 'cooler on',
     'dew-point': 'dew point',
     vpd: 'vapour pressure deficit',
     'moisture-ratio': 'moisture ratio',

@@ -130,6 +130,57 @@ describe('each problem, with its place and its mending', () => {
       [['decoder: plain', 'decoder: plain\n    inLoads: true']],
       ['41:5', 'inLoads on a sensor without a probe', 'probe-temperature'],
     ],
+    [
+      'a cooler on a shelf',
+      [['quantity: temperature\n        unit: degF', 'quantity: cooler-on\n        unit: "%"']],
+      ['41:9', 'cooler-on at "A2"', 'the room that this cooler cools', 'set at: to that room'],
+    ],
+    [
+      'a power without the level above which a cooler runs',
+      [
+        ['at: A2', 'at: warm-room'],
+        ['quantity: temperature\n        unit: degF', 'quantity: cooler-on\n        unit: W'],
+      ],
+      ['43:9', 'cooler-on in W without onAboveW', 'counts as on', 'add onAboveW:'],
+    ],
+    [
+      'a level of power for a state',
+      [
+        ['at: A2', 'at: warm-room'],
+        [
+          'quantity: temperature\n        unit: degF\n        calibration:',
+          'quantity: cooler-on\n        unit: state\n        onAboveW: 150\n        calibration:',
+        ],
+      ],
+      ['45:9', 'onAboveW for cooler-on in state', 'only cooler-on in W needs it', 'write unit: W'],
+    ],
+    [
+      'a calibration of a state',
+      [
+        ['at: A2', 'at: warm-room'],
+        ['quantity: temperature\n        unit: degF', 'quantity: cooler-on\n        unit: state'],
+      ],
+      ['45:9', 'a calibration of a state', 'on and off cannot be corrected', 'remove it'],
+    ],
+    [
+      'a level of power for a temperature',
+      [['unit: degF', 'unit: degF\n        onAboveW: 150']],
+      ['45:9', 'onAboveW for temperature in degF', 'remove it'],
+    ],
+    [
+      'a level of power below zero',
+      [['unit: degF', 'unit: degF\n        onAboveW: -5']],
+      ['45:19', 'onAboveW -5', 'above 0'],
+    ],
+    [
+      'a unit that is no unit of a cooler',
+      [
+        ['at: A2', 'at: warm-room'],
+        ['quantity: temperature\n        unit: degF', 'quantity: cooler-on\n        unit: degF'],
+      ],
+      ['44:15', 'degF for cooler-on', 'state, %, fraction, W'],
+    ],
+    ['a limit on a cooler', [['humidity:\n', 'cooler-on:\n']], ['unknown key "cooler-on"']],
     ['a mass below zero', [['massKg: 2.4', 'massKg: -2.4']], ['54:13', '-2.4', 'above 0']],
     ['a humidity limit above 100 %', [['high: 75', 'high: 130']], ['high 130', 'from 0 to 100 %']],
     [

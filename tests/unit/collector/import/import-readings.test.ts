@@ -112,3 +112,18 @@ test('a file without a line of names', async () => {
   const count = await take('2026-10-01T08:00Z,20\n', { value: ['t=A1'] }, { columns: ['time', 't'] });
   expect(count).toMatchObject({ added: 1, bad: 0 });
 });
+
+test('on and off of a cooler, as words, as a power or as a share of time', async () => {
+  const [contact, plug] = ['contact.cooler-on', 'plug.cooler-on'];
+  const text = 'time,k,p\n2026-10-01T08:00Z,ON,300\n2026-10-01T08:01Z,off,12\n2026-10-01T08:02Z,maybe,\n';
+  const count = await take(text, { value: [`k=${contact}`, `p=${plug}`] });
+  expect(count).toMatchObject({ added: 4, bad: 1 });
+  expect(site.told.join()).toMatch(/'maybe' is no state for contact.cooler-on: ON or OFF/);
+  expect(site.rows().map(([channel, , value]) => [channel, value])).toEqual([
+    ...[100, 0].map((value) => [contact, value]),
+    ...[100, 0].map((value) => [plug, value]),
+  ]);
+  await take('time,s\n2026-10-02T08:00Z,"0,5"\n', { value: [`s=${plug}:fraction`], decimal: ',' });
+  expect(site.rows().at(-1)).toEqual([plug, utc(2, 8), 50, 0]);
+  await expect(take(text, { value: [`p=${contact}:W`] })).rejects.toThrow(/no onAboveW in the farm file/);
+});

@@ -24,6 +24,14 @@ const farm = smallFarm(
     sensor('on-a2', 'A2'),
     sensor('a2-too', 'A2'),
     {
+      ...sensor('contact', 'warm'),
+      channels: [{ quantity: 'cooler-on', unit: 'state' }],
+    },
+    {
+      ...sensor('plug', 'warm'),
+      channels: [{ quantity: 'cooler-on', unit: 'W', onAboveW: 90 }],
+    },
+    {
       ...sensor('wall', 'warm'),
       channels: [
         { quantity: 'temperature', unit: 'degC', calibration: [{ from: '2026-10-10', offset: -0.5 }] },

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { SensorUnit } from '../../../../shared/farm/schema.ts';
+import { type SensorUnit, sensorUnit } from '../../../../shared/farm/schema.ts';
 import { quantity } from '../../../../shared/readings.ts';
 import {
   celsiusToFahrenheit,
@@ -9,7 +9,7 @@ import {
   unitsOf,
 } from '../../../../shared/units/convert.ts';
 
-const everyUnit: SensorUnit[] = ['degC', 'degF', 'K', '%', 'fraction', 'ppm', 'Pa', 'hPa', 'V'];
+const everyUnit: SensorUnit[] = sensorUnit.options;
 
 describe('toSi', () => {
   it.each([
@@ -27,6 +27,9 @@ describe('toSi', () => {
     [2.5, 'V', 'battery', 50],
     [3.2, 'V', 'battery', 100],
     [1.1, 'V', 'battery', 0],
+    [1, 'state', 'cooler-on', 100],
+    [0, 'state', 'cooler-on', 0],
+    [0.4, 'fraction', 'cooler-on', 40],
   ] as const)('%d %s of %s is %d', (value, unit, of, si) => expect(toSi(value, unit, of)).toBeCloseTo(si, 9));
 
   it('refuses a unit that cannot measure the quantity, and says which can', () => {
@@ -35,8 +38,14 @@ describe('toSi', () => {
     );
     for (const of of quantity.options)
       for (const unit of everyUnit)
-        if (unitsOf(of).includes(unit)) expect(Number.isFinite(toSi(1, unit, of))).toBe(true);
+        if (unitsOf(of).includes(unit)) expect(Number.isFinite(toSi(1, unit, of, 0.5))).toBe(true);
         else expect(() => toSi(1, unit, of)).toThrow(/cannot be in/);
+  });
+
+  it('takes a power for on above the level given, and for nothing without one', () => {
+    expect([119, 120, 121].map((powerW) => toSi(powerW, 'W', 'cooler-on', 120))).toEqual([0, 0, 100]);
+    expect(toSi(500, 'W', 'cooler-on')).toBeNaN();
+    expect(toSi(Number.NaN, 'W', 'cooler-on', 120)).toBeNaN();
   });
 
   it('leaves it to the validator to judge what is not a number', () => {

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { decoders } from '../../../../collector/intake/decoders/registry.ts';
 import { farmFile, type Sensor } from '../../../../shared/farm/schema.ts';
+import { toSi } from '../../../../shared/units/convert.ts';
 import { createRandom } from '../../../../simulator/random.ts';
 import { farmOf } from '../../../../simulator/scenarios/scenario.ts';
 import { encode, inUnit } from '../../../../simulator/sensor/payload.ts';
@@ -12,6 +13,7 @@ const around = (tempC: () => number): Surroundings => ({
   temperatureC: tempC,
   humidityPercent: () => 60,
   probeC: () => 26,
+  coolerOn: () => 1,
 });
 const bare: SensorTraits = {
   lagS: 120,
@@ -76,6 +78,30 @@ describe('a simulated sensor', () => {
     const [first, second] = [sensor.send(0)[0]!.t, sensor.send(300)[0]!.t];
     expect(second - first).toBe(60_000);
     expect(sensor.nextAt() - second).toBe(300_000);
+  });
+
+  it('tells of a cooler as a contact or a plug does, at once and read back by intake', () => {
+    let on = 0;
+    const tellers = (['state', 'fraction', '%', 'W'] as const).flatMap((unit) =>
+      (['plain', 'json'] as const).map((decoder) => {
+        const power = unit === 'W' ? { onAboveW: 120 } : {};
+        const pointer = decoder === 'json' ? { pointer: '/cooler' } : {};
+        const spec = sensorOf({ decoder, channels: [{ quantity: 'cooler-on', unit, ...power, ...pointer }] });
+        const air = { ...around(() => 20), coolerOn: () => on };
+        const state = freshSensorState(spec, bare, air, someMorning, createRandom(3));
+        return { spec, unit, sensor: createSensor(spec, bare, state, air, 60) };
+      }),
+    );
+    for (const now of [0, 1, 1, 0]) {
+      on = now;
+      for (const { spec, unit, sensor } of tellers) {
+        sensor.feel();
+        const { value } = decoded(spec, sensor.send(0)[0]!.payload)[0]!;
+        expect(toSi(value, unit, 'cooler-on', 120)).toBe(100 * now);
+      }
+    }
+    const [plainState, jsonState] = tellers.map(({ sensor }) => sensor.send(0)[0]!.payload);
+    expect([plainState, jsonState]).toEqual(['OFF', '{"cooler":false}']);
   });
 
   it('is silent in a drop-out, and one that buffers tells afterwards what it kept', () => {
