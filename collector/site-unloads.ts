@@ -6,6 +6,7 @@ import type { ComingWarmth } from './forecast/coming.ts';
 import type { RoomDepartures } from './forecast/explained-air.ts';
 import { createExplaining } from './rooms/explaining.ts';
 import { createRoomLearner } from './rooms/room-learner.ts';
+import type { StoreHistory } from './store/history.ts';
 import { createComing } from './unloads/coming.ts';
 import { createUnloadDesk, type UnloadDeskNeeds } from './unloads/unload-desk.ts';
 
@@ -23,6 +24,7 @@ type Given =
 
 interface SiteUnloadParts extends Pick<UnloadDeskNeeds, Given> {
   clock: Clock;
+  history: UnloadDeskNeeds['history'] & Pick<StoreHistory, 'readStates'>;
   /** Null for a site that makes no forecasts: then it neither learns rooms nor tells of what is to come. */
   forecasting: {
     inThread: boolean;

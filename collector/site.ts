@@ -29,6 +29,7 @@ import { recallValues } from './live/recall-values.ts';
 import { createSiteForecasts } from './site-forecasts.ts';
 import { createSiteUnloads } from './site-unloads.ts';
 import { createDerivedHistory } from './store/derived-history.ts';
+import { createHeldHistory } from './store/held-history.ts';
 import { createStoreHistory } from './store/history.ts';
 import { createJudgedStore } from './store/judged-store.ts';
 import { keepSettled } from './store/keep-settled.ts';
@@ -247,7 +248,10 @@ export function openSite(parts: SiteParts) {
       run: parts.run?.() ?? null,
     }),
     onChange: feed.listen,
-    series: createDerivedHistory(history, () => farm),
+    series: createHeldHistory({
+      rest: createDerivedHistory(history, () => farm),
+      ...{ history: ownHistory, farm: () => farm, clock },
+    }),
     curve: async (cohort) => forecastsMade().curve(cohort),
     strain: (id) => strainPageOf(farm, forecasting?.finished() ?? [], id),
     shelfAir: async (question) => forecastsMade().shelfAir(question),

@@ -2,6 +2,7 @@ import { jointAir } from '../../shared/air/joint-air.ts';
 import { roomAirChannels } from '../../shared/air/room-channels.ts';
 import { type Farm, outsidePlace } from '../../shared/farm/farm.ts';
 import { thermalOf } from '../../shared/heat/container.ts';
+import { heldBySteps, holdMsOf, meanOfKnown } from '../../shared/held-state.ts';
 import type { PastLoad, RoomHistory } from '../../shared/room/history.ts';
 import { median } from '../../shared/stats/robust.ts';
 import { dayMs, type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
@@ -27,13 +28,16 @@ export interface RecordedLoad {
   cores: readonly { t: EpochMs; tempC: number }[];
 }
 
-export type RoomPast = Omit<RoomHistory, 'localHour'>;
+export type RoomPast = Omit<RoomHistory, 'localHour'> & {
+  /** Part of each step for which the room's cooler ran, 0 to 1; NaN where not known, null where nothing tells it. */
+  coolerOn: Float64Array | null;
+};
 
 interface PastNeeds {
   farm: Farm;
   room: string;
   now: EpochMs;
-  history: Pick<StoreHistory, 'readMinutes'>;
+  history: Pick<StoreHistory, 'readMinutes' | 'readStates'>;
   loads: readonly RecordedLoad[];
   /** Film of a load that a fan blows at, against the same without. */
   fanFilm: number;
@@ -48,6 +52,24 @@ const together = (series: readonly Minutes[], from: EpochMs, stepMs: number, ste
 
 const usualGapMs = ({ t }: Minutes): number =>
   t.length < 3 ? Number.POSITIVE_INFINITY : median(t.subarray(1).map((at, k) => at - t[k]!));
+
+/** Part of each step for which a room's coolers ran, the mean of several; null where none told in this time. */
+function coolerOf(
+  { farm, room, history }: PastNeeds,
+  span: { from: EpochMs; stepMs: number; steps: number },
+): Float64Array | null {
+  const { from, stepMs, steps } = span;
+  const until = from + steps * stepMs;
+  const shares = [...farm.channels.values()]
+    .filter((channel) => channel.room === room && channel.quantity === 'cooler-on')
+    .flatMap(({ id, sensor }) => {
+      const holdMs = holdMsOf(sensor.everyS);
+      const told = history.readStates(id, from - holdMs, until);
+      return told.t.length === 0 ? [] : [heldBySteps(told, span, holdMs)];
+    });
+  if (shares.length === 0) return null;
+  return meanOfKnown(shares, steps).map((percent) => percent / 100);
+}
 
 /** A recorded load as a room's history takes it; nothing where its container is no longer of the farm. */
 export function pastLoads(farm: Farm, loads: readonly RecordedLoad[], fan: number): PastLoad[] {
@@ -66,7 +88,8 @@ export function pastLoads(farm: Farm, loads: readonly RecordedLoad[], fan: numbe
  * The last thirty days of a room as its sensors told them, with the hot loads that stood in it; null where no
  * sensor tells its air, or none did in that time.
  */
-export function pastOf({ farm, room, now, history, loads, fanFilm }: PastNeeds): RoomPast | null {
+export function pastOf(needs: PastNeeds): RoomPast | null {
+  const { farm, room, now, history, loads, fanFilm } = needs;
   const until = Math.floor(now / coarseStepMs) * coarseStepMs;
   const read = (id: string, from: EpochMs) => history.readMinutes(id, from, until);
   const air = roomAirChannels(farm, room)
@@ -82,6 +105,7 @@ export function pastOf({ farm, room, now, history, loads, fanFilm }: PastNeeds):
     .filter(({ t }) => t.length > 0);
   return {
     ...{ from, stepMs, airC: together(air, from, stepMs, steps), bagsW: null },
+    coolerOn: coolerOf(needs, { from, stepMs, steps }),
     outsideC: outside.length > 0 ? together(outside, from, stepMs, steps) : null,
     loads: pastLoads(
       farm,

@@ -23,7 +23,7 @@ export interface RoomLearnerParts {
   database: Database;
   clock: Clock;
   farm: () => Farm;
-  history: Pick<StoreHistory, 'readMinutes'>;
+  history: Pick<StoreHistory, 'readMinutes' | 'readStates'>;
   /** Unloads on record, those underway included. */
   loads: () => readonly RecordedLoad[];
   onLearned: (room: string) => void;

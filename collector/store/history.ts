@@ -1,4 +1,5 @@
 import type { Database } from 'better-sqlite3';
+import type { ToldStates } from '../../shared/held-state.ts';
 import type { Extremes, RecordedReading, RecordedReadings } from '../../shared/ports.ts';
 import {
   type ReadingsHistory,
@@ -178,6 +179,23 @@ export function createStoreHistory(database: Database) {
     },
   );
 
+  const states = database.transaction(
+    (channel: string, from: number, to: number, widthMs: number): ToldStates => {
+      const marks = marksOf.get(channel);
+      const told: [t: number, value: number][] = [];
+      if (marks === undefined || !(from < to)) return { t: [], value: [] };
+      for (const bucket of buckets(marks, widthMs, bucketStart(from, widthMs), to)) {
+        const { t, marked, count, total, last, lastT } = bucket;
+        if (marked === 1 || marked === 3) continue;
+        // When each of several came is not kept, but for the last: as if they had come evenly.
+        if (count > 1) told.push([t + (lastT - t) / count, (total - last) / (count - 1)]);
+        told.push([lastT, last]);
+      }
+      told.sort(([one], [other]) => one - other);
+      return { t: Float64Array.from(told, ([t]) => t), value: Float64Array.from(told, ([, value]) => value) };
+    },
+  );
+
   const extremes = database.transaction((channel: string, widthMs: number, from: number, to: number) => {
     const marks = marksOf.get(channel);
     const found: Extremes[] = [];
@@ -203,6 +221,16 @@ export function createStoreHistory(database: Database) {
      */
     readMinutes: (channel: string, from: number, to: number, { estimated = false } = {}): Minutes =>
       minutes(channel, from, to, estimated),
+    /**
+     * What a state was told to be, out of the roll-up of a width: the last message of each bucket that starts in
+     * [from, to) or holds `from`, and the mean of those before it. Of readings that may feed forecasts.
+     */
+    readStates: (
+      channel: string,
+      from: number,
+      to: number,
+      widthMs: (typeof rollupWidthsMs)[number] = rollupWidthsMs[0],
+    ): ToldStates => states(channel, from, to, widthMs),
     extremes: (channel: string, widthMs: number, from: number, to: number): Extremes[] =>
       extremes(channel, widthMs, from, to),
     readings(channel: string, from: number, to: number): RecordedReading[] {

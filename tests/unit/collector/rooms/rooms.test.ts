@@ -122,6 +122,57 @@ it('puts the past of a room together: mean air, outside air, loads as they were 
   expect(pastOf({ farm, room: 'store', now, history, loads: [], fanFilm: 1.6 })).toBeNull();
 });
 
+it('tells for what part of each step a room’s coolers ran, from messages at uneven times', () => {
+  const sensor = (id: string, at: string) => ({
+    ...{ id, topic: id, decoder: 'plain' as const, at, everyS: 300 },
+    channels: [{ quantity: 'cooler-on' as const, unit: 'state' as const }],
+  });
+  const withCoolers = (...sensors: ReturnType<typeof sensor>[]) =>
+    buildFarm(farmFile.parse({ ...farm.file, sensors: [...farm.file.sensors, ...sensors] }), []);
+  const { database, history } = site(minuteMs);
+  const tell = (id: string, told: [second: number, value: number, quality?: 'suspect'][]) =>
+    createReadingsLog(database).append(
+      told.map(([second, value, quality = 'good' as never]) => {
+        const t = from + second * 1000;
+        return { channel: `${id}.cooler-on`, t, value, raw: value, quality, retained: false, receivedAt: t };
+      }),
+    );
+  // At changes and now and then: on from 0:20 to 2:45, silent from 7:00 on, ten minutes after which nobody knows.
+  tell('one', [
+    ...[[20, 100] as [number, number], [90, 100] as [number, number], [165, 0] as [number, number]],
+    ...[[420, 0] as [number, number]],
+  ]);
+  tell('two', [
+    [0, 100],
+    [240, 0, 'suspect'],
+    [300, 0],
+  ]);
+  tell('elsewhere', [[0, 100]]);
+  const onIn = (...sensors: ReturnType<typeof sensor>[]) => {
+    const past = pastOf({
+      farm: withCoolers(...sensors),
+      room: 'lab',
+      now,
+      history,
+      loads: [],
+      fanFilm: 1.6,
+    })!;
+    expect(past.coolerOn?.length ?? past.airC.length).toBe(past.airC.length);
+    return past.coolerOn && [...past.coolerOn.subarray(0, 20)];
+  };
+  const one = onIn(sensor('one', 'lab'))!;
+  expect(one.slice(0, 4)).toEqual([1, 1, 0.75, 0]);
+  expect(one.slice(4, 17)).toEqual(Array(13).fill(0));
+  expect(one.slice(17)).toEqual(Array(3).fill(Number.NaN));
+  // Two in one room: the mean, and the one that is known where the other is not.
+  const both = onIn(sensor('one', 'lab'), sensor('two', 'lab'))!;
+  expect(both.slice(0, 6)).toEqual([1, 1, 0.875, 0.5, 0.5, 0]);
+  expect(both.slice(15)).toEqual([0, 0, ...Array(3).fill(Number.NaN)]);
+  // Nothing tells it, or what would is of another room or never spoke.
+  expect(onIn()).toBeNull();
+  expect(onIn(sensor('elsewhere', 'store'), sensor('mute', 'lab'))).toBeNull();
+});
+
 it('a sensor that falls silent steps neither the past that a room is learned from nor the air of now', () => {
   const whole = site(minuteMs).history;
   const silent = (since: number) => site(minuteMs, (hour) => hour >= since).history;
