@@ -1,5 +1,5 @@
 /**
- * The farm file of Fernhollow, an invented farm: two rooms, four racks, fourteen sensors. It is a farm
+ * The farm file of Fernhollow, an invented farm: two rooms, four racks, eighteen sensors. It is a farm
  * file like any other, comments and all, and obeys the schema of shared/farm.
  */
 export const fernhollowFarmYaml = `# Fernhollow: the demo farm. Copy this file to start your own.
@@ -121,6 +121,21 @@ sensors:
     at: cool
     inLoads: true
     channels: [{ quantity: probe-temperature, unit: degC }]
+  # What the coolers do: at one a relay contact says ON or OFF, at the other a plug measures power.
+  - id: warm-cooler
+    name: Cooler of the Warm room
+    topic: fernhollow/warm/cooler
+    decoder: plain
+    everyS: 120
+    at: warm
+    channels: [{ quantity: cooler-on, unit: state }]
+  - id: cool-cooler
+    name: Cooler of the Cool room
+    topic: fernhollow/cool/cooler
+    decoder: json
+    everyS: 120
+    at: cool
+    channels: [{ quantity: cooler-on, unit: W, onAboveW: 120, pointer: /power }]
 
 containers:
   - id: grain-bag

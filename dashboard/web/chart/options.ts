@@ -103,7 +103,7 @@ function timeAxis(plan: ChartPlan, theme: ChartTheme, width: number): uPlot.Axis
   };
 }
 
-function valueAxis(key: string, { side, unit, decimals }: ChartScale, theme: ChartTheme): uPlot.Axis {
+function valueAxis(key: string, { side, unit, decimals, marks }: ChartScale, theme: ChartTheme): uPlot.Axis {
   return {
     scale: key,
     side: side === 'left' ? 3 : 1,
@@ -114,6 +114,7 @@ function valueAxis(key: string, { side, unit, decimals }: ChartScale, theme: Cha
     space: 42,
     grid: side === 'left' ? { stroke: theme.grid, width: 1 } : { show: false },
     ticks: { show: false },
+    ...(marks === undefined ? {} : { splits: () => marks }),
     values: (_u, splits, _axis, _space, step) =>
       splits.map((value, at) => {
         // A step of 2.5 has marks between whole numbers: rounded, 27.5 would stand beside a limit of 28 as another 28.

@@ -3,7 +3,7 @@ import type { FarmView, LiveState } from '../../../shared/live.ts';
 import type { Series } from '../../../shared/readings.ts';
 import { type EpochMs, minuteMs, secondMs } from '../../../shared/time.ts';
 import { columnsOf, joinColumns } from '../chart/gaps.ts';
-import { type ChartPlan, type ChartTick, emptyPlan } from '../chart/plan.ts';
+import { type ChartPlan, type ChartScale, type ChartTick, emptyPlan } from '../chart/plan.ts';
 import { limitOf, type Shown, type TemperatureUnit, writingOf } from '../format/value.ts';
 import { charts } from '../text/charts.ts';
 import { common } from '../text/common.ts';
@@ -32,6 +32,13 @@ export function channelName(farm: FarmView, channel: Channel): string {
 const scaleOf = (quantity: Shown): string =>
   quantity === 'probe-temperature' || quantity === 'dew-point' ? 'temperature' : quantity;
 
+/**
+ * A cooler is on for none of the time or for all of it, and for no more. Beside other lines it keeps to the foot of
+ * the chart: up and down through its whole height, it would hide them.
+ */
+const coolerEnds = (alone: boolean): Pick<ChartScale, 'range' | 'marks'> =>
+  alone ? { range: [0, 106] } : { range: [0, 480], marks: [0, 50, 100] };
+
 /** Series of several channels as one chart, with the limits that hold where they hang. */
 export function seriesPlan({ farm, series, from, to, ticks, temperature }: Input): ChartPlan {
   const channels = new Map(channelsOf(farm).map((channel) => [channel.id, channel]));
@@ -46,6 +53,7 @@ export function seriesPlan({ farm, series, from, to, ticks, temperature }: Input
     }),
   );
   const rooms = new Set(found.map(({ channel }) => channel.room));
+  const alone = found.every(({ channel }) => channel.quantity === 'cooler-on');
   const plan = emptyPlan(farm.site.timeZone, from, to);
   plan.x = x;
   plan.ticks = [...ticks];
@@ -56,14 +64,15 @@ export function seriesPlan({ farm, series, from, to, ticks, temperature }: Input
       unit: writing.unit,
       decimals: writing.decimals,
       side: Object.keys(plan.scales).length === 0 ? 'left' : 'right',
-      range: null,
+      ...(channel.quantity === 'cooler-on' ? coolerEnds(alone) : { range: null }),
       include: [],
     };
     plan.lines.push({
       label: channelName(farm, channel),
       scale,
       values: column.mean,
-      band: one.bucketMs === 0 ? null : { low: column.min, high: column.max },
+      band:
+        one.bucketMs === 0 || channel.quantity === 'cooler-on' ? null : { low: column.min, high: column.max },
       hand: (at % 4) as 0 | 1 | 2 | 3,
     });
     addLimits(plan, farm, channel, scale, temperature, rooms.size > 1);

@@ -1,7 +1,9 @@
 import type { FarmView, LiveState } from '../../../shared/live.ts';
+import type { Quantity } from '../../../shared/readings.ts';
 import { secondMs } from '../../../shared/time.ts';
 import { spanOf } from '../format/time.ts';
 import { writingOf, written } from '../format/value.ts';
+import { stateWords } from '../room/cooler-words.ts';
 import { site } from '../screen.ts';
 import { settings } from '../settings.ts';
 import { common } from '../text/common.ts';
@@ -47,10 +49,14 @@ export function Sensors({ live, now }: Props) {
   );
 }
 
+const valueWords = (quantity: Quantity, value: number): string =>
+  quantity === 'cooler-on'
+    ? stateWords(value)
+    : written(value, writingOf(quantity, settings.value.temperature));
+
 function ChannelRow({ live, channel, now }: Props & { channel: FarmView['channels'][number] }) {
   const value = live.channels[channel.id];
   const room = live.farm.rooms.find(({ id }) => id === channel.room)?.name ?? channel.room;
-  const writing = writingOf(channel.quantity, settings.value.temperature);
   const silent = value === undefined || value.silent || site.value.outOfContact.value;
   const state = value === undefined || value.silent ? text.silent : text.quality[value.quality];
   const well = !silent && value.quality === 'good';
@@ -61,7 +67,7 @@ function ChannelRow({ live, channel, now }: Props & { channel: FarmView['channel
         {channel.sensor} <span class="quiet">{common.quantity[channel.quantity]}</span>
       </td>
       <td class={silent ? 'number old-value' : 'number'}>
-        {value === undefined ? '–' : written(value.value, writing)}
+        {value === undefined ? '–' : valueWords(channel.quantity, value.value)}
       </td>
       <td>{well ? <span class="quiet">{state}</span> : <strong>▲ {state}</strong>}</td>
       <td class="when">{value === undefined ? text.never : text.ago(spanOf(now - value.t))}</td>

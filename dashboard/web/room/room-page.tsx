@@ -16,6 +16,7 @@ import { roomName } from '../unload/names.ts';
 import { Past } from '../unload/past.tsx';
 import { pastStamp } from '../unload/past-stamp.ts';
 import { stepWords } from '../unload/underway-words.ts';
+import { Coolers } from './coolers.tsx';
 
 /** A room as a body of air and walls: in words, in figures, and what it went through. */
 export function RoomPage({ id }: { id: string }) {
@@ -59,6 +60,7 @@ export function RoomPage({ id }: { id: string }) {
           </a>
         </p>
       ))}
+      <Coolers live={live} room={id} />
       <InWords page={page} live={live} />
       <Figures page={page} />
       <Past live={live} past={page.unloads} title={text.roomPage.unloads} />

@@ -8,6 +8,7 @@ import { type ByShelf, standingByShelf } from '../drawing/standing.ts';
 import { ValueOnScale } from '../parts/value-on-scale.tsx';
 import { openRecord } from '../record/open.ts';
 import { RecordPanel } from '../record/record-panel.tsx';
+import { coolersNow } from '../room/cooler-words.ts';
 import { link, site } from '../screen.ts';
 import { settings } from '../settings.ts';
 import { common } from '../text/common.ts';
@@ -97,6 +98,7 @@ function RoomSection({ state, room, standing }: RoomProps) {
             />
           );
         })}
+        <RoomCoolers state={state} room={room.id} />
       </header>
       <div class="racks">
         {room.racks.map((rack) => (
@@ -120,6 +122,12 @@ function RoomSection({ state, room, standing }: RoomProps) {
       </div>
     </section>
   );
+}
+
+/** Whether its cooler runs, where something tells. */
+function RoomCoolers({ state, room }: { state: LiveState; room: string }) {
+  const words = site.value.outOfContact.value ? null : coolersNow(state, room);
+  return words === null ? null : <p class="quiet">{words}</p>;
 }
 
 /** What cools in this room, or will. */

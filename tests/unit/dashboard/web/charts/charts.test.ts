@@ -114,6 +114,21 @@ describe('the plan of a chart', () => {
     expect(plan.limits.map(({ text }) => text)).toContain('Cool room low 18');
   });
 
+  it('keeps a cooler between none and all of the time, at the foot of the chart beside other lines', () => {
+    const cooler = { channel: 'cool-cooler.cooler-on', bucketMs: 300_000, points: [] };
+    const of = (more: typeof series) =>
+      seriesPlan({ farm: fernhollow, series: more, from: 0, to: 1, ticks: [], temperature: 'C' });
+    const beside = of([series[2]!, cooler]);
+    expect(beside.lines.map(({ label, band }) => [label, band === null])).toEqual([
+      ['Cool room temperature', false],
+      ['Cool room cooler on', true],
+    ]);
+    expect(beside.scales['cooler-on']).toMatchObject({ unit: '%', side: 'right', marks: [0, 50, 100] });
+    expect(beside.scales['cooler-on']!.range![1]).toBeGreaterThan(400);
+    expect(beside.limits.every(({ scale }) => scale === 'temperature')).toBe(true);
+    expect(of([cooler])).toMatchObject({ limits: [], scales: { 'cooler-on': { range: [0, 106] } } });
+  });
+
   it('has a band for roll-ups and none for readings as sent', () => {
     expect(plan.lines[0]?.band).not.toBeNull();
     const raw = seriesPlan({

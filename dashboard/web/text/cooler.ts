@@ -1,0 +1,22 @@
+/** English for when coolers run. */
+export const cooler = {
+  title: 'Cooler',
+  titles: 'Coolers',
+  chart: 'Its last day as a chart, with the air of the room',
+  charts: 'Their last day as a chart, with the air of the room',
+  is: (state: string) => `Cooler ${state}`,
+  are: (states: string) => `Coolers: ${states}`,
+  on: 'on',
+  off: 'off',
+  part: (share: string) => `on ${share} of the time`,
+  unknown: 'silent',
+  runs: 'Runs now.',
+  rests: 'Rests now.',
+  says: (share: string) => `Says that it is on ${share} of the time.`,
+  never: 'Nothing was heard of it yet.',
+  silent: (span: string) => `Silent for ${span}: whether it runs is not known.`,
+  hour: (share: string) => `${share} of the last hour`,
+  day: (share: string) => `${share} of the last day`,
+  past: (parts: readonly string[]) => `On for ${parts.join(' and ')}.`,
+  known: (span: string) => `Of that day ${span} are known.`,
+} as const;
