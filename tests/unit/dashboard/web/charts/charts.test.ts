@@ -115,13 +115,13 @@ describe('the plan of a chart', () => {
   });
 
   it('keeps a cooler between none and all of the time, at the foot of the chart beside other lines', () => {
-    const cooler = { channel: 'cool-cooler.cooler-on', bucketMs: 300_000, points: [] };
+    const cooler = { channel: 'warm-cooler.cooler-on', bucketMs: 300_000, points: [] };
     const of = (more: typeof series) =>
       seriesPlan({ farm: fernhollow, series: more, from: 0, to: 1, ticks: [], temperature: 'C' });
-    const beside = of([series[2]!, cooler]);
+    const beside = of([series[0]!, cooler]);
     expect(beside.lines.map(({ label, band }) => [label, band === null])).toEqual([
-      ['Cool room temperature', false],
-      ['Cool room cooler on', true],
+      ['Warm room temperature', false],
+      ['Warm room cooler on', true],
     ]);
     expect(beside.scales['cooler-on']).toMatchObject({ unit: '%', side: 'right', marks: [0, 50, 100] });
     expect(beside.scales['cooler-on']!.range![1]).toBeGreaterThan(400);
