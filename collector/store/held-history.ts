@@ -14,9 +14,9 @@ function widthOf({ from, to, maxPoints }: SeriesQuestion): number {
 }
 
 const [minutes, quarters, sixths] = rollupWidthsMs;
-/** Years of minutes are not read for a chart: longer spans go by messages of a quarter of an hour, or of six hours. */
+/** No chart reads more than some ten thousand rows: longer spans go by quarters of an hour, or by six hours. */
 const sourceOf = (spanMs: number): (typeof rollupWidthsMs)[number] =>
-  spanMs <= 32 * dayMs ? minutes : spanMs <= 370 * dayMs ? quarters : sixths;
+  spanMs <= 8 * dayMs ? minutes : spanMs <= 120 * dayMs ? quarters : sixths;
 
 interface Parts {
   rest: (question: SeriesQuestion) => Promise<Series>;

@@ -57,7 +57,7 @@ test('a chart shows the part of the time, not the part of the messages, whatever
     expect(mean).toBeCloseTo(20, 6);
     expect([min, max, marked]).toEqual([mean, mean, 0]);
   }
-  // Beyond a month quarters of an hour are read: the hour of a message is known less well.
+  // Beyond eight days quarters of an hour are read: the hour of a message is known less well.
   const all = await series({ channel, from, to: until, maxPoints: 100 });
   expect(all.points.length).toBeGreaterThan(75);
   for (const { mean } of all.points.slice(1)) expect(Math.abs(mean - 20)).toBeLessThan(7);
