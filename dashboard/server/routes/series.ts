@@ -17,6 +17,8 @@ export const seriesRoutes: FastifyPluginAsyncZod<ServerContext> = async (app, { 
         tags: ['readings'],
         operationId: 'getSeries',
         summary: 'One channel over a span, raw or in buckets',
+        description:
+          'Of a cooler (quantity cooler-on) always in buckets: the % of each for which it ran, as far as it is known, with min, max and last the same and count 1.',
         params: siteParams,
         querystring: seriesQuery,
         response: answers({ 200: series }),

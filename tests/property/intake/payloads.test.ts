@@ -1,11 +1,11 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { Refusal } from '../../../collector/intake/decoders/decoder.ts';
+import type { Decode, Refusal } from '../../../collector/intake/decoders/decoder.ts';
 import { decoders, guessDecoder } from '../../../collector/intake/decoders/registry.ts';
 import { sensorTimeOf } from '../../../collector/intake/decoders/sensor-time.ts';
 import { smallFarm } from '../../tools/small-farm.ts';
 
-const [plain, json] = smallFarm([
+const [plain, json, plainState, jsonState] = smallFarm([
   {
     id: 'p',
     topic: 'p',
@@ -24,10 +24,15 @@ const [plain, json] = smallFarm([
       { quantity: 'humidity', unit: '%', pointer: '/deep/0/rh' },
     ],
   },
-]).file.sensors.map((sensor) => decoders[sensor.decoder].compile(sensor)) as [
-  ReturnType<(typeof decoders)['plain']['compile']>,
-  ReturnType<(typeof decoders)['json']['compile']>,
-];
+  {
+    ...{ id: 'ps', topic: 'ps', decoder: 'plain', at: 'warm' },
+    channels: [{ quantity: 'cooler-on', unit: 'state' }],
+  },
+  {
+    ...{ id: 'js', topic: 'js', decoder: 'json', at: 'warm' },
+    channels: [{ quantity: 'cooler-on', unit: 'state', pointer: '/t' }],
+  },
+]).file.sensors.map((sensor) => decoders[sensor.decoder].compile(sensor)) as [Decode, Decode, Decode, Decode];
 
 function run(decode: typeof plain, payload: Uint8Array | string) {
   const values: [channel: number, value: number, t: number][] = [];
@@ -69,6 +74,33 @@ describe('laws of decoders', () => {
       { seed: 51, numRuns: 2000 },
     );
   });
+
+  it.each([
+    ['plain', plainState, (text: string) => text],
+    ['json', jsonState, (text: string) => JSON.stringify({ t: text })],
+  ] as const)(
+    '%s: a state is on or off in its words and numbers, and nothing else is',
+    (_name, decode, write) => {
+      const words = ['on', 'true', '1', 'off', 'false', '0'];
+      const text = fc.oneof(fc.constantFrom(...words), fc.string(), fc.double().map(String));
+      fc.assert(
+        fc.property(text, fc.boolean(), (said, loud) => {
+          const word = loud ? said.toUpperCase() : said;
+          const { values, refused } = run(decode, write(word));
+          const at = words.indexOf(word.trim().toLowerCase());
+          expect(values.map(([, value]) => value)).toEqual(at < 0 ? [] : [at < 3 ? 1 : 0]);
+          expect(refused).toHaveLength(at < 0 ? 1 : 0);
+        }),
+        { seed: 54, numRuns: 1000 },
+      );
+      fc.assert(
+        fc.property(fc.oneof(anyBytes, nearly), (payload) => {
+          for (const [, value] of run(decode, payload).values) expect([0, 1]).toContain(value);
+        }),
+        { seed: 55, numRuns: 500 },
+      );
+    },
+  );
 
   it('a finite number comes out of its own text as it went in, plain and in JSON', () => {
     fc.assert(
