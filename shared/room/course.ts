@@ -1,4 +1,6 @@
-import { type RoomGrid, stepsPerBin } from './history.ts';
+import { clamp } from '../stats/range.ts';
+import { type Answers, outputOf } from './driven.ts';
+import { gridMs, type RoomGrid, stepsPerBin } from './history.ts';
 import { between, filmPlace, givenBy, type LoadTable } from './load-table.ts';
 import { ownGains, roomRun, settledRoom } from './model.ts';
 import type { RoomParams } from './params.ts';
@@ -14,6 +16,16 @@ export const learnedOutsideC = ({ meanC, swingK }: LearnedOutside, localHour: nu
 
 /** Substeps of a fit are longer than those of a prediction: bins of a quarter of an hour do not tell [s]. */
 const substepS = 100;
+/** A sensor's lag wants shorter ones [s]. */
+const drivenSubstepS = 60;
+const gridS = gridMs / 1000;
+/**
+ * Weather of which no sensor tells would carry a room away whose cooler does not answer for it: each bin, what is
+ * measured draws air and structure back by these parts of its distance. Set on simulated rooms.
+ */
+const steer = { air: 0.03, structure: 0.15 } as const;
+/** A door or a load that is not known draws no harder than so much [K]. */
+const mostSteeredK = 2;
 
 /** What all loads give to air and structure in each step [W]. */
 function loadsOf(
@@ -45,28 +57,55 @@ export interface RoomCourse {
 
 /**
  * Air that a room with these parameters would have had over a history, mean of each bin [°C]. Nothing holds it
- * to the measured air but its first hours: what is compared is what is predicted.
+ * to the measured air but its first hours: what is compared is what is predicted. With `answers`, where it is known
+ * when the cooler ran that is what cooled it, and the air is as its sensor would have read it.
  */
 export function courseOf(
   params: RoomParams,
   outside: LearnedOutside | null,
   grid: RoomGrid,
   tables: readonly LoadTable[],
+  answers: Answers | null = null,
 ): RoomCourse {
-  const { steps, working, bagsW } = grid;
+  const { steps, working, bagsW, cooler } = grid;
   const [airW, wallW] = loadsOf(params, steps, tables);
   const [alone, atWork] = [ownGains(params, false), ownGains(params, true)];
   const outsideAt = (step: number): number =>
     outside === null ? grid.outsideC![step]! : learnedOutsideC(outside, grid.localHour[step]!);
   const startOutsideC = outside === null ? grid.outsideC![0]! : outside.meanC;
-  const run = roomRun(params, settledRoom(params, grid.airC[0]!, startOutsideC), 300, substepS);
+  const given = answers && cooler && outputOf(cooler, answers.buildsUpMin, gridS / 60);
+  const parts = given === null ? 1 : gridS / drivenSubstepS;
+  const partS = gridS / parts;
+  const run = roomRun(params, settledRoom(params, grid.airC[0]!, startOutsideC), partS, substepS);
+  const toRead = answers === null ? 1 : partS / (partS + 60 * answers.readMin);
+  const steered = given !== null && outside !== null;
+  let readC = grid.airC[0]!;
   const binC = new Float64Array(steps / stepsPerBin);
   const wallOverK = new Float64Array(steps);
   const used = new Float64Array(steps);
   for (let step = 0; step < steps; step++) {
     const own = working[step] === 1 ? atWork : alone;
-    run.step(outsideAt(step), own.airW + bagsW[step]! + airW[step]!, own.wallW + wallW[step]!, 1);
-    binC[Math.floor(step / stepsPerBin)]! += run.airC / stepsPerBin;
+    const share = given?.[step];
+    const known = share === undefined || Number.isNaN(share) ? undefined : share;
+    const outsideC = outsideAt(step);
+    const airInW = own.airW + bagsW[step]! + airW[step]!;
+    const wallInW = own.wallW + wallW[step]!;
+    const bin = Math.floor(step / stepsPerBin);
+    let sum = 0;
+    for (let part = 0; part < parts; part++) {
+      run.step(outsideC, airInW, wallInW, 1, known);
+      readC += toRead * (run.airC - readC);
+      sum += readC;
+    }
+    binC[bin]! += sum / parts / stepsPerBin;
+    if (steered && (step + 1) % stepsPerBin === 0) {
+      const missK = clamp(grid.binC[bin]! - binC[bin]!, -mostSteeredK, mostSteeredK);
+      if (Number.isFinite(missK)) {
+        run.airC += steer.air * missK;
+        readC += steer.air * missK;
+        run.structureC += steer.structure * missK;
+      }
+    }
     wallOverK[step] = run.structureC - run.airC;
     used[step] = run.used;
   }

@@ -1,12 +1,14 @@
 import { clamp } from '../stats/range.ts';
 import { invertSymmetric } from '../stats/symmetric.ts';
 import { coreMisses, courseOf, type LearnedOutside, learnedOutsideC, type RoomCourse } from './course.ts';
+import { type Answers, answersLnSd, usualAnswers } from './driven.ts';
 import { descend, type Misses } from './gauss-newton.ts';
 import { binMs, gridMs, gridOf, type RoomGrid, type RoomHistory, stepsPerBin } from './history.ts';
 import { type LoadTable, tableOf } from './load-table.ts';
 import { capacityW, lossWPerK } from './model.ts';
 import { asOne, firstNoise, type Noise, noiseOf, whitener } from './noise.ts';
 import { fromVector, type RoomParam, type RoomParams, roomParamNames } from './params.ts';
+import { robust } from './robust.ts';
 import type { RoomFit } from './room-fit.ts';
 import { fallingOf, fallingSd, halfRiseMin, halfRiseSdMin, swingLnSd, swingOf } from './swing-laws.ts';
 import { middleSwing, type Swing } from './swings.ts';
@@ -19,20 +21,12 @@ const burnInBins = (18 * 3_600_000) / binMs;
  */
 const coreSdK = 0.6;
 const coreShare = 0.05;
-/** Beyond so many standard deviations a bin counts by its distance, not its square: a door left open, a failure. */
-const robustAt = 2.5;
 /** Outside air of which no sensor tells: what is thought of it before [K, 1 sd]. Assumed. */
 const outsideMeanSdK = 6;
 const outsideSwingLnSd = 0.6;
 const outsideSwingK = 5;
 /** A parameter whose spread history left at this part of what it was is not told by it. */
 const untoldAbove = 0.85;
-
-/** Squares up to `robustAt`, distances beyond, as a residual whose square is that. */
-const robust = (z: number): number => {
-  const size = Math.abs(z);
-  return size <= robustAt ? z : Math.sign(z) * Math.sqrt(robustAt * (2 * size - robustAt));
-};
 
 /**
  * How far parameters that fit a past lie from those that fit an unload larger than any in it: two nodes are not a
@@ -59,9 +53,17 @@ interface Problem {
   warmOutsideC: number;
   /** How far the measured air of each bin is from the middle of all [K]. */
   awayK: Float64Array;
-  /** Prior mean and sd of each number searched for: the room's, then mean and ln swing of outside air. */
+  /** Prior mean and sd of each number searched for: the room's, then those of which `at` tells the places. */
   mean: number[];
   sd: number[];
+  at: {
+    /** Mean and ln swing of outside air; null where a sensor tells it. */
+    outside: number | null;
+    /** How cooler and sensor answer; null where nothing tells when the cooler ran. */
+    answers: number | null;
+    /** How far this room's swings lie off the usual line; no part of the answer. */
+    off: number;
+  };
 }
 
 const size = roomParamNames.length;
@@ -79,14 +81,28 @@ function problemOf(history: RoomHistory, prior: RoomFit): Problem {
   // Where the air is most of the time lies between heater and cooler.
   set('coolAboveC', quantile(0.6), 1.5);
   set('heatBelowC', quantile(0.05) - 0.3, 1.5);
-  if (grid.outsideC === null) {
-    const { hoursC } = prior.outside;
-    mean.push(hoursC.reduce((sum, c) => sum + c, 0) / 24, Math.log(outsideSwingK));
-    sd.push(outsideMeanSdK, outsideSwingLnSd);
-  }
-  // Last comes how far this room's swings lie off the usual line; it is no part of the answer.
-  mean.push(0);
-  sd.push(1);
+  const more = (...numbers: { mean: number; sd: number }[]): number => {
+    mean.push(...numbers.map((number) => number.mean));
+    sd.push(...numbers.map((number) => number.sd));
+    return mean.length - numbers.length;
+  };
+  const at = {
+    outside:
+      grid.outsideC !== null
+        ? null
+        : more(
+            { mean: meanOf(prior.outside.hoursC), sd: outsideMeanSdK },
+            { mean: Math.log(outsideSwingK), sd: outsideSwingLnSd },
+          ),
+    answers:
+      grid.cooler === null
+        ? null
+        : more(
+            { mean: Math.log(usualAnswers.buildsUpMin), sd: answersLnSd.buildsUpMin },
+            { mean: Math.log(usualAnswers.readMin), sd: answersLnSd.readMin },
+          ),
+    off: more({ mean: 0, sd: 1 }),
+  };
   const tables = history.loads.flatMap((load) => tableOf(load, grid) ?? []);
   const middleC = quantile(0.5);
   // Where it neither clearly cools nor clearly heats, swings could be of either.
@@ -96,7 +112,7 @@ function problemOf(history: RoomHistory, prior: RoomFit): Problem {
   );
   const outsideC = grid.outsideC ?? prior.outside.hoursC;
   return {
-    ...{ grid, tables, prior, mean, sd },
+    ...{ grid, tables, prior, mean, sd, at },
     dutyAirC: grid.duties.map(({ from, to }) => meanOf(grid.airC.subarray(from, to))),
     swing: middleSwing(ofCooler, gridMs / 1000),
     warmOutsideC: meanOf(outsideC),
@@ -110,17 +126,30 @@ const meanOf = (values: ArrayLike<number>): number =>
 const vectorOf = ({ mean, sd }: Problem, z: ArrayLike<number>): number[] =>
   mean.map((middle, k) => middle + sd[k]! * z[k]!);
 
-function readOff(
-  problem: Problem,
-  z: ArrayLike<number>,
-): { params: RoomParams; outside: LearnedOutside | null } {
-  const vector = vectorOf(problem, z);
-  const outside =
-    vector.length > size + 1
-      ? { meanC: vector[size]!, swingK: Math.exp(clamp(vector[size + 1]!, -3, 3)) }
-      : null;
-  return { params: fromVector(vector), outside };
+interface ReadOff {
+  params: RoomParams;
+  outside: LearnedOutside | null;
+  answers: Answers | null;
 }
+
+function readOff(problem: Problem, z: ArrayLike<number>): ReadOff {
+  const vector = vectorOf(problem, z);
+  const { outside, answers } = problem.at;
+  return {
+    params: fromVector(vector),
+    outside:
+      outside === null
+        ? null
+        : { meanC: vector[outside]!, swingK: Math.exp(clamp(vector[outside + 1]!, -3, 3)) },
+    answers:
+      answers === null
+        ? null
+        : { buildsUpMin: Math.exp(vector[answers]!), readMin: Math.exp(vector[answers + 1]!) },
+  };
+}
+
+const courseBy = ({ grid, tables }: Problem, { params, outside, answers }: ReadOff): RoomCourse =>
+  courseOf(params, outside, grid, tables, answers);
 
 /** Measured less predicted air of each bin [K]; NaN where none was measured, and in the first hours. */
 const errorsOf = (problem: Problem, { binC }: RoomCourse): Float64Array =>
@@ -140,13 +169,34 @@ function dutyMisses(
     const meanUsed = (sums[to]! - sums[from]!) / (to - from);
     // Nearer to where it heats, the swings are the heater's.
     const heats = dutyAirC[k]! < (coolAboveC + heatBelowC) / 2;
+    // When a cooler ran is known better than its swings tell.
+    if (!heats && grid.cooler !== null) return 0;
     const expected = heats ? 1 - fallingOf(Math.max(0, -meanUsed)) : fallingOf(Math.max(0, meanUsed));
     return robust((falling - expected - fallingSd.room * off) / fallingSd.stretch);
   });
 }
 
+/** How the mean air of two hours lies about what a thermostat has it be when its cooler ran for so long [K, 1 sd]. Assumed. */
+const thermostatSdK = 0.4;
+const thermostatSteps = (2 * 3_600_000) / gridMs;
+/** Part of the time that a cooler runs when its thermostat neither rests nor calls for all of it. */
+const within = { low: 0.05, high: 0.95 } as const;
+
+/** Where a known cooler held the air: what its thermostat is set to. */
+function thermostatMisses({ grid }: Problem, { used }: RoomCourse, params: RoomParams): Float64Array {
+  const blocks = grid.cooler === null ? 0 : Math.floor(grid.steps / thermostatSteps);
+  return Float64Array.from({ length: blocks }, (_, block) => {
+    const [from, to] = [block * thermostatSteps, (block + 1) * thermostatSteps];
+    const meanUsed = meanOf(used.subarray(from, to));
+    if (from < burnInBins * stepsPerBin || meanUsed < within.low || meanUsed > within.high) return 0;
+    const heldC = params.coolAboveC + meanUsed * params.bandK;
+    return robust((meanOf(grid.airC.subarray(from, to)) - heldC) / thermostatSdK);
+  });
+}
+
 /** Size of swings, on the log scale, and shape of rises; nothing where there are none. */
-function swingMisses({ swing, warmOutsideC, grid: { rise } }: Problem, params: RoomParams): number[] {
+function swingMisses({ swing, warmOutsideC, grid: { rise, cooler } }: Problem, params: RoomParams): number[] {
+  if (cooler !== null) return [0, 0];
   const { airToStructureWPerK: inner, airJPerK, leakWPerK } = params;
   const airS = airJPerK / (inner + leakWPerK);
   const size = swing && Math.log(swing.swingK / swingOf(swing, capacityW(params, warmOutsideC), inner, airS));
@@ -157,19 +207,23 @@ function swingMisses({ swing, warmOutsideC, grid: { rise } }: Problem, params: R
 function missesOf(problem: Problem, noise: Noise) {
   const whiten = whitener(noise, problem.awayK);
   return (z: Float64Array): Float64Array => {
-    const { params, outside } = readOff(problem, z);
-    const course = courseOf(params, outside, problem.grid, problem.tables);
-    const errors = whiten(errorsOf(problem, course)).map(robust);
-    const cores = coreMisses(params, course, problem.tables);
-    const duties = dutyMisses(problem, course, params, z[z.length - 1]!);
-    const out = new Float64Array(errors.length + cores.length + duties.length + z.length + 2);
-    out.set(errors);
-    cores.forEach(({ missK, overAirK }, k) => {
-      out[errors.length + k] = robust(missK / Math.hypot(coreSdK, coreShare * overAirK));
-    });
-    out.set(duties, errors.length + cores.length);
-    out.set(z, errors.length + cores.length + duties.length);
-    out.set(swingMisses(problem, params), out.length - 2);
+    const all = readOff(problem, z);
+    const course = courseBy(problem, all);
+    const cores = coreMisses(all.params, course, problem.tables);
+    const parts = [
+      whiten(errorsOf(problem, course)).map(robust),
+      cores.map(({ missK, overAirK }) => robust(missK / Math.hypot(coreSdK, coreShare * overAirK))),
+      dutyMisses(problem, course, all.params, z[problem.at.off]!),
+      thermostatMisses(problem, course, all.params),
+      swingMisses(problem, all.params),
+      z,
+    ];
+    const out = new Float64Array(parts.reduce((sum, part) => sum + part.length, 0));
+    let place = 0;
+    for (const part of parts) {
+      out.set(part, place);
+      place += part.length;
+    }
     return out;
   };
 }
@@ -194,17 +248,19 @@ function bestStart(problem: Problem, misses: Misses): Float64Array {
     { cool: quantile(0.5), heat: quantile(0.02) - 0.5 },
     { cool: quantile(0.85), heat: quantile(0.15) },
     { cool: quantile(0.97) + 0.3, heat: quantile(0.5) },
-  ].map(({ cool, heat }) => {
-    const z = new Float64Array(problem.mean.length);
-    const set = (name: RoomParam, value: number) => {
-      const k = place(name);
-      z[k] = clamp((value - problem.mean[k]!) / problem.sd[k]!, -3, 3);
-    };
-    set('coolAboveC', cool);
-    set('heatBelowC', heat);
-    if (neededW !== null && neededW > 0) set('gainW', Math.log(neededW));
-    return descend(misses, z, { rounds: triedRounds });
-  });
+  ]
+    .slice(0, problem.grid.cooler === null ? 3 : 1)
+    .map(({ cool, heat }) => {
+      const z = new Float64Array(problem.mean.length);
+      const set = (name: RoomParam, value: number) => {
+        const k = place(name);
+        z[k] = clamp((value - problem.mean[k]!) / problem.sd[k]!, -3, 3);
+      };
+      set('coolAboveC', cool);
+      set('heatBelowC', heat);
+      if (neededW !== null && neededW > 0) set('gainW', Math.log(neededW));
+      return descend(misses, z, { rounds: triedRounds });
+    });
   return starts.reduce((best, tried) => (tried.squares < best.squares ? tried : best)).parameters;
 }
 
@@ -233,8 +289,7 @@ export function fitRoom(history: RoomHistory, prior: RoomFit): RoomFit {
     const found = descend(missesOf(problem, noise), z, { rounds: pass === 0 ? 12 : 8 });
     z = Float64Array.from(found.parameters);
     curvature = Float64Array.from(found.curvature);
-    const { params, outside } = readOff(problem, z);
-    noise = noiseOf(errorsOf(problem, courseOf(params, outside, problem.grid, problem.tables)));
+    noise = noiseOf(errorsOf(problem, courseBy(problem, readOff(problem, z))));
   }
   const n = z.length;
   const inverse = invertSymmetric(curvature, n);

@@ -1,5 +1,6 @@
 import type { LoadSpec } from '../heat/load.ts';
 import { type EpochMs, minuteMs } from '../time.ts';
+import type { KnownCooler } from './driven.ts';
 import { isWorkingHour } from './room-fit.ts';
 import { type DutyStretch, dutyStretches, middleRise, type Rise, turnsOf } from './swings.ts';
 
@@ -23,6 +24,8 @@ export interface RoomHistory {
   airC: ArrayLike<number>;
   /** Null where no sensor tells outside air: then its usual day is learned from the room's. */
   outsideC: ArrayLike<number> | null;
+  /** Part of each step that its cooler ran, 0 to 1; null where nothing tells it. */
+  coolerOn: ArrayLike<number> | null;
   /** Heat of bags that stand there [W]; null where they are part of the room's own gains. */
   bagsW: ArrayLike<number> | null;
   loads: readonly PastLoad[];
@@ -44,6 +47,8 @@ export interface RoomGrid {
   /** Mean of each bin, NaN where nothing was measured. */
   binC: Float64Array;
   outsideC: Float64Array | null;
+  /** In the spacing of the history; null where its cooler is hardly known. */
+  cooler: KnownCooler | null;
   bagsW: Float64Array;
   working: Uint8Array;
   localHour: Float64Array;
@@ -80,6 +85,17 @@ function filled(values: Float64Array): Float64Array {
   return out;
 }
 
+/** A cooler that is known for less of the time is taken as unknown, and so is one that never ran. */
+const leastKnown = 0.5;
+
+function knownCooler({ coolerOn, stepMs }: RoomHistory): KnownCooler | null {
+  if (coolerOn === null) return null;
+  const on = Float64Array.from(coolerOn);
+  const known = on.filter(Number.isFinite);
+  if (known.length < leastKnown * on.length || !known.some((part) => part > 0)) return null;
+  return { on, stepMin: stepMs / minuteMs };
+}
+
 /**
  * Puts a history on the grid of a fit; what fills no whole bin at its end is left out.
  * @throws RangeError for a spacing that does not divide `gridMs`, which is an error of the caller's
@@ -105,6 +121,7 @@ export function gridOf(history: RoomHistory): RoomGrid {
     ...{ from: history.from, steps, binC },
     airC: filled(air),
     outsideC: history.outsideC && filled(meansOf(history.outsideC, perStep, steps)),
+    cooler: knownCooler(history),
     bagsW: bagsW ?? new Float64Array(steps),
     working: Uint8Array.from(hour, (localHour) => (isWorkingHour(localHour) ? 1 : 0)),
     localHour: hour,

@@ -107,26 +107,62 @@ export function tableOf(past: PastLoad, grid: RoomGrid): LoadTable | null {
   };
 }
 
-/** Where a film lies among those computed: the one below, and the part of the way to the next. */
-export function filmPlace(film: number): { below: number; part: number } {
-  const last = films.length - 1;
-  const value = clamp(film, films[0], films[last]!);
-  let below = 0;
-  while (below < last - 1 && films[below + 1]! < value) below++;
-  return { below, part: Math.log(value / films[below]!) / Math.log(films[below + 1]! / films[below]!) };
+/** Logs of the films that are computed. */
+const lnFilms = films.map(Math.log);
+
+/** Where a film lies among those computed: the first of four about it, and what each of them counts. */
+export interface FilmPlace {
+  first: number;
+  weights: readonly [number, number, number, number];
 }
 
-export const between = (rows: ArrayLike<number>, { below, part }: ReturnType<typeof filmPlace>): number =>
-  rows[below]! + part * (rows[below + 1]! - rows[below]!);
+/**
+ * A cubic through the films on either side with the slopes that their neighbours give (Catmull and Rom 1974), so that
+ * a search finds no corner at a film that happens to be computed.
+ */
+export function filmPlace(film: number): FilmPlace {
+  const last = films.length - 1;
+  const value = Math.log(clamp(film, films[0], films[last]!));
+  let below = 0;
+  while (below < last - 1 && lnFilms[below + 1]! < value) below++;
+  const first = clamp(below - 1, 0, last - 3);
+  const weights: [number, number, number, number] = [0, 0, 0, 0];
+  const [low, high] = [lnFilms[below]!, lnFilms[below + 1]!];
+  const part = (value - low) / (high - low);
+  const add = (film: number, weight: number) => {
+    weights[film - first]! += weight;
+  };
+  add(below, (1 + 2 * part) * (1 - part) ** 2);
+  add(below + 1, part ** 2 * (3 - 2 * part));
+  const slope = (at: number, weight: number) => {
+    const [a, b] = [Math.max(0, at - 1), Math.min(last, at + 1)];
+    const share = (weight * (high - low)) / (lnFilms[b]! - lnFilms[a]!);
+    add(a, -share);
+    add(b, share);
+  };
+  slope(below, part * (1 - part) ** 2);
+  slope(below + 1, part ** 2 * (part - 1));
+  return { first, weights };
+}
+
+export function between(rows: ArrayLike<number>, { first, weights }: FilmPlace): number {
+  let sum = 0;
+  for (let k = 0; k < 4; k++) sum += weights[k]! * rows[first + k]!;
+  return sum;
+}
 
 /** Heat that a load gives to air and structure in each of its steps, by these parameters [W]. */
 export function givenBy(
   params: RoomParams,
   { heatW, radiantW, perHeatW, perConductionW }: LoadTable,
 ): (step: number) => { heatW: number; structureW: number } {
-  const { below, part } = filmPlace(params.filmFactor);
+  const { first, weights } = filmPlace(params.filmFactor);
+  const [a, b, c, d] = weights;
   const at = (rows: readonly Float64Array[], step: number): number =>
-    rows[below]![step]! + part * (rows[below + 1]![step]! - rows[below]![step]!);
+    a * rows[first]![step]! +
+    b * rows[first + 1]![step]! +
+    c * rows[first + 2]![step]! +
+    d * rows[first + 3]![step]!;
   const [heavierBy, betterBy] = [params.heatFactor - 1, params.conductionFactor - 1];
   return (step) => {
     const plainW = at(heatW, step);

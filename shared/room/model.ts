@@ -49,9 +49,10 @@ export interface RoomRun extends RoomState {
   /**
    * One step. Outside air [°C] and both heats [W] are taken as constant in it: set free into the air, and radiated
    * to the structure, each with the room's own gains in it (`ownGains`). `cooling` is the part of the cooler's
-   * capacity that is to be had, 0 off, 1 as usual.
+   * capacity that is to be had, 0 off, 1 as usual. With `given` it gives that part of its capacity, 0 to 1, whatever
+   * the thermostat would have it do.
    */
-  step(outsideC: number, airW: number, structureW: number, cooling: number): void;
+  step(outsideC: number, airW: number, structureW: number, cooling: number, given?: number): void;
 }
 
 /**
@@ -84,7 +85,7 @@ export function roomRun(
     airC: state.airC,
     structureC: state.structureC,
     used: state.used ?? 0,
-    step(outsideC, airW, structureW, cooling) {
+    step(outsideC, airW, structureW, cooling, given) {
       const wholeW = cooling * capacityW(params, outsideC);
       if (!known) {
         // What is left over in a room that stands still with its own gains is what its cooler takes.
@@ -94,10 +95,12 @@ export function roomRun(
       }
       for (let part = 0; part < parts; part++) {
         const storedW = structure * this.structureC + outer * outsideC + structureW;
-        const right = air * this.airC + leak * outsideC + airW + share * storedW;
+        const takenW = given === undefined ? 0 : given * wholeW;
+        const right = air * this.airC + leak * outsideC + airW - takenW + share * storedW;
         // The thermostat is a rising line between two levels, so exactly one of these is the answer.
         let airC = right / slope;
-        if (airC > coolAboveC) {
+        if (given !== undefined && (given > 0 || airC >= heatBelowC)) this.used = given;
+        else if (airC > coolAboveC) {
           // A cooler that is just called upon gives no more than it could build up.
           const reach = Math.min(1, Math.max(0, this.used) + most);
           airC = (right + (wholeW / bandK) * coolAboveC) / (slope + wholeW / bandK);

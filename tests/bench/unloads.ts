@@ -7,9 +7,12 @@ const seed = 20_261_129;
 
 /** Unloads in fifty rooms never seen: the room's rise and its time, the load's core, and the bands about them. */
 export async function run(): Promise<Figure[]> {
-  const figures = [true, false].flatMap((trained) => {
-    const study = unloadStudy({ rooms, seed, trained });
-    const after = trained ? 'after three small ones' : 'the first ever';
+  const figures = [
+    { trained: true, coolerTold: false, after: 'after three small ones' },
+    { trained: true, coolerTold: true, after: 'after three small ones, cooler told' },
+    { trained: false, coolerTold: false, after: 'the first ever' },
+  ].flatMap(({ trained, coolerTold, after }) => {
+    const study = unloadStudy({ rooms, seed, trained, coolerTold });
     const plain = { unit: 'share', baseline: null, ratio: null };
     const atLeast = (name: string, value: number): Figure => ({
       ...{ name: `${name}, ${after}`, value, ...plain },
@@ -25,6 +28,7 @@ export async function run(): Promise<Figure[]> {
         ...{ goal: null, holds: null },
       },
       atLeast(trained ? 'rise within 15 % or 1 K' : 'rise within 30 % or 2.5 K', study.rise),
+      atLeast(`rise, in ${study.outside.rooms} with a sensor outside`, study.outside.rise),
       atLeast(`its time within ${trained ? 15 : 30} % or 15 min`, study.time),
       atLeast('core cool-down within 10 %', study.core),
       held('rise', study.riseHeld),

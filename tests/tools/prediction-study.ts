@@ -24,7 +24,7 @@ function taughtBy({ farm, room, from, readings }: RoomStretch, until: EpochMs): 
   for (const { channel, t, tempC } of readings)
     if (channel === roomAir && t < until) airC[Math.floor((t - from) / minuteMs)] = tempC;
   const { floorAreaM2 } = farm.rooms.find(({ id }) => id === room)!;
-  const history = { from, stepMs: minuteMs, airC, outsideC: null, bagsW: null, loads: [] };
+  const history = { from, stepMs: minuteMs, airC, outsideC: null, bagsW: null, coolerOn: null, loads: [] };
   return fitRoom({ ...history, localHour: studyHour }, defaultRoom(floorAreaM2!));
 }
 

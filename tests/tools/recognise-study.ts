@@ -71,6 +71,7 @@ export function fitOf(
     airC,
     outsideC: null,
     bagsW: null,
+    coolerOn: null,
     loads: [],
     localHour,
   };

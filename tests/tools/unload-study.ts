@@ -60,12 +60,17 @@ function peakOf(minutes: ArrayLike<number>): { tempC: number; atMin: number } {
   return peak;
 }
 
-export const historyOf = ({ farm, past }: Pick<UnloadCase, 'farm' | 'past'>): RoomHistory => ({
+/** @param coolerTold whether something tells when the cooler runs */
+export const historyOf = (
+  { farm, past }: Pick<UnloadCase, 'farm' | 'past'>,
+  coolerTold = false,
+): RoomHistory => ({
   from: past.from,
   stepMs: minuteMs,
   airC: past.airC,
   outsideC: past.outsideC,
   bagsW: null,
+  coolerOn: coolerTold ? past.coolerOn : null,
   localHour,
   loads: past.unloads.map(
     (unload): PastLoad => ({
@@ -187,10 +192,13 @@ function questionOf(study: UnloadCase, fit: RoomFit, more: Partial<PlanInput> = 
   };
 }
 
-function scoreOf(study: UnloadCase, draws = 60): Score {
+function scoreOf(study: UnloadCase, coolerTold: boolean, draws = 60): Score {
   const { past, truth } = study;
   const before = performance.now();
-  const fit = fitRoom(historyOf(study), defaultRoom(study.floorAreaM2, study.nameplateW ?? undefined));
+  const fit = fitRoom(
+    historyOf(study, coolerTold),
+    defaultRoom(study.floorAreaM2, study.nameplateW ?? undefined),
+  );
   const tookMs = performance.now() - before;
   const baseC = meanOf(past.airC.slice(-60));
   const truly = peakOf(truth.airC);
@@ -236,6 +244,8 @@ interface Counted {
   riseHeld: number;
   timeHeld: number;
   coreHeld: number;
+  /** Of the rooms with a sensor outside alone: how many they are, and the share in which the rise is near enough. */
+  outside: { rooms: number; rise: number };
   /** Median rise of the room that truly was [K]. */
   typicalRiseK: number;
 }
@@ -250,6 +260,8 @@ export function unloadStudy(question: {
   rooms: number;
   seed: number;
   trained: boolean;
+  /** Something tells when the cooler runs; no unless given. */
+  coolerTold?: boolean;
   days?: number;
   draws?: number;
 }): Counted {
@@ -258,17 +270,23 @@ export function unloadStudy(question: {
   const near = { rise: 0, time: 0, core: 0, riseHeld: 0, timeHeld: 0, coreHeld: 0 };
   const rises: number[] = [];
   let cores = 0;
+  const outside = { rooms: 0, rise: 0 };
   for (const study of unloadRooms({
     count: question.rooms,
     seed: question.seed,
     days: question.days ?? 14,
     small,
   })) {
-    const { rise, at, ready } = scoreOf(study, question.draws);
+    const { rise, at, ready } = scoreOf(study, question.coolerTold ?? false, question.draws);
     const held = ({ truth, low, high }: Score['rise']) => Number(truth >= low && truth <= high);
     const off = ({ truth, likely }: Score['rise']) => Math.abs(likely - truth);
     rises.push(rise.truth);
-    near.rise += Number(off(rise) <= Math.max(leastK, part * rise.truth));
+    const riseNear = Number(off(rise) <= Math.max(leastK, part * rise.truth));
+    near.rise += riseNear;
+    if (study.past.outsideC !== null) {
+      outside.rooms += 1;
+      outside.rise += riseNear;
+    }
     near.time += Number(off(at) <= Math.max(leastTimeMin, part * at.truth));
     near.riseHeld += held(rise);
     near.timeHeld += held(at);
@@ -282,6 +300,7 @@ export function unloadStudy(question: {
   return {
     ...{ rooms, rise: near.rise / rooms, time: near.time / rooms, core: near.core / cores },
     ...{ riseHeld: near.riseHeld / rooms, timeHeld: near.timeHeld / rooms, coreHeld: near.coreHeld / cores },
+    outside: { rooms: outside.rooms, rise: outside.rise / outside.rooms },
     typicalRiseK: rises[rises.length >> 1]!,
   };
 }

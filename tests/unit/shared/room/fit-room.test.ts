@@ -60,6 +60,7 @@ function liveIn(params: RoomParams, days: number, unloads: { hour: number; count
     airC,
     outsideC,
     bagsW: null,
+    coolerOn: null,
     loads,
     localHour: (t) => (t / hourMs) % 24,
   };

@@ -8,7 +8,15 @@ import { meanRoom } from '../../../../shared/room/room-fit.ts';
 import { minuteMs } from '../../../../shared/time.ts';
 
 const history = (airC: ArrayLike<number>): RoomHistory => ({
-  ...{ from: Date.UTC(2026, 2, 2), stepMs: minuteMs, airC, outsideC: null, bagsW: null, loads: [] },
+  ...{
+    from: Date.UTC(2026, 2, 2),
+    stepMs: minuteMs,
+    airC,
+    outsideC: null,
+    bagsW: null,
+    coolerOn: null,
+    loads: [],
+  },
   localHour: () => 12,
 });
 
@@ -28,10 +36,11 @@ it('leaves out swings in the last minutes, which fill no bin', () => {
 it('a load that gives at one film and takes at the next radiates no more than it gives', () => {
   const grid = gridOf(history(new Float64Array(90).fill(22)));
   const room = meanRoom(defaultRoom(10));
-  const { below } = filmPlace(room.filmFactor);
-  const rows = (at: number, next: number) =>
-    Array.from({ length: 6 }, (_, k) => new Float64Array([k === below ? at : k === below + 1 ? next : 0]));
-  const { part } = filmPlace(room.filmFactor);
+  const { first, weights } = filmPlace(room.filmFactor);
+  const below = weights.indexOf(Math.max(...weights));
+  const rows = (at: number, others: number) =>
+    Array.from({ length: 6 }, (_, k) => new Float64Array([k === first + below ? at : others]));
+  const part = 1 - weights[below]!;
   expect(room.filmFactor).toBeLessThan(filmFactorRange.high);
   // Between the two films all but nothing is given, of which radiation would be hundreds of times as much.
   const table: LoadTable = {
