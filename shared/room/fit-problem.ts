@@ -1,0 +1,126 @@
+import { clamp } from '../stats/range.ts';
+import { courseOf, type LearnedOutside, type RoomCourse } from './course.ts';
+import { type Answers, answersLnSd, usualAnswers } from './driven.ts';
+import { binMs, gridMs, gridOf, type RoomGrid, type RoomHistory, stepsPerBin } from './history.ts';
+import { type LoadTable, tableOf } from './load-table.ts';
+import { fromVector, type RoomParam, type RoomParams, roomParamNames } from './params.ts';
+import type { RoomFit } from './room-fit.ts';
+import { middleSwing, type Swing } from './swings.ts';
+
+/** The first hours are for the structure to find its temperature; they are not compared. */
+export const burnInBins = (18 * 3_600_000) / binMs;
+/** Outside air of which no sensor tells: what is thought of it before [K, 1 sd]. Assumed. */
+const outsideMeanSdK = 6;
+const outsideSwingLnSd = 0.6;
+const outsideSwingK = 5;
+/** A past as a search for a room's parameters takes it. */
+export interface Problem {
+  grid: RoomGrid;
+  tables: LoadTable[];
+  prior: RoomFit;
+  swing: Swing | null;
+  /** Mean air of each stretch of swings [°C]. */
+  dutyAirC: number[];
+  /** Mean outside air, for the cooler's capacity [°C]. */
+  warmOutsideC: number;
+  /** How far the measured air of each bin is from the middle of all [K]. */
+  awayK: Float64Array;
+  /** Prior mean and sd of each number searched for: the room's, then those of which `at` tells the places. */
+  mean: number[];
+  sd: number[];
+  at: {
+    /** Mean and ln swing of outside air; null where a sensor tells it. */
+    outside: number | null;
+    /** How cooler and sensor answer; null where nothing tells when the cooler ran. */
+    answers: number | null;
+    /** How far this room's swings lie off the usual line; no part of the answer. */
+    off: number;
+  };
+}
+
+const size = roomParamNames.length;
+
+export function problemOf(history: RoomHistory, prior: RoomFit): Problem {
+  const grid = gridOf(history);
+  const mean = [...prior.mean];
+  const sd = roomParamNames.map((_, k) => Math.sqrt(prior.covariance[k * size + k]!));
+  const air = grid.binC.filter(Number.isFinite).sort();
+  const quantile = (share: number) => air[Math.floor(share * (air.length - 1))]!;
+  const set = (name: RoomParam, value: number, sdK: number) => {
+    mean[roomParamNames.indexOf(name)] = value;
+    sd[roomParamNames.indexOf(name)] = sdK;
+  };
+  // Where the air is most of the time lies between heater and cooler.
+  set('coolAboveC', quantile(0.6), 1.5);
+  set('heatBelowC', quantile(0.05) - 0.3, 1.5);
+  const more = (...numbers: { mean: number; sd: number }[]): number => {
+    mean.push(...numbers.map((number) => number.mean));
+    sd.push(...numbers.map((number) => number.sd));
+    return mean.length - numbers.length;
+  };
+  const at = {
+    outside:
+      grid.outsideC !== null
+        ? null
+        : more(
+            { mean: meanOf(prior.outside.hoursC), sd: outsideMeanSdK },
+            { mean: Math.log(outsideSwingK), sd: outsideSwingLnSd },
+          ),
+    answers:
+      grid.cooler === null
+        ? null
+        : more(
+            { mean: Math.log(usualAnswers.buildsUpMin), sd: answersLnSd.buildsUpMin },
+            { mean: Math.log(usualAnswers.readMin), sd: answersLnSd.readMin },
+          ),
+    off: more({ mean: 0, sd: 1 }),
+  };
+  const tables = history.loads.flatMap((load) => tableOf(load, grid) ?? []);
+  const middleC = quantile(0.5);
+  // Where it neither clearly cools nor clearly heats, swings could be of either.
+  const coolsAboveC = (quantile(0.6) + quantile(0.05)) / 2;
+  const ofCooler = grid.duties.filter(
+    ({ from, to }) => from >= burnInBins * stepsPerBin && meanOf(grid.airC.subarray(from, to)) > coolsAboveC,
+  );
+  const outsideC = grid.outsideC ?? prior.outside.hoursC;
+  return {
+    ...{ grid, tables, prior, mean, sd, at },
+    dutyAirC: grid.duties.map(({ from, to }) => meanOf(grid.airC.subarray(from, to))),
+    swing: middleSwing(ofCooler, gridMs / 1000),
+    warmOutsideC: meanOf(outsideC),
+    awayK: grid.binC.map((c) => c - middleC),
+  };
+}
+
+export const meanOf = (values: ArrayLike<number>): number =>
+  Array.from(values).reduce((sum, value) => sum + value, 0) / values.length;
+
+/** The numbers searched for, of their places in their priors. */
+export const vectorOf = ({ mean, sd }: Problem, z: ArrayLike<number>): number[] =>
+  mean.map((middle, k) => middle + sd[k]! * z[k]!);
+
+/** What such numbers say. */
+export interface ReadOff {
+  params: RoomParams;
+  outside: LearnedOutside | null;
+  answers: Answers | null;
+}
+
+export function readOff(problem: Problem, z: ArrayLike<number>): ReadOff {
+  const vector = vectorOf(problem, z);
+  const { outside, answers } = problem.at;
+  return {
+    params: fromVector(vector),
+    outside:
+      outside === null
+        ? null
+        : { meanC: vector[outside]!, swingK: Math.exp(clamp(vector[outside + 1]!, -3, 3)) },
+    answers:
+      answers === null
+        ? null
+        : { buildsUpMin: Math.exp(vector[answers]!), readMin: Math.exp(vector[answers + 1]!) },
+  };
+}
+
+export const courseBy = ({ grid, tables }: Problem, { params, outside, answers }: ReadOff): RoomCourse =>
+  courseOf(params, outside, grid, tables, answers);
