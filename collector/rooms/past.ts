@@ -53,21 +53,39 @@ const together = (series: readonly Minutes[], from: EpochMs, stepMs: number, ste
 const usualGapMs = ({ t }: Minutes): number =>
   t.length < 3 ? Number.POSITIVE_INFINITY : median(t.subarray(1).map((at, k) => at - t[k]!));
 
-/** Part of each step for which a room's coolers ran, the mean of several; null where none told in this time. */
+/** A cooler that is asked less often than this is caught at its switchings by chance [ms]. */
+const catchesMs = 1.5 * minuteMs;
+/** Messages that come at one period, and none between them, tell a switching by that period late. */
+const alike = { part: 0.25, share: 0.9 } as const;
+
+/** Whether messages tell when a state changed: often enough, or at the changes themselves. */
+function tellsChanges(t: ArrayLike<number>): boolean {
+  if (t.length < 3) return true;
+  const gaps = Array.from({ length: t.length - 1 }, (_, k) => t[k + 1]! - t[k]!);
+  const usual = median(gaps);
+  const regular = gaps.filter((gap) => Math.abs(gap - usual) <= alike.part * usual).length;
+  return usual <= catchesMs || regular < alike.share * gaps.length;
+}
+
+/**
+ * Part of each step for which a room's coolers ran, the mean of several; null where none told in this time, or one
+ * of them too seldom.
+ */
 function coolerOf(
   { farm, room, history }: PastNeeds,
   span: { from: EpochMs; stepMs: number; steps: number },
 ): Float64Array | null {
   const { from, stepMs, steps } = span;
   const until = from + steps * stepMs;
-  const shares = [...farm.channels.values()]
+  const told = [...farm.channels.values()]
     .filter((channel) => channel.room === room && channel.quantity === 'cooler-on')
     .flatMap(({ id, sensor }) => {
       const holdMs = holdMsOf(sensor.everyS);
-      const told = history.readStates(id, from - holdMs, until);
-      return told.t.length === 0 ? [] : [heldBySteps(told, span, holdMs)];
+      const states = history.readStates(id, from - holdMs, until);
+      return states.t.length === 0 ? [] : [{ states, holdMs }];
     });
-  if (shares.length === 0) return null;
+  if (told.length === 0 || !told.every(({ states }) => tellsChanges(states.t))) return null;
+  const shares = told.map(({ states, holdMs }) => heldBySteps(states, span, holdMs));
   return meanOfKnown(shares, steps).map((percent) => percent / 100);
 }
 

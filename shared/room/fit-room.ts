@@ -27,7 +27,7 @@ const modelLnSd: Partial<Record<RoomParam, number>> = {
   radiantFactor: 0.05,
 };
 /** What is learned from how a cooler swings is less sure than from when it ran, by this factor. Set on simulated rooms. */
-const bySwings = 1.3;
+const bySwings = 1.15;
 /** Of loads cores tell, whatever the cooler does. */
 const ofLoads: ReadonlySet<RoomParam> = new Set(['filmFactor', 'heatFactor']);
 

@@ -87,9 +87,11 @@ function filled(values: Float64Array): Float64Array {
 
 /** A cooler that is known for less of the time is taken as unknown, and so is one that never ran. */
 const leastKnown = 0.5;
+/** Nor is it of use beside air that is told more seldom than this. */
+const coarsestMs = 2 * minuteMs;
 
 function knownCooler({ coolerOn, stepMs }: RoomHistory): KnownCooler | null {
-  if (coolerOn === null) return null;
+  if (coolerOn === null || stepMs > coarsestMs) return null;
   const on = Float64Array.from(coolerOn);
   const known = on.filter(Number.isFinite);
   if (known.length < leastKnown * on.length || !known.some((part) => part > 0)) return null;

@@ -168,6 +168,13 @@ it('tells for what part of each step a room’s coolers ran, from messages at un
   const both = onIn(sensor('one', 'lab'), sensor('two', 'lab'))!;
   expect(both.slice(0, 6)).toEqual([1, 1, 0.875, 0.5, 0.5, 0]);
   expect(both.slice(15)).toEqual([0, 0, ...Array(3).fill(Number.NaN)]);
+  // Asked every four minutes and never between, it says only by chance when it came on.
+  tell(
+    'seldom',
+    Array.from({ length: 12 }, (_, k): [number, number] => [240 * k, k % 3 === 0 ? 100 : 0]),
+  );
+  expect(onIn(sensor('seldom', 'lab'))).toBeNull();
+  expect(onIn(sensor('one', 'lab'), sensor('seldom', 'lab'))).toBeNull();
   // Nothing tells it, or what would is of another room or never spoke.
   expect(onIn()).toBeNull();
   expect(onIn(sensor('elsewhere', 'store'), sensor('mute', 'lab'))).toBeNull();
