@@ -287,7 +287,9 @@ describe('hot loads', () => {
       expect(told()).toHaveLength(2);
       await page.getByRole('button', { name: 'Yes, it is over' }).click();
       await expect.poll(() => told()[2]?.body).toMatchObject({ kind: 'ended', because: 'hand', unload });
-      await expect.poll(() => focusOf(page)).toBe('It is over');
+      // The button goes with what was underway, and its focus to what is left.
+      await page.getByRole('button', { name: 'It is over' }).waitFor({ state: 'detached' });
+      await expect.poll(() => focusOf(page)).toBe('8 × Block 2 kg, Warm room');
       expect(complaintsOf(page).filter((said) => !said.includes('404'))).toEqual([]);
       await page.close();
     });
