@@ -1,6 +1,5 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { writeFileSync } from 'node:fs';
 import { request } from 'node:http';
-import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { uniformInt } from 'pure-rand/distribution/uniformInt';
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
@@ -8,6 +7,7 @@ import buildOnce from '../tools/built.ts';
 import { openChromium } from '../tools/chromium.ts';
 import { startCollector } from '../tools/collector.ts';
 import { enter } from '../tools/enter.ts';
+import { openFolder } from '../tools/open-folder.ts';
 import type { Figure } from './figure.ts';
 import { openContender, quantile, timeReadings } from './painted.ts';
 
@@ -106,10 +106,11 @@ async function timeNames(url: string, known: string): Promise<{ known: number[];
 export async function run(): Promise<Figure[]> {
   buildOnce();
   const random = xoroshiro128plus(seed);
-  const folder = mkdtempSync(join(tmpdir(), 'shelfwarden-doors-'));
-  const farmPath = join(folder, 'farm.yaml');
+  using folder = openFolder('doors');
+  const farmPath = join(folder.path, 'farm.yaml');
   writeFileSync(farmPath, JSON.stringify(farm));
-  const collector = await startCollector(['--farm', farmPath, '--data', join(folder, 'data'), '--port', '0']);
+  const words = ['--farm', farmPath, '--data', join(folder.path, 'data'), '--port', '0'];
+  await using collector = await startCollector(words);
   const insider = await enter(collector.url);
   const browser = await openChromium();
   const wall = await openContender(browser, {
@@ -134,7 +135,6 @@ export async function run(): Promise<Figure[]> {
   await browser.close();
   const names = await timeNames(collector.url, insider.name);
   await collector.end();
-  rmSync(folder, { recursive: true });
 
   for (const list of Object.values(times)) list.sort((one, other) => one - other);
   const line = (share: number, goal: number | null): Figure => {

@@ -1,7 +1,5 @@
 import { fork } from 'node:child_process';
 import { once } from 'node:events';
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import SQLite from 'better-sqlite3';
 import mqtt from 'mqtt';
@@ -13,6 +11,7 @@ import { openDatabase } from '../../collector/store/open-database.ts';
 import { systemClock as clock } from '../../collector/system-clock.ts';
 import type { AcceptMessage, InboundMessage } from '../../shared/ports.ts';
 import { startMosquitto } from '../tools/mosquitto.ts';
+import { openFolder } from '../tools/open-folder.ts';
 import { smallFarm } from '../tools/small-farm.ts';
 import { until } from '../tools/until.ts';
 import type { Figure } from './figure.ts';
@@ -149,14 +148,14 @@ async function measure(contender: Contender, publish: (order: PublishOrder) => v
     // Nothing may be dropped when the collector is slower than the publisher.
     'max_queued_messages 0',
   ]);
-  const folder = mkdtempSync(join(tmpdir(), 'shelfwarden-bench-'));
+  using folder = openFolder('intake');
   let seen = 0;
   let first = 0;
   let resolveAll = (): void => {};
   const all = new Promise<void>((resolve) => {
     resolveAll = resolve;
   });
-  const close = await contender.open(broker.url, folder, () => {
+  const close = await contender.open(broker.url, folder.path, () => {
     if (seen === 0) first = performance.now();
     seen++;
     if (seen === contender.count) resolveAll();
@@ -166,7 +165,6 @@ async function measure(contender: Contender, publish: (order: PublishOrder) => v
   await all;
   const rate = ((contender.count - 1) / (performance.now() - first)) * 1000;
   await close();
-  rmSync(folder, { recursive: true });
   return rate;
 }
 

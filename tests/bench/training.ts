@@ -1,14 +1,12 @@
 import { fork } from 'node:child_process';
 import { once } from 'node:events';
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import mqtt from 'mqtt';
 import type { Page } from 'playwright-core';
 import { systemClock } from '../../collector/system-clock.ts';
 import buildOnce from '../tools/built.ts';
 import { openChromium } from '../tools/chromium.ts';
 import { changesSince, pastOf } from '../tools/farm-past.ts';
+import { openFolder } from '../tools/open-folder.ts';
 import type { Figure } from './figure.ts';
 import type { FarmAddress, LoopDelay } from './training-farm.ts';
 
@@ -40,8 +38,8 @@ interface Line {
 }
 
 async function runWeek({ name, short, lines }: (typeof weeks)[number]): Promise<Figure[]> {
-  const folder = mkdtempSync(join(tmpdir(), 'shelfwarden-week-'));
-  const farm = fork(new URL('./training-farm.ts', import.meta.url), [folder], {
+  using folder = openFolder('week');
+  const farm = fork(new URL('./training-farm.ts', import.meta.url), [folder.path], {
     execArgv: ['--import', 'tsx'],
   });
   const [{ url, broker }] = (await once(farm, 'message')) as [FarmAddress];
@@ -69,7 +67,7 @@ async function runWeek({ name, short, lines }: (typeof weeks)[number]): Promise<
     await loopDelay();
     await sleep(10_000);
     const before = await loopDelay();
-    const past = pastOf(folder);
+    const past = pastOf(folder.path);
     const startedAt = systemClock.now();
     heard = 0;
 
@@ -101,7 +99,7 @@ async function runWeek({ name, short, lines }: (typeof weeks)[number]): Promise<
     const right =
       report.length === shown.length &&
       (lines.length === 0 ? report.length === 0 : lines.every((line) => report.some(seen(line))));
-    const added = changesSince(folder, past);
+    const added = changesSince(folder.path, past);
     const perMinute = heard / tookMin;
     const mostReadings = Math.ceil(1.1 * added.channels * (added.minutes + 1));
 
@@ -175,7 +173,6 @@ async function runWeek({ name, short, lines }: (typeof weeks)[number]): Promise<
     await browser.close();
     farm.send('end');
     await once(farm, 'exit');
-    rmSync(folder, { recursive: true, force: true });
   }
 }
 

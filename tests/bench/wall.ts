@@ -1,14 +1,12 @@
 import { fork } from 'node:child_process';
 import { once } from 'node:events';
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import { uniformInt } from 'pure-rand/distribution/uniformInt';
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 import { systemClock as clock } from '../../collector/system-clock.ts';
 import buildOnce from '../tools/built.ts';
 import { openChromium } from '../tools/chromium.ts';
 import { startCollector } from '../tools/collector.ts';
+import { openFolder } from '../tools/open-folder.ts';
 import type { Figure } from './figure.ts';
 import { type Contender, numbers, openContender, quantile, timeReadings } from './painted.ts';
 
@@ -51,8 +49,8 @@ async function countPixelChanges(contender: Contender, count: number): Promise<n
 export async function run(): Promise<Figure[]> {
   buildOnce();
   const random = xoroshiro128plus(seed);
-  const folder = mkdtempSync(join(tmpdir(), 'shelfwarden-wall-'));
-  const collector = await startCollector(['--data', folder, '--port', '0']);
+  using folder = openFolder('wall');
+  await using collector = await startCollector(['--data', folder.path, '--port', '0']);
   const bareProcess = fork(new URL('./bare-page.ts', import.meta.url));
   const [ports] = (await once(bareProcess, 'message')) as [{ web: number; mqtt: number }];
   const browser = await openChromium();
@@ -84,7 +82,6 @@ export async function run(): Promise<Figure[]> {
   await browser.close();
   bareProcess.disconnect();
   await collector.end();
-  rmSync(folder, { recursive: true });
 
   for (const list of Object.values(times)) list.sort((one, other) => one - other);
   const line = (share: number, goal: number | null): Figure => {

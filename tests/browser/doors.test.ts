@@ -1,10 +1,10 @@
 import { execFileSync } from 'node:child_process';
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { expect, it } from 'vitest';
 import { startCollector } from '../tools/collector.ts';
+import { openFolder } from '../tools/open-folder.ts';
 import { focusOf, newPage, settled, useBrowser } from './screens.ts';
 import { violationsOf } from './violations.ts';
 import { walkByKeyboard } from './walk.ts';
@@ -27,17 +27,13 @@ const sizes = { wall: { width: 1920, height: 1080 }, phone: { width: 390, height
 
 /** A real farm of its own, on a folder where nobody has ever been. */
 async function withFarm(use: (url: string) => Promise<void>): Promise<void> {
-  const folder = mkdtempSync(join(tmpdir(), 'shelfwarden-doors-'));
-  const farmPath = join(folder, 'farm.yaml');
+  using folder = openFolder('doors');
+  const farmPath = join(folder.path, 'farm.yaml');
   writeFileSync(farmPath, JSON.stringify(farm));
-  const words = ['--farm', farmPath, '--data', join(folder, 'data'), '--port', '0'];
-  const collector = await startCollector(words);
-  try {
-    await use(collector.url);
-  } finally {
-    await collector.end();
-    rmSync(folder, { recursive: true });
-  }
+  const words = ['--farm', farmPath, '--data', join(folder.path, 'data'), '--port', '0'];
+  await using collector = await startCollector(words);
+  await use(collector.url);
+  await collector.end();
 }
 
 /** A device of its own: no cookie of another. */

@@ -1,5 +1,4 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Database } from 'better-sqlite3';
 import mqtt from 'mqtt';
@@ -8,8 +7,9 @@ import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 import { systemClock as clock } from '../../collector/system-clock.ts';
 import type { Figure } from '../bench/figure.ts';
 import buildOnce from '../tools/built.ts';
-import { startCollector } from '../tools/collector.ts';
+import { collectorInTurns } from '../tools/collector.ts';
 import { startMosquitto } from '../tools/mosquitto.ts';
+import { openFolder } from '../tools/open-folder.ts';
 import { until } from '../tools/until.ts';
 import { look } from './kill-audit.ts';
 import { moods, startMoodyMail } from './moody-mail.ts';
@@ -107,11 +107,11 @@ export async function killAmongMoods(rounds: number) {
   const random = xoroshiro128plus(seed);
   await using broker = await startMosquitto(['allow_anonymous true', 'max_queued_messages 0']);
   const mail = await startMoodyMail();
-  const folder = mkdtempSync(join(tmpdir(), 'shelfwarden-moods-'));
-  const dataFolder = join(folder, 'data');
-  const farmFile = join(folder, 'farm.yaml');
+  using folder = openFolder('moods');
+  const dataFolder = join(folder.path, 'data');
+  const farmFile = join(folder.path, 'farm.yaml');
   writeFileSync(farmFile, farmYaml(broker.port, mail.port));
-  const start = () => startCollector(['run', '--farm', farmFile, '--data', dataFolder, '--port', '0']);
+  await using turns = collectorInTurns(['run', '--farm', farmFile, '--data', dataFolder, '--port', '0']);
   const lines = () =>
     look(dataFolder, (database) =>
       database.prepare<[], number>('SELECT count(*) FROM alarm_journal').pluck().get(),
@@ -120,7 +120,7 @@ export async function killAmongMoods(rounds: number) {
   let kills = 0;
 
   for (let round = 0; round < rounds; round++) {
-    const child = await start();
+    const child = await turns.start();
     mail.turn(moods[uniformInt(random, 0, moods.length - 1)]!);
     const before = lines();
     const turn = Math.floor((round * roomsARound) / roomCount);
@@ -137,7 +137,7 @@ export async function killAmongMoods(rounds: number) {
   }
 
   mail.turn('takes');
-  const child = await start();
+  const child = await turns.start();
   const waiting = () =>
     look(dataFolder, (database) =>
       database.prepare<[], number>("SELECT count(*) FROM alarm_outbox WHERE state = 'waiting'").pluck().get(),
@@ -152,7 +152,6 @@ export async function killAmongMoods(rounds: number) {
   await client.endAsync();
   const found = look(dataFolder, (database) => audit(database, mail.taken));
   await mail.close();
-  rmSync(folder, { recursive: true });
   return { kills, left, found };
 }
 

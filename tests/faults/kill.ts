@@ -1,5 +1,4 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { uniformInt } from 'pure-rand/distribution/uniformInt';
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
@@ -7,8 +6,9 @@ import { systemClock as clock } from '../../collector/system-clock.ts';
 import type { Figure } from '../bench/figure.ts';
 import { watchAcks } from '../tools/ack-watch.ts';
 import buildOnce from '../tools/built.ts';
-import { startCollector } from '../tools/collector.ts';
+import { collectorInTurns } from '../tools/collector.ts';
 import { startMosquitto } from '../tools/mosquitto.ts';
+import { openFolder } from '../tools/open-folder.ts';
 import { startTcpProxy } from '../tools/tcp-proxy.ts';
 import { until } from '../tools/until.ts';
 import { audit, look, missing, type Seen } from './kill-audit.ts';
@@ -63,9 +63,9 @@ export async function killAgainAndAgain({ rounds, perSecond, backlog }: KillPlan
   const random = xoroshiro128plus(seed);
   await using broker = await startMosquitto(['allow_anonymous true', 'max_queued_messages 0']);
   const mail = await startMailSink();
-  const folder = mkdtempSync(join(tmpdir(), 'shelfwarden-kill-'));
-  const dataFolder = join(folder, 'data');
-  const farmFile = join(folder, 'farm.yaml');
+  using folder = openFolder('kill');
+  const dataFolder = join(folder.path, 'data');
+  const farmFile = join(folder.path, 'farm.yaml');
   const counts = { acknowledged: 0, redelivered: 0, lostAfterAck: 0, midStream: 0, inFlight: 0, mostOpen: 0 };
   let subscribed = false;
   let acknowledged: Seen[] = [];
@@ -96,15 +96,15 @@ export async function killAgainAndAgain({ rounds, perSecond, backlog }: KillPlan
   };
 
   // The broker keeps what comes for the collector only from its first visit on.
-  const start = () => startCollector(['run', '--farm', farmFile, '--data', dataFolder, '--port', '0']);
-  const first = await start();
+  await using turns = collectorInTurns(['run', '--farm', farmFile, '--data', dataFolder, '--port', '0']);
+  const first = await turns.start();
   await until(clock, () => subscribed);
   const stream = await startReadingStream({ url: broker.url, clock, perSecond });
   await until(clock, () => acknowledged.length > 0);
 
   let child = first;
   for (let round = 0; round < rounds; round++) {
-    if (round > 0) child = await start();
+    if (round > 0) child = await turns.start();
     await until(clock, () => acknowledged.length > 0);
     const lifeMs = uniformInt(random, 0, longestLifeMs);
     await new Promise<void>((resolve) => clock.after(lifeMs, resolve));
@@ -117,7 +117,7 @@ export async function killAgainAndAgain({ rounds, perSecond, backlog }: KillPlan
   }
 
   await stream.stop();
-  child = await start();
+  child = await turns.start();
   const mailsWaiting = () =>
     look(dataFolder, (database) =>
       database.prepare<[], number>("SELECT count(*) FROM alarm_outbox WHERE state = 'waiting'").pluck().get(),
@@ -146,7 +146,6 @@ export async function killAgainAndAgain({ rounds, perSecond, backlog }: KillPlan
   };
   await proxy.close();
   await mail.close();
-  rmSync(folder, { recursive: true });
   return {
     rounds,
     published,

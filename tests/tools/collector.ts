@@ -54,6 +54,8 @@ export interface RunningCollector {
   /** Resolves when it has ended by itself or by `end`. */
   ended: Promise<Ended>;
   end(signal?: 'SIGTERM' | 'SIGKILL'): Promise<Ended>;
+  /** Kills it, if it still runs. */
+  [Symbol.asyncDispose](): Promise<void>;
 }
 
 /** Starts the built command as a person does; resolves once it says that it is open. */
@@ -83,6 +85,24 @@ export async function startCollector(
     async end(signal = 'SIGTERM') {
       child.kill(signal);
       return ended;
+    },
+    async [Symbol.asyncDispose]() {
+      child.kill('SIGKILL');
+      await ended;
+    },
+  };
+}
+
+/** The same command started again and again; what still runs at the end of the block is killed. */
+export function collectorInTurns(words: readonly string[]) {
+  let last: RunningCollector | undefined;
+  return {
+    async start(): Promise<RunningCollector> {
+      last = await startCollector(words);
+      return last;
+    },
+    async [Symbol.asyncDispose]() {
+      await last?.[Symbol.asyncDispose]();
     },
   };
 }

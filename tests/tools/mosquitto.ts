@@ -59,7 +59,12 @@ export async function startMosquitto(
     await gone;
   };
 
-  await start();
+  const remove = (): void => rmSync(folder, { recursive: true, force: true });
+
+  await start().catch((error: unknown) => {
+    remove();
+    throw error;
+  });
   return {
     port,
     url: `mqtt://127.0.0.1:${port}`,
@@ -68,7 +73,7 @@ export async function startMosquitto(
     stop,
     async [Symbol.asyncDispose]() {
       await stop('SIGKILL');
-      rmSync(folder, { recursive: true, force: true });
+      remove();
     },
   };
 }

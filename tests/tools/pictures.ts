@@ -1,16 +1,16 @@
-import { mkdirSync, mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { openCollector } from '../../collector/main.ts';
 import { openChromium } from './chromium.ts';
+import { openFolder } from './open-folder.ts';
 
 /** Pictures of the README: the demo farm as a newcomer sees it, in a real browser. */
 const folder = fileURLToPath(new URL('../../dashboard/pictures/', import.meta.url));
-const data = mkdtempSync(join(tmpdir(), 'shelfwarden-pictures-'));
+using data = openFolder('pictures');
 const collector = await openCollector({
   farmPath: undefined,
-  dataFolder: data,
+  dataFolder: data.path,
   host: '127.0.0.1',
   port: 0,
   brokerUrl: undefined,
@@ -32,5 +32,4 @@ try {
 } finally {
   await browser.close();
   await collector.close();
-  rmSync(data, { recursive: true, force: true });
 }

@@ -41,7 +41,7 @@ beforeAll(async () => {
 }, 300_000);
 
 afterAll(() => {
-  database.close();
+  database?.close();
   rmSync(folder, { recursive: true, force: true });
 });
 

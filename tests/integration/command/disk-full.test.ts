@@ -5,6 +5,7 @@ import mqtt from 'mqtt';
 import { expect, onTestFinished, test } from 'vitest';
 import { systemClock as clock } from '../../../collector/system-clock.ts';
 import { asked } from '../../tools/asked.ts';
+import { openFolder } from '../../tools/open-folder.ts';
 import { embedded, startFarm, temporaryFolder } from './farm.ts';
 
 /** A way to take the disk from the command and to give it back, as the system itself does it. */
@@ -32,7 +33,7 @@ let ballast = '';
 const ways: Scarcity[] = [
   {
     name: 'no room on the disk',
-    possible: run([...inMounted, temporaryProbe(), 'true']).status === 0,
+    possible: canMount(),
     behind: (dataFolder) => [...inMounted, dataFolder],
     begin(pid, dataFolder) {
       ballast = ballastOf(pid, dataFolder);
@@ -57,8 +58,9 @@ const ways: Scarcity[] = [
   },
 ];
 
-function temporaryProbe(): string {
-  return join('/tmp', `shelfwarden-probe-${process.pid}`);
+function canMount(): boolean {
+  using folder = openFolder('probe');
+  return run([...inMounted, folder.path, 'true']).status === 0;
 }
 
 test.each(ways.filter(({ possible }) => possible))(

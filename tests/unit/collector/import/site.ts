@@ -1,6 +1,7 @@
-import { mkdtempSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { onTestFinished } from 'vitest';
 import { createProgress } from '../../../../collector/import/progress.ts';
 import { migrations } from '../../../../collector/main.ts';
 import { openDatabase } from '../../../../collector/store/open-database.ts';
@@ -53,12 +54,16 @@ const farm = smallFarm(
   },
 );
 
-/** A database in memory, files in a folder of their own, and what was told meanwhile. */
+/** A database in memory, files in a folder of their own, and what was told meanwhile; gone with the test. */
 export function openImportSite() {
   const folder = mkdtempSync(join(tmpdir(), 'shelfwarden-import-'));
   const clock = createManualClock(now);
   const told: string[] = [];
   const database = openDatabase({ file: ':memory:', migrations, clock });
+  onTestFinished(() => {
+    database.close();
+    rmSync(folder, { recursive: true });
+  });
   const progress = createProgress({ write: (text) => told.push(text) }, clock);
   return {
     folder,

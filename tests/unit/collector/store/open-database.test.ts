@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import SQLite from 'better-sqlite3';
@@ -91,7 +91,8 @@ test('says in one sentence why a place cannot be written', () => {
   const cannot = (path: string) => () => openDatabase({ file: path, migrations: [], clock });
   expect(cannot(join(folder, 'plain', 'site.db'))).toThrow(/a part of its path is a file.*--data/);
   expect(cannot('/proc/shelfwarden/site.db')).toThrow(/cannot be made there.*--data/);
-  expect(cannot(folder)).toThrow(/--data/);
+  mkdirSync(file, { recursive: true });
+  expect(cannot(file)).toThrow(/--data/);
 });
 
 test('two writers never share a file; readers may look on', () => {
