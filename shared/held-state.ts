@@ -1,3 +1,4 @@
+import { meanOfKnown } from './stats/mean.ts';
 import { type EpochMs, minuteMs, secondMs } from './time.ts';
 
 const heldPeriods = 2;
@@ -52,8 +53,5 @@ export function heldBySteps(
  *
  * @param series of one length
  */
-export const meanOfKnown = (series: readonly Float64Array[], steps: number): Float64Array =>
-  Float64Array.from({ length: steps }, (_, step) => {
-    const known = series.map((one) => one[step]!).filter((value) => !Number.isNaN(value));
-    return known.length === 0 ? Number.NaN : known.reduce((sum, value) => sum + value, 0) / known.length;
-  });
+export const meansOfKnown = (series: readonly Float64Array[], steps: number): Float64Array =>
+  Float64Array.from({ length: steps }, (_, step) => meanOfKnown(series.map((one) => one[step]!)));

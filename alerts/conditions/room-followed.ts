@@ -12,6 +12,7 @@ import {
 } from '../../shared/room/room-fit.ts';
 import { isTaught, type RoomsKnown } from '../../shared/room/rooms-known.ts';
 import { createStandingHeat, type GivenHeat } from '../../shared/room/standing-heat.ts';
+import { meanOf } from '../../shared/stats/mean.ts';
 import { type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 
 /** A room that may have taught what it is. */
@@ -65,9 +66,6 @@ const outsideFreshMs = hourMs;
 const keptSteps = hourMs / followedMs;
 
 const memory = z.object({ since: z.number(), t: z.number(), wallC: z.number() });
-
-const meanOf = (values: ArrayLike<number>): number =>
-  Array.from(values).reduce((sum, value) => sum + value, 0) / values.length;
 
 /**
  * Follows walls and racks of a room behind one channel of its air, in steps of five minutes. The channel stands for

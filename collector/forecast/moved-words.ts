@@ -1,3 +1,4 @@
+import { meanOf } from '../../shared/stats/mean.ts';
 import { dayMs, type EpochMs, hourMs } from '../../shared/time.ts';
 import type { HourOfAir, Moved, Part } from './moved.ts';
 
@@ -31,9 +32,6 @@ function stretches(hours: readonly HourOfAir[]): HourOfAir[][] {
   return found.filter((stretch) => stretch.length > 1);
 }
 
-const meanOf = (hours: readonly HourOfAir[], of: (hour: HourOfAir) => number): number =>
-  hours.reduce((sum, hour) => sum + of(hour), 0) / hours.length;
-
 function airWords(hours: readonly HourOfAir[], hourAt: HourAt): string {
   const cold = hours.filter(({ tempC, expectedC }) => tempC < expectedC - oddK);
   const warm = hours.filter(({ tempC, expectedC }) => tempC > expectedC + oddK);
@@ -44,13 +42,13 @@ function airWords(hours: readonly HourOfAir[], hourAt: HourAt): string {
   const shelf = hours[0]?.shelf ?? null;
   if (spells.length === 0) {
     const [was, expected] = [
-      meanOf(hours, ({ tempC }) => tempC),
-      meanOf(hours, ({ expectedC }) => expectedC),
+      meanOf(hours.map(({ tempC }) => tempC)),
+      meanOf(hours.map(({ expectedC }) => expectedC)),
     ];
     return `air of ${was.toFixed(1)} °C where ${expected.toFixed(1)} °C was expected${place(shelf)}`;
   }
   const all = spells.flat();
-  const at = `at ${degrees(meanOf(all, ({ tempC }) => tempC))}${place(shelf)}`;
+  const at = `at ${degrees(meanOf(all.map(({ tempC }) => tempC)))}${place(shelf)}`;
   const isNight = (spell: readonly HourOfAir[]): boolean => {
     const middle = hourAt(spell[Math.floor(spell.length / 2)]!.t);
     return spell.length <= 15 && (middle >= 20 || middle < 8);

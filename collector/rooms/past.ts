@@ -2,7 +2,7 @@ import { jointAir } from '../../shared/air/joint-air.ts';
 import { roomAirChannels } from '../../shared/air/room-channels.ts';
 import { type Farm, outsidePlace } from '../../shared/farm/farm.ts';
 import { thermalOf } from '../../shared/heat/container.ts';
-import { heldBySteps, holdMsOf, meanOfKnown } from '../../shared/held-state.ts';
+import { heldBySteps, holdMsOf, meansOfKnown } from '../../shared/held-state.ts';
 import type { PastLoad, RoomHistory } from '../../shared/room/history.ts';
 import { median } from '../../shared/stats/robust.ts';
 import { dayMs, type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
@@ -86,7 +86,7 @@ function coolerOf(
     });
   if (told.length === 0 || !told.every(({ states }) => tellsChanges(states.t))) return null;
   const shares = told.map(({ states, holdMs }) => heldBySteps(states, span, holdMs));
-  return meanOfKnown(shares, steps).map((percent) => percent / 100);
+  return meansOfKnown(shares, steps).map((percent) => percent / 100);
 }
 
 /** A recorded load as a room's history takes it; nothing where its container is no longer of the farm. */

@@ -1,6 +1,7 @@
 import type { AlarmView } from '../../shared/alarms.ts';
 import type { FarmView, LiveState } from '../../shared/live.ts';
 import type { Quantity } from '../../shared/readings.ts';
+import { meanOf } from '../../shared/stats/mean.ts';
 import type { EpochMs } from '../../shared/time.ts';
 import { isUsable } from '../../shared/usable.ts';
 
@@ -39,16 +40,13 @@ export function valueAt(known: Known, ids: readonly string[], quantity: Quantity
   const trends = taken.flatMap(({ live }) => (live.trendPerH === null ? [] : [live.trendPerH]));
   return {
     quantity,
-    value: mean(taken.map(({ live }) => live.value)),
-    trendPerH: trends.length > 0 ? mean(trends) : null,
+    value: meanOf(taken.map(({ live }) => live.value)),
+    trendPerH: trends.length > 0 ? meanOf(trends) : null,
     t: Math.max(...taken.map(({ live }) => live.t)),
     trust,
     channels: taken.map(({ id }) => id),
   };
 }
-
-const mean = (values: readonly number[]): number =>
-  values.reduce((sum, value) => sum + value, 0) / values.length;
 
 type Room = FarmView['rooms'][number];
 

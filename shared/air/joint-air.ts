@@ -1,3 +1,4 @@
+import { meanOf } from '../stats/mean.ts';
 import { median } from '../stats/robust.ts';
 
 /** Differences of a week of hours are remembered, as those of shelves are. */
@@ -17,9 +18,6 @@ function meanOfHour(values: Float64Array, from: number, until: number, perHour: 
   }
   return last - first >= perHour / 2 ? sum / count : Number.NaN;
 }
-
-const meanOf = (values: readonly number[]): number =>
-  values.reduce((sum, value) => sum + value, 0) / values.length;
 
 interface Sensor {
   values: Float64Array;

@@ -1,4 +1,5 @@
 import type { Provenance } from '../forecasts.ts';
+import { meanOf } from '../stats/mean.ts';
 import { median, robustSd } from '../stats/robust.ts';
 import type { AirForecast } from './day-profile.ts';
 
@@ -70,9 +71,6 @@ export interface ShelfAir {
   provenance: Provenance;
 }
 
-const mean = (values: readonly number[]): number =>
-  values.reduce((sum, value) => sum + value, 0) / values.length;
-
 /**
  * The air at a shelf: its own sensors' mean; without one, the room's plus the learned offset; without any,
  * what is roughly known of it, and at last what the room's day profile expects plus the offset. Never without an answer, and each step down is less
@@ -81,13 +79,13 @@ const mean = (values: readonly number[]): number =>
 export function shelfAir({ own, room, offset, rough = null, expected }: ShelfAirQuestion): ShelfAir {
   if (own.length > 0) {
     const sdC = Math.hypot(sensorSdK / Math.sqrt(own.length), alongShelfSdK);
-    return { tempC: mean(own), sdC, provenance: 'measured' };
+    return { tempC: meanOf(own), sdC, provenance: 'measured' };
   }
   const { offsetK, sdK } = offset;
   if (room.length > 0) {
     // The offset was learned from one sensor of this shelf, so many in the room do not cancel its error.
     const sdC = Math.hypot(sensorSdK, alongShelfSdK, sdK);
-    return { tempC: mean(room) + offsetK, sdC, provenance: 'neighbour' };
+    return { tempC: meanOf(room) + offsetK, sdC, provenance: 'neighbour' };
   }
   if (rough !== null)
     return { tempC: rough.tempC, sdC: Math.hypot(rough.sdC, alongShelfSdK), provenance: 'filled' };

@@ -1,5 +1,6 @@
+import { meanOf } from '../stats/mean.ts';
 import { coreMisses, type RoomCourse } from './course.ts';
-import { burnInBins, courseBy, meanOf, type Problem, readOff } from './fit-problem.ts';
+import { burnInBins, courseBy, type Problem, readOff } from './fit-problem.ts';
 import { gridMs, stepsPerBin } from './history.ts';
 import { capacityW } from './model.ts';
 import { type Noise, whitener } from './noise.ts';

@@ -1,3 +1,4 @@
+import { meanOf } from '../stats/mean.ts';
 import { clamp } from '../stats/range.ts';
 import { courseOf, type LearnedOutside, type RoomCourse } from './course.ts';
 import { type Answers, answersLnSd, usualAnswers } from './driven.ts';
@@ -91,9 +92,6 @@ export function problemOf(history: RoomHistory, prior: RoomFit): Problem {
     awayK: grid.binC.map((c) => c - middleC),
   };
 }
-
-export const meanOf = (values: ArrayLike<number>): number =>
-  Array.from(values).reduce((sum, value) => sum + value, 0) / values.length;
 
 /** The numbers searched for, of their places in their priors. */
 export const vectorOf = ({ mean, sd }: Problem, z: ArrayLike<number>): number[] =>

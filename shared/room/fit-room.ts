@@ -1,8 +1,9 @@
+import { meanOf } from '../stats/mean.ts';
 import { clamp } from '../stats/range.ts';
 import { invertSymmetric } from '../stats/symmetric.ts';
 import { courseOf, learnedOutsideC } from './course.ts';
 import { errorsOf, missesOf } from './fit-misses.ts';
-import { burnInBins, courseBy, meanOf, type Problem, problemOf, readOff, vectorOf } from './fit-problem.ts';
+import { burnInBins, courseBy, type Problem, problemOf, readOff, vectorOf } from './fit-problem.ts';
 import { descend, type Misses } from './gauss-newton.ts';
 import { binMs, type RoomGrid, type RoomHistory } from './history.ts';
 import { capacityW, lossWPerK } from './model.ts';

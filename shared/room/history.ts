@@ -1,4 +1,5 @@
 import type { LoadSpec } from '../heat/load.ts';
+import { meanOfKnown } from '../stats/mean.ts';
 import { type EpochMs, minuteMs } from '../time.ts';
 import type { KnownCooler } from './driven.ts';
 import { isWorkingHour } from './room-fit.ts';
@@ -58,18 +59,10 @@ export interface RoomGrid {
 }
 
 /** Means over grid cells; NaN where nothing was measured. */
-function meansOf(values: ArrayLike<number>, perCell: number, cells: number): Float64Array {
-  return Float64Array.from({ length: cells }, (_, cell) => {
-    let sum = 0;
-    let count = 0;
-    for (let i = cell * perCell; i < Math.min(values.length, (cell + 1) * perCell); i++)
-      if (Number.isFinite(values[i]!)) {
-        sum += values[i]!;
-        count++;
-      }
-    return count > 0 ? sum / count : Number.NaN;
-  });
-}
+const meansOf = (values: ArrayLike<number>, perCell: number, cells: number): Float64Array =>
+  Float64Array.from({ length: cells }, (_, cell) =>
+    meanOfKnown(values, cell * perCell, (cell + 1) * perCell),
+  );
 
 /** Gaps bridged straight, ends carried on; NaN only where nothing was ever measured. */
 function filled(values: Float64Array): Float64Array {
@@ -109,10 +102,7 @@ export function gridOf(history: RoomHistory): RoomGrid {
   const bins = Math.floor(history.airC.length / perStep / stepsPerBin);
   const steps = bins * stepsPerBin;
   const air = meansOf(history.airC, perStep, steps);
-  const binC = Float64Array.from({ length: bins }, (_, bin) => {
-    const cells = air.subarray(bin * stepsPerBin, (bin + 1) * stepsPerBin).filter(Number.isFinite);
-    return cells.length > 0 ? cells.reduce((sum, c) => sum + c, 0) / cells.length : Number.NaN;
-  });
+  const binC = meansOf(air, stepsPerBin, bins);
   const hour = Float64Array.from({ length: steps }, (_, step) =>
     history.localHour(history.from + (step + 0.5) * gridMs),
   );

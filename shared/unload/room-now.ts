@@ -1,6 +1,7 @@
 import { followStructure, settledRoom } from '../room/model.ts';
 import type { RoomParams } from '../room/params.ts';
 import { type RoomFit, usualOutsideC, weatherLastsMs } from '../room/room-fit.ts';
+import { meanOfKnown } from '../stats/mean.ts';
 import { type EpochMs, hourMs, minuteMs } from '../time.ts';
 import type { PlanInput, RecentAir } from './plan-input.ts';
 
@@ -9,21 +10,10 @@ const staleMs = hourMs;
 /** The structure is followed through the past in steps of this length. */
 const followMs = 15 * minuteMs;
 
-const meanOf = (values: Float64Array, from: number, until: number): number => {
-  let sum = 0;
-  let count = 0;
-  for (let index = Math.max(0, from); index < Math.min(values.length, until); index++)
-    if (Number.isFinite(values[index]!)) {
-      sum += values[index]!;
-      count++;
-    }
-  return sum / count;
-};
-
 /** Mean over the last while before `now`, NaN when nothing was measured in it. */
 function lately(recent: RecentAir, of: Float64Array, now: EpochMs, forMs: number): number {
   const place = (t: EpochMs): number => Math.ceil((t - recent.firstT) / recent.stepMs);
-  return meanOf(of, place(now - forMs), place(now) + 1);
+  return meanOfKnown(of, place(now - forMs), place(now) + 1);
 }
 
 /** Air that cores stand behind [°C]: the last hour's mean, over the pauses of a cooler; null when no sensor tells it. */
@@ -69,14 +59,14 @@ export function structureNowC(
 ): number {
   const perStep = Math.max(1, Math.round(followMs / recent.stepMs));
   const usualC = fit.outside.hoursC.reduce((sum, hourC) => sum + hourC, 0) / 24;
-  const firstC = meanOf(recent.airC, 0, Math.ceil((4 * hourMs) / recent.stepMs));
+  const firstC = meanOfKnown(recent.airC, 0, Math.ceil((4 * hourMs) / recent.stepMs));
   let { structureC } = settledRoom(room, Number.isFinite(firstC) ? firstC : airC, usualC);
   let lastC = Number.isFinite(firstC) ? firstC : airC;
   for (let from = 0; from < recent.airC.length; from += perStep) {
     const until = Math.min(recent.airC.length, from + perStep);
-    const metC = meanOf(recent.airC, from, until);
+    const metC = meanOfKnown(recent.airC, from, until);
     if (Number.isFinite(metC)) lastC = metC;
-    const outsideC = meanOf(recent.outsideC, from, until);
+    const outsideC = meanOfKnown(recent.outsideC, from, until);
     const hour = localHour(recent.firstT + from * recent.stepMs);
     structureC = followStructure(
       room,

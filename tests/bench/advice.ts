@@ -3,6 +3,7 @@ import { thermalOf } from '../../shared/heat/container.ts';
 import { evenCore, stepCoreChain } from '../../shared/heat/core-chain.ts';
 import { defaultRoom } from '../../shared/room/default-room.ts';
 import { fitRoom } from '../../shared/room/fit-room.ts';
+import { meanOfKnown } from '../../shared/stats/mean.ts';
 import { dayMs, minuteMs } from '../../shared/time.ts';
 import { planUnload } from '../../shared/unload/plan.ts';
 import type { StandingCohort } from '../../shared/unload/plan-input.ts';
@@ -15,14 +16,9 @@ const rooms = 24;
 const seed = 20_261_202;
 const recentMin = 2 * 24 * 60;
 
-function meanOf(values: Float64Array): number {
-  const said = values.filter(Number.isFinite);
-  return said.reduce((sum, tempC) => sum + tempC, 0) / said.length;
-}
-
 /** Bags at the room's sensor, as warm as it was and a degree more, that stand four kelvins to eleven more. */
 function cohortsIn({ farm, past }: UnloadCase): StandingCohort[] {
-  const nowC = meanOf(past.airC.slice(-60));
+  const nowC = meanOfKnown(past.airC.slice(-60));
   return farm.containers.map((container, index) => ({
     ...{ cohort: `${container.id}/1`, batch: container.id, shelf: 'R1', rack: 'R', container },
     ...{ coreC: nowC + 1, shelfAboveRoomK: 0, memoryHours: 0 },
@@ -79,7 +75,7 @@ export async function run(): Promise<Figure[]> {
     // Nothing to carry out, or no end to it.
     if (count < 4 || count >= 600) continue;
     asked++;
-    const beforeC = meanOf(study.past.airC.slice(-60));
+    const beforeC = meanOfKnown(study.past.airC.slice(-60));
     if (worstShare(cohorts, study.carryOut(count).airC, beforeC) <= 1) held++;
     if (worstShare(cohorts, study.carryOut(Math.ceil(1.5 * count)).airC, beforeC) > 1) broken++;
   }

@@ -3,6 +3,7 @@ import { request } from 'node:http';
 import { join } from 'node:path';
 import { uniformInt } from 'pure-rand/distribution/uniformInt';
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
+import { meanOf } from '../../shared/stats/mean.ts';
 import buildOnce from '../tools/built.ts';
 import { openChromium } from '../tools/chromium.ts';
 import { startCollector } from '../tools/collector.ts';
@@ -78,10 +79,9 @@ function crowd(url: string, name: string, password: string) {
   };
 }
 
-const mean = (values: readonly number[]): number => values.reduce((sum, one) => sum + one, 0) / values.length;
 /** Standard error of a mean, squared. */
 const errorOf = (values: readonly number[]): number => {
-  const middle = mean(values);
+  const middle = meanOf(values);
   return values.reduce((sum, one) => sum + (one - middle) ** 2, 0) / (values.length - 1) / values.length;
 };
 
@@ -147,7 +147,7 @@ export async function run(): Promise<Figure[]> {
       holds: goal === null ? null : value <= goal,
     };
   };
-  const apart = mean(names.known) - mean(names.unknown);
+  const apart = meanOf(names.known) - meanOf(names.unknown);
   const errors = Math.abs(apart) / Math.sqrt(errorOf(names.known) + errorOf(names.unknown));
   const letIn = answers.filter((status) => status < 300).length;
   return [
@@ -171,9 +171,9 @@ export async function run(): Promise<Figure[]> {
     {
       ...{ name: `wrong password, known name beside unknown, mean of ${tries}`, unit: 'ms' },
       ...{
-        value: mean(names.known),
-        baseline: mean(names.unknown),
-        ratio: mean(names.known) / mean(names.unknown),
+        value: meanOf(names.known),
+        baseline: meanOf(names.unknown),
+        ratio: meanOf(names.known) / meanOf(names.unknown),
       },
       ...{ goal: null, holds: null },
     },

@@ -4,6 +4,7 @@ import { departuresOf, explainedBy, routineOf } from '../../shared/room/explaine
 import { fitRoom } from '../../shared/room/fit-room.ts';
 import type { RoomHistory } from '../../shared/room/history.ts';
 import type { RoomFit } from '../../shared/room/room-fit.ts';
+import { meanOfKnown } from '../../shared/stats/mean.ts';
 import { dayMs, type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 import { type UnloadCase, unloadRooms } from '../../simulator/studies/unload-rooms.ts';
 import { historyOf } from './unload-study.ts';
@@ -17,17 +18,6 @@ const taughtDays = 14;
 const learnedEveryH = 72;
 const askedEveryH = 6;
 const pastH = 17 * 24;
-
-function meanOf(values: ArrayLike<number>, from: number, until: number): number {
-  let sum = 0;
-  let count = 0;
-  for (let i = Math.max(0, from); i < Math.min(values.length, until); i++)
-    if (Number.isFinite(values[i]!)) {
-      sum += values[i]!;
-      count++;
-    }
-  return sum / count;
-}
 
 const loadsBy = (history: RoomHistory, t: EpochMs) =>
   history.loads
@@ -56,11 +46,13 @@ function errorsIn(study: UnloadCase): { present: number[]; model: number[] }[] {
   const { airC, outsideC } = study.past;
   const { from } = history;
   const hours = Math.floor(airC.length / 60);
-  const hourC = Float64Array.from({ length: hours }, (_, hour) => meanOf(airC, 60 * hour, 60 * hour + 60));
+  const hourC = Float64Array.from({ length: hours }, (_, hour) =>
+    meanOfKnown(airC, 60 * hour, 60 * hour + 60),
+  );
   const outsideAt = (t: EpochMs): number => {
     if (outsideC === null) return Number.NaN;
     const minute = Math.floor((t - from) / minuteMs);
-    return meanOf(outsideC, minute - 7, minute + 8);
+    return meanOfKnown(outsideC, minute - 7, minute + 8);
   };
   const prior = defaultRoom(study.floorAreaM2, study.nameplateW ?? undefined);
   const errors = leadsH.map(() => ({ present: [] as number[], model: [] as number[] }));

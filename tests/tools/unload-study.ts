@@ -21,6 +21,7 @@ import {
   usualOutsideC,
   weatherLastsMs,
 } from '../../shared/room/room-fit.ts';
+import { meanOfKnown } from '../../shared/stats/mean.ts';
 import { normalDraws } from '../../shared/stats/normal-draws.ts';
 import { dayMs, hourMs, minuteMs } from '../../shared/time.ts';
 import { planUnload } from '../../shared/unload/plan.ts';
@@ -36,17 +37,6 @@ import {
 
 const smoothMin = 15;
 const localHour = (t: number) => (t % dayMs) / hourMs;
-
-const meanOf = (values: ArrayLike<number>): number => {
-  let sum = 0;
-  let count = 0;
-  for (let i = 0; i < values.length; i++)
-    if (Number.isFinite(values[i]!)) {
-      sum += values[i]!;
-      count++;
-    }
-  return sum / count;
-};
 
 /** Highest mean of a quarter of an hour, and the minute of its middle. */
 function peakOf(minutes: ArrayLike<number>): { tempC: number; atMin: number } {
@@ -93,7 +83,7 @@ function outsideAhead(fit: RoomFit, past: RoomPast, t: number): number {
   const usual = usualOutsideC(fit, localHour(t));
   if (past.outsideC === null) return usual;
   const now = past.from + past.outsideC.length * minuteMs;
-  const lastC = meanOf(past.outsideC.slice(-30));
+  const lastC = meanOfKnown(past.outsideC.slice(-30));
   return usual + (lastC - usualOutsideC(fit, localHour(now))) * Math.exp(-(t - now) / weatherLastsMs);
 }
 
@@ -111,11 +101,11 @@ function structureNow(params: RoomParams, fit: RoomFit, past: RoomPast): number 
   const first = past.airC.length - minutes;
   let structureC = settledRoom(
     params,
-    meanOf(past.airC.slice(first, first + 240)),
-    meanOf(fit.outside.hoursC),
+    meanOfKnown(past.airC.slice(first, first + 240)),
+    meanOfKnown(fit.outside.hoursC),
   ).structureC;
   for (let i = first; i + 5 <= past.airC.length; i += 5) {
-    const airC = meanOf(past.airC.slice(i, i + 5));
+    const airC = meanOfKnown(past.airC.slice(i, i + 5));
     if (!Number.isFinite(airC)) continue;
     const outsideC = past.outsideC?.[i] ?? usualOutsideC(fit, localHour(past.from + i * minuteMs));
     structureC = followStructure(
@@ -131,7 +121,7 @@ function structureNow(params: RoomParams, fit: RoomFit, past: RoomPast): number 
 function predict(params: RoomParams, fit: RoomFit, study: UnloadCase, count = study.unload.count): Course {
   const { past, unload, farm } = study;
   const minutes = study.truth.airC.length;
-  const start = { airC: meanOf(past.airC.slice(-15)), structureC: structureNow(params, fit, past) };
+  const start = { airC: meanOfKnown(past.airC.slice(-15)), structureC: structureNow(params, fit, past) };
   const run = roomRun(params, start, 60);
   const load = createLoad({
     ...loadOf(farm, unload),
@@ -174,7 +164,9 @@ function questionOf(study: UnloadCase, fit: RoomFit, more: Partial<PlanInput> = 
   const steps = Math.min(2 * 288, Math.floor(past.airC.length / 5));
   const first = past.airC.length - 5 * steps;
   const every5 = (values: Float64Array) =>
-    Float64Array.from({ length: steps }, (_, k) => meanOf(values.slice(first + 5 * k, first + 5 * k + 5)));
+    Float64Array.from({ length: steps }, (_, k) =>
+      meanOfKnown(values.slice(first + 5 * k, first + 5 * k + 5)),
+    );
   const { container, count, startC, at } = unload;
   return {
     room: study.room,
@@ -200,7 +192,7 @@ function scoreOf(study: UnloadCase, coolerTold: boolean, draws = 60): Score {
     defaultRoom(study.floorAreaM2, study.nameplateW ?? undefined),
   );
   const tookMs = performance.now() - before;
-  const baseC = meanOf(past.airC.slice(-60));
+  const baseC = meanOfKnown(past.airC.slice(-60));
   const truly = peakOf(truth.airC);
   const normal = normalDraws(study.seed);
   const keep = Math.exp(-60 / fit.residual.lastsS);

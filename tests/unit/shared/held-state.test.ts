@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { heldBySteps, holdMsOf, meanOfKnown } from '../../../shared/held-state.ts';
+import { heldBySteps, holdMsOf, meansOfKnown } from '../../../shared/held-state.ts';
 
 const span = { from: 0, stepMs: 60_000, steps: 6 };
 
@@ -50,7 +50,7 @@ describe('a state told at uneven times', () => {
 
 it('of several the known ones are taken together', () => {
   const [one, other] = [Float64Array.of(100, Number.NaN, 0), Float64Array.of(0, Number.NaN, Number.NaN)];
-  expect([...meanOfKnown([one, other], 3)]).toEqual([50, Number.NaN, 0]);
+  expect([...meansOfKnown([one, other], 3)]).toEqual([50, Number.NaN, 0]);
 });
 
 it('holds for two expected periods, a minute at least', () => {
