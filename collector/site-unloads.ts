@@ -1,11 +1,11 @@
 import type { ShelfAirSeries } from '../shared/forecasts.ts';
 import type { ShelfAirQuestion } from '../shared/ports.ts';
-import { type Cancel, type Clock, hourMs } from '../shared/time.ts';
+import { type Clock, type EpochMs, hourMs } from '../shared/time.ts';
 import type { UnloadEvent } from '../shared/unloads.ts';
-import type { ComingWarmth } from './forecast/coming.ts';
-import type { RoomDepartures } from './forecast/explained-air.ts';
+import { airMemoryMs } from './forecast/hand-over-air.ts';
 import { createExplaining } from './rooms/explaining.ts';
 import { createRoomLearner } from './rooms/room-learner.ts';
+import { createToldBook, type TellsAir } from './rooms/told-book.ts';
 import type { StoreHistory } from './store/history.ts';
 import { createComing } from './unloads/coming.ts';
 import { createUnloadDesk, type UnloadDeskNeeds } from './unloads/unload-desk.ts';
@@ -26,18 +26,30 @@ interface SiteUnloadParts extends Pick<UnloadDeskNeeds, Given> {
   clock: Clock;
   history: UnloadDeskNeeds['history'] & Pick<StoreHistory, 'readStates'>;
   /** Null for a site that makes no forecasts: then it neither learns rooms nor tells of what is to come. */
-  forecasting: {
-    inThread: boolean;
-    shelfAir: (question: ShelfAirQuestion) => Promise<ShelfAirSeries>;
-    setComing: (coming: readonly ComingWarmth[]) => void;
-    setDepartures: (departures: RoomDepartures) => void;
-  } | null;
+  forecasting:
+    | (TellsAir & {
+        inThread: boolean;
+        shelfAir: (question: ShelfAirQuestion) => Promise<ShelfAirSeries>;
+      })
+    | null;
 }
 
 /** Hot loads of a site, the rooms they cool in, and what forecasts are to count on. */
 export function createSiteUnloads(parts: SiteUnloadParts) {
   const { clock, forecasting, onChange, onProblem } = parts;
-  let cancel: Cancel = () => {};
+  const told = createToldBook(parts.database);
+  /** Hour of the last look ahead. */
+  let lookedIn = Number.NaN;
+  const hourOf = (t: EpochMs): number => Math.floor(t / hourMs);
+
+  /** A full disk must not keep forecasts from being told. */
+  const putDown = (put: () => void): void => {
+    try {
+      put();
+    } catch (thrown) {
+      onProblem('What forecasts are told of rooms could not be put down', thrown);
+    }
+  };
 
   const rooms = createRoomLearner({
     ...{ database: parts.database, clock, farm: parts.farm, history: parts.history },
@@ -62,7 +74,10 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
       now: () => clock.now(),
       scheduled: desk.scheduled,
       plan: desk.planAlone,
-      onComing: forecasting.setComing,
+      onComing(warmth) {
+        putDown(() => told.keepComing(clock.now(), warmth));
+        forecasting.setComing(warmth);
+      },
       onProblem: (thrown) => onProblem('A scheduled unload could not be counted on', thrown),
     });
 
@@ -70,28 +85,39 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
     forecasting &&
     createExplaining({
       ...{ now: () => clock.now(), farm: parts.farm, history: parts.history, known: rooms.known },
-      ...{ loads: desk.loads, tell: forecasting.setDepartures },
+      ...{ loads: desk.loads, learnedAt: rooms.learnedAt, toldAt: told.toldAt },
+      tell(departures) {
+        putDown(() => told.keepDepartures(clock.now(), departures));
+        forecasting.setDepartures(departures);
+      },
       onProblem: (thrown) => onProblem("A room's air ahead is not told by what it taught", thrown),
     });
 
   return {
     ...{ desk: desk.desk, live: desk.live, watched: desk.watched },
     ...{ noteBags: desk.noteBags, tick: desk.tick, known: rooms.known },
-    /** Tells forecasts that know nothing yet what rooms say of their air, behind and ahead. */
-    tellDepartures: (): void => explaining?.again(),
+    /** Tells forecasts that know nothing yet what was told of rooms before, and what they say now. */
+    tellAll(): void {
+      if (forecasting === null) return;
+      told.tell(forecasting, clock.now() - airMemoryMs, clock.now());
+      explaining?.look();
+    },
     start(): void {
       desk.start();
       // A past that is made is learned from once it is there.
       if (coming === null) return;
+      lookedIn = hourOf(clock.now());
       void coming.look();
-      cancel = clock.every(hourMs, () => {
-        void coming.look();
-        explaining?.look();
-      });
       rooms.start();
     },
+    /** To be called each minute, before forecasts are made: once an hour they are told of what lies ahead. */
+    lookAhead(now: EpochMs): void {
+      if (coming === null || hourOf(now) === lookedIn) return;
+      lookedIn = hourOf(now);
+      void coming.look();
+      explaining?.look();
+    },
     async close(): Promise<void> {
-      cancel();
       await desk.close();
       await rooms.close();
     },

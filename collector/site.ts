@@ -165,7 +165,7 @@ export function openSite(parts: SiteParts) {
     createSiteForecasts({
       ...{ database, clock, farm: () => farm, bags, history: ownHistory, onProblem },
       inThread: parts.forecasts.inThread,
-      onEmpty: unloads.tellDepartures,
+      onEmpty: unloads.tellAll,
       onForecasts(list, ended) {
         for (const cohort of ended) forecasts.delete(cohort);
         for (const forecast of list) forecasts.set(forecast.cohort, forecast);
@@ -313,6 +313,7 @@ export function openSite(parts: SiteParts) {
           parts.tickMs === undefined ? undefined : 10 * parts.tickMs,
         ),
         clock.every(minuteMs, () => {
+          unloads.lookAhead(clock.now());
           forecasting?.advance(clock.now());
           unloads.tick(clock.now());
         }),

@@ -73,7 +73,8 @@ export const forecastCommand: Command = {
 
 Tells of every batch that stood at each instant when it is due for a shake and ready (earliest, likely,
 latest: 10, 50 and 90 %), its use-by, share, core temperature and heat dose, and what is assumed. Nothing
-later than the instant is used: no reading, event or lesson of a finished batch that was not known by then.
+later than the instant is used: no reading, event, lesson of a finished batch, hot load or word of a room's
+model that was not known by then.
 The farm file is the one of today. All instants are answered in one pass, oldest first.
 
   --as-of TIME     ISO 8601 or seconds or milliseconds since 1970; may be given many times (default: now)

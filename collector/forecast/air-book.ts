@@ -14,8 +14,8 @@ export interface AirBook {
   /** Warmth that rooms are to get, all of it; forecasts count on it from their next step on. */
   setComing(coming: readonly ComingWarmth[]): void;
   /**
-   * What a room's model says of its departures from its usual day. Hours that lie ahead count from the next step on;
-   * where hours that are over are told otherwise, the usual day is learned again.
+   * What a room's model says of its departures from its usual day. Where hours that are over are told otherwise, the
+   * usual day is learned again.
    */
   setDepartures(departures: RoomDepartures): void;
   /** A reading [°C], or the mean of `count` readings; `byHand` when it was estimated from what somebody wrote down. */
@@ -160,6 +160,11 @@ export function createAirBook(): AirBook {
     }
   };
 
+  const forgetFutures = ({ futures, shelves }: Room): void => {
+    futures.forget(0);
+    for (const shelf of shelves) tracks.get(shelf)!.futures.forget(0);
+  };
+
   const roomAhead = ({ id, track, futures }: Room, step: number): Future =>
     futures.at(step, () => {
       const warmth = coming.filter(({ room }) => room === id);
@@ -218,17 +223,18 @@ export function createAirBook(): AirBook {
 
     setComing(next) {
       coming = next;
-      for (const { futures, shelves } of rooms) {
-        futures.forget(0);
-        for (const shelf of shelves) tracks.get(shelf)!.futures.forget(0);
-      }
+      for (const room of rooms) forgetFutures(room);
     },
 
     setDepartures(departures) {
       const hour = explainedOf(departures.room).tell(departures);
       const room = rooms.find(({ id }) => id === departures.room);
-      if (room !== undefined && hour < room.track.learnedTo())
-        room.news = Math.min(room.news, hour * stepsPerHour);
+      if (room === undefined || hour === Number.POSITIVE_INFINITY) return;
+      forgetFutures(room);
+      const step = hour * stepsPerHour;
+      // Gaps of the running hour are filled by what is told of it, too.
+      const isTold = room.shelves.some((shelf) => tracks.get(shelf)!.track.told() > step);
+      if (isTold || hour < room.track.learnedTo()) room.news = Math.min(room.news, step);
     },
 
     add(channel, t, value, count = 1, byHand = false) {

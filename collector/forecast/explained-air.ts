@@ -17,6 +17,8 @@ export interface ExplainedAir {
   at(t: EpochMs): number;
   /** @returns the first hour that is told otherwise now; Infinity without one */
   tell(departures: RoomDepartures): number;
+  /** All that was told, as one telling. */
+  told(room: string): RoomDepartures;
   /** Air to expect with it; rows begin at `startT`. */
   onTop(future: Future, startT: EpochMs): Future;
   dropBefore(t: EpochMs): void;
@@ -35,21 +37,20 @@ export function createExplainedAir(): ExplainedAir {
     at: (t) => atHour(hourOf(t)),
     tell({ from, departureK }) {
       const first = hourOf(from);
-      const before = { base, values };
-      const kept = first - base;
-      const until = Math.max(0, Math.min(kept, values.length));
-      const gap = values.length === 0 ? 0 : Math.max(0, kept - values.length);
-      if (values.length === 0 || kept < 0) base = first;
-      values = [
-        ...(kept < 0 ? [] : values.slice(0, until)),
-        ...new Array<number>(gap).fill(0),
-        ...departureK,
-      ];
-      const was = (hour: number): number => before.values[hour - before.base] ?? 0;
-      const last = Math.max(base + values.length, before.base + before.values.length);
-      for (let hour = Math.min(base, first); hour < last; hour++) if (was(hour) !== atHour(hour)) return hour;
+      if (values.length === 0) base = first;
+      const kept = Math.max(0, first - base);
+      const was = values.slice(kept);
+      const wasFrom = base + kept;
+      if (first < base) base = first;
+      values.length = Math.min(values.length, kept);
+      while (values.length < kept) values.push(0);
+      values.push(...departureK);
+      const last = Math.max(base + values.length, wasFrom + was.length);
+      for (let hour = first; hour < last; hour++)
+        if ((was[hour - wasFrom] ?? 0) !== atHour(hour)) return hour;
       return Number.POSITIVE_INFINITY;
     },
+    told: (room) => ({ room, from: base * hourMs, departureK: values.slice() }),
     onTop(future, startT) {
       const riseK = values.slice(Math.max(0, hourOf(startT) - base));
       if (riseK.every((rise) => rise === 0)) return future;

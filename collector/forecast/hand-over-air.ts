@@ -5,7 +5,7 @@ import type { StoreHistory } from '../store/history.ts';
 import type { Forecaster } from './forecaster.ts';
 
 /** Air older than this no longer moves any standing batch. */
-const airMemoryMs = 120 * dayMs;
+export const airMemoryMs = 120 * dayMs;
 
 interface HandOver {
   farm: Farm;

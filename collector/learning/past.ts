@@ -5,7 +5,9 @@ import type { CohortForecast } from '../../shared/forecasts.ts';
 import type { FinishedBatch } from '../../shared/learning.ts';
 import type { EpochMs } from '../../shared/time.ts';
 import { createEngine, type Engine } from '../forecast/engine.ts';
+import { airMemoryMs } from '../forecast/hand-over-air.ts';
 import { withAncestors } from '../forecast/lineage.ts';
+import { createToldBook } from '../rooms/told-book.ts';
 import { createBeliefKeeper } from './beliefs-of.ts';
 import { createPastAir } from './past-air.ts';
 import { createPastBatches } from './past-batches.ts';
@@ -21,7 +23,8 @@ export interface PastParts {
 
 /**
  * A site's past, gone through once from its beginning: at every instant it knows what the site knew then, of
- * readings, events and finished batches, and nothing later. What it answers is what the site said then.
+ * readings, events, finished batches and of what its rooms' models told of their air, and nothing later. What it
+ * answers is what the site said then.
  */
 export function createPast({ database, farm, finished, explain = true }: PastParts) {
   const engine: Engine = createEngine({ explain });
@@ -29,6 +32,8 @@ export function createPast({ database, farm, finished, explain = true }: PastPar
   const air = createPastAir(database, farm);
   const batches = createPastBatches(database);
   const beliefs = createBeliefKeeper(farm);
+  const told = createToldBook(database);
+  let toldTo: EpochMs = Number.NEGATIVE_INFINITY;
   const forecasts = new Map<string, CohortForecast>();
   const problems = new Set<string>();
 
@@ -37,6 +42,8 @@ export function createPast({ database, farm, finished, explain = true }: PastPar
     /** Goes on to an instant. Never goes back. @returns the forecasts of all that stands then. */
     moveTo(t: EpochMs): ReadonlyMap<string, CohortForecast> {
       air.feed(engine, t);
+      told.tell(engine, Math.max(toldTo, t - airMemoryMs), t);
+      toldTo = t;
       const next = beliefs.after(finished(t));
       if (next !== undefined) engine.setBeliefs(next);
       // Those that bags were poured from may have ended long ago.

@@ -1,3 +1,4 @@
+import { jointAir } from '../../shared/air/joint-air.ts';
 import { roomAirChannels } from '../../shared/air/room-channels.ts';
 import { type Farm, outsidePlace } from '../../shared/farm/farm.ts';
 import { fanFilm } from '../../shared/heat/film.ts';
@@ -5,6 +6,7 @@ import { departuresOf, explainedBy, routineOf } from '../../shared/room/explaine
 import { isTaught, type RoomsKnown } from '../../shared/room/rooms-known.ts';
 import { dayMs, type EpochMs, hourMs } from '../../shared/time.ts';
 import type { RoomDepartures } from '../forecast/explained-air.ts';
+import { bySteps } from '../store/by-steps.ts';
 import type { StoreHistory } from '../store/history.ts';
 import { pastLoads, type RecordedLoad } from './past.ts';
 
@@ -18,83 +20,79 @@ const outsideStepMs = hourMs / 4;
 interface ExplainingNeeds {
   now: () => EpochMs;
   farm: () => Farm;
-  known: RoomsKnown;
+  known: Pick<RoomsKnown, 'fitAt' | 'localHour'>;
+  /** When what is known of a room was learned. */
+  learnedAt: (room: string, t: EpochMs) => EpochMs | null;
   loads: () => readonly RecordedLoad[];
   history: Pick<StoreHistory, 'readMinutes'>;
+  /** When forecasts were last told of a room, before a restart too; null before they ever were. */
+  toldAt: (room: string) => EpochMs | null;
   tell: (departures: RoomDepartures) => void;
   onProblem: (thrown: unknown) => void;
 }
 
+const hourOf = (t: EpochMs): EpochMs => Math.floor(t / hourMs) * hourMs;
+/** What is told is put down, and thousandths of a kelvin are more than anyone knows. */
+const rounded = (k: number): number => Math.round(1000 * k) / 1000;
+
 /** Tells forecasts what rooms that taught what they are say of their air: of the past once, then of what lies ahead. */
 export function createExplaining(needs: ExplainingNeeds) {
-  const { now, farm, known, loads, history, tell, onProblem } = needs;
-  /** What loads usually do in each hour of the day, of rooms whose past was told, and when that was worked out. */
+  const { now, farm, known, learnedAt, loads, history, toldAt, tell, onProblem } = needs;
+  /** What loads usually do in each hour of the day, and when that was worked out. */
   const routines = new Map<string, { at: EpochMs; routineK: Float64Array }>();
 
-  /** Outside air, mean of each quarter of an hour [°C]; NaN where no sensor told it. */
-  const outsideFrom = (from: EpochMs, until: EpochMs): ((t: EpochMs) => number) => {
-    const sums = new Map<number, { sum: number; count: number }>();
-    for (const { id } of roomAirChannels(farm(), outsidePlace)) {
-      const { t, mean } = history.readMinutes(id, from, until);
-      t.forEach((at, index) => {
-        const step = Math.floor(at / outsideStepMs);
-        const { sum, count } = sums.get(step) ?? { sum: 0, count: 0 };
-        sums.set(step, { sum: sum + mean[index]!, count: count + 1 });
-      });
-    }
-    return (t) => {
-      const met = sums.get(Math.floor(t / outsideStepMs));
-      return met === undefined ? Number.NaN : met.sum / met.count;
-    };
+  /**
+   * Outside air from an hour's beginning on, mean of each quarter of an hour [°C]; NaN where no sensor told it.
+   * @param levelAt the level is that of sensors that told in the day before
+   */
+  const outsideFrom = (from: EpochMs, until: EpochMs, levelAt: EpochMs): ((t: EpochMs) => number) => {
+    const stepAt = (t: EpochMs): number => Math.floor((t - from) / outsideStepMs);
+    const series = roomAirChannels(farm(), outsidePlace).map(({ id }) =>
+      bySteps(history.readMinutes(id, from, until), stepAt(until) + 1, stepAt),
+    );
+    const airC = jointAir(series, hourMs / outsideStepMs, stepAt(levelAt));
+    return (t) => airC[stepAt(t)] ?? Number.NaN;
   };
 
-  const lookAt = (room: string, t: EpochMs, outside: (whole: boolean) => (t: EpochMs) => number): void => {
+  const lookAt = (room: string, t: EpochMs): void => {
     const fit = known.fitAt(room, t);
     if (fit === null || !isTaught(fit)) return;
-    const hour = Math.floor(t / hourMs) * hourMs;
-    const told = routines.get(room);
-    const renews = told === undefined || !(t - told.at < dayMs);
-    const from = hour - (renews ? pastMs : 0) - settlesMs;
+    const hour = hourOf(t);
+    const routine = routines.get(room);
+    const renews = routine === undefined || !(t - routine.at < dayMs);
+    // Hours that are over stay as they were told: forecasts of all bags hang on them. Those in which nobody told are
+    // told now.
+    const last = toldAt(room);
+    const since = Math.max(hour - pastMs, last === null ? 0 : Math.min(hour, hourOf(last) + hourMs));
+    const from = (renews ? hour - pastMs : since) - settlesMs;
     const { localHour } = known;
     const explained = explainedBy({
-      ...{ fit, from, now: hour, hoursAhead, outsideC: outside(renews), localHour },
+      ...{ fit, from, now: hour, hoursAhead, localHour },
+      // Sensors that do not all speak are taken together as they were when the fit learned what is usual outside.
+      outsideC: outsideFrom(from, t, learnedAt(room, t) ?? t),
       loads: pastLoads(
         farm(),
         loads().filter((load) => load.room === room && load.at <= t),
         fanFilm.factor,
       ),
     });
-    const routineK = renews ? routineOf(explained, hour, localHour) : told.routineK;
+    const routineK = renews ? routineOf(explained, hour, localHour) : routine.routineK;
     if (renews) routines.set(room, { at: t, routineK });
     const departureK = departuresOf(explained, routineK, hour, localHour);
-    // Hours that are over stay as they were told: forecasts of all bags hang on them.
-    const since = told === undefined ? from + settlesMs : hour;
-    tell({ room, from: since, departureK: Array.from(departureK.subarray((since - from) / hourMs)) });
+    const told = departureK.subarray((since - from) / hourMs);
+    tell({ room, from: since, departureK: Array.from(told, rounded) });
   };
 
   const look = (): void => {
     const t = now();
-    const spans = new Map<boolean, (t: EpochMs) => number>();
-    const outside = (whole: boolean): ((t: EpochMs) => number) => {
-      const read = spans.get(whole) ?? outsideFrom(t - (whole ? pastMs : 0) - settlesMs - hourMs, t);
-      spans.set(whole, read);
-      return read;
-    };
     for (const room of farm().rooms.keys())
       try {
-        lookAt(room, t, outside);
+        lookAt(room, t);
       } catch (thrown) {
         onProblem(thrown);
       }
   };
 
-  return {
-    /** To be called each hour, when a room was learned, and when a load comes, goes or is told of. */
-    look,
-    /** Tells everything once more, to a forecaster that knows nothing. */
-    again(): void {
-      routines.clear();
-      look();
-    },
-  };
+  /** To be called each hour, when a room was learned, and when a load comes, goes or is told of. */
+  return { look };
 }

@@ -91,6 +91,8 @@ export function createRoomLearner(parts: RoomLearnerParts) {
       learned(room, knownBy)?.fit ?? assumedRoom(farm(), room),
     /** What alarms go by: what was learned by then, and nothing that is only assumed. */
     known: createRoomsKnown({ book, farm, loads }),
+    /** When what was known of a room at an instant had been learned; null before anything was. */
+    learnedAt: book.learnedAt,
     /** What a person may read of it. */
     page(room: string): Omit<RoomPage, 'unloads'> {
       const known = learned(room);

@@ -9,33 +9,48 @@ import { dayMs, hourMs, minuteMs } from '../../../../shared/time.ts';
 import { knows, livedFit } from '../../../tools/lived-room.ts';
 import { block } from '../../../tools/plan-question.ts';
 
-const farm = buildFarm(
-  farmFile.parse({
-    site: { id: 'north', name: 'North', timeZone: 'UTC' },
-    rooms: [
-      { id: 'lab', name: 'Lab' },
-      { id: 'store', name: 'Store' },
-    ],
-    sensors: ['outside', 'lab'].map((at) => ({
-      ...{ id: at, topic: at, decoder: 'plain', at },
-      channels: [{ quantity: 'temperature', unit: 'degC' }],
-    })),
-    containers: [block],
-  }),
-  [],
-);
+const farmWith = (outside: readonly string[]) =>
+  buildFarm(
+    farmFile.parse({
+      site: { id: 'north', name: 'North', timeZone: 'UTC' },
+      rooms: [
+        { id: 'lab', name: 'Lab' },
+        { id: 'store', name: 'Store' },
+      ],
+      sensors: [...outside, 'lab'].map((id) => ({
+        ...{ id, topic: id, decoder: 'plain', at: id === 'lab' ? id : 'outside' },
+        channels: [{ quantity: 'temperature', unit: 'degC' }],
+      })),
+      containers: [block],
+    }),
+    [],
+  );
 const start = Date.UTC(2026, 4, 25, 9, 20);
 const hour = Math.floor(start / hourMs) * hourMs;
-const quarter = (from: number, until: number, of: (t: number) => number): Minutes => {
-  const t = Float64Array.from(
+const quarter = (from: number, until: number, of: (t: number) => number | null): Minutes => {
+  const points = Array.from(
     { length: Math.ceil((until - from) / (15 * minuteMs)) },
     (_, k) => from + k * 15 * minuteMs,
-  );
-  return { t, mean: t.map(of), count: t.map(() => 15) } as unknown as Minutes;
+  ).flatMap((t) => (of(t) === null ? [] : [{ t, mean: of(t)! }]));
+  return {
+    t: Float64Array.from(points, ({ t }) => t),
+    mean: Float64Array.from(points, ({ mean }) => mean),
+    count: Float64Array.from(points, () => 15),
+  } as unknown as Minutes;
 };
 
-function site({ taught = true } = {}) {
+function site({
+  taught = true,
+  outside = ['outside'],
+  outsideC = (): number | null => 15,
+}: {
+  taught?: boolean;
+  outside?: string[];
+  outsideC?: (channel: string, t: number) => number | null;
+} = {}) {
+  const farm = farmWith(outside);
   const told: RoomDepartures[] = [];
+  const toldAt = new Map<string, number>();
   const loads: RecordedLoad[] = [];
   const clock = { now: start };
   const asked: string[] = [];
@@ -47,10 +62,15 @@ function site({ taught = true } = {}) {
     history: {
       readMinutes(id, from, until) {
         asked.push(id);
-        return quarter(from, until, () => 15);
+        return quarter(from, until, (t) => outsideC(id, t));
       },
     },
-    tell: (departures) => told.push(departures),
+    learnedAt: () => start - 6 * hourMs,
+    toldAt: (room) => toldAt.get(room) ?? null,
+    tell(departures) {
+      told.push(departures);
+      toldAt.set(departures.room, clock.now);
+    },
     onProblem: (thrown) => {
       throw thrown;
     },
@@ -91,10 +111,33 @@ describe('what forecasts are told of rooms that taught what they are', () => {
     expect(Math.max(...after.departureK.map((k, n) => k - ahead[n]!))).toBeGreaterThan(0.5);
     expect(after.departureK.at(-1)! - ahead.at(-1)!).toBeLessThan(0.1);
   });
-  it('is told whole again to a forecaster that knows nothing', () => {
-    const { explaining, told } = site();
+  it('is told of the hours that it was away, and of those before as it was', () => {
+    const { explaining, told, clock } = site();
     explaining.look();
-    explaining.again();
-    expect(told[1]).toEqual(told[0]);
+    clock.now += 7 * hourMs;
+    explaining.look();
+    expect(told[1]!.from).toBe(hour + hourMs);
+    expect(told[1]!.departureK.length).toBe(6 + 96);
+    clock.now += 40 * dayMs;
+    explaining.look();
+    expect(told[2]!.departureK.length).toBe(17 * 24 + 96);
+  });
+  it('is steady when one of two sensors outside falls silent, whichever of them stands in the sun', () => {
+    // 4 K apart, and both speak until six hours before.
+    const told = (silent: string | null): number[] => {
+      const { explaining, told } = site({
+        outside: ['outside', 'sunny'],
+        outsideC: (id, t) =>
+          id.startsWith(silent ?? 'none') && t > hour - 6 * hourMs ? null : id.startsWith('sunny') ? 21 : 17,
+      });
+      explaining.look();
+      return told[0]!.departureK.slice(-100);
+    };
+    const both = told(null);
+    expect(Math.max(...both.map(Math.abs))).toBeGreaterThan(0.1);
+    for (const silent of ['outside', 'sunny'])
+      told(silent).forEach((k, at) => {
+        expect(k).toBeCloseTo(both[at]!, 2);
+      });
   });
 });
