@@ -9,7 +9,7 @@ import type { Farm } from '../shared/farm/farm.ts';
 import type { CohortForecast } from '../shared/forecasts.ts';
 import type { PartHealth, RunState, SiteKind } from '../shared/live.ts';
 import type { FarmEdits, Mailer, SiteDesk, Transport, TransportStatus } from '../shared/ports.ts';
-import type { LiveValue, ReadingsHistory } from '../shared/readings.ts';
+import type { ReadingsHistory } from '../shared/readings.ts';
 import { type Cancel, type Clock, type EpochMs, minuteMs, secondMs } from '../shared/time.ts';
 import { today } from '../shared/today.ts';
 import type { UnloadEvent } from '../shared/unloads.ts';
@@ -26,6 +26,7 @@ import { createSiteMetrics } from './live/metrics.ts';
 import { isAdvised } from './live/part-advice.ts';
 import { createPartAlarms } from './live/part-alarms.ts';
 import { recallValues } from './live/recall-values.ts';
+import { createToldValues } from './live/told-values.ts';
 import { createSiteForecasts } from './site-forecasts.ts';
 import { createSiteUnloads } from './site-unloads.ts';
 import { createDerivedHistory } from './store/derived-history.ts';
@@ -114,7 +115,10 @@ export function openSite(parts: SiteParts) {
     },
     follows: parts.tickMs === undefined || parts.forecasts !== null,
     onChange: () => feed.heard() && feed.change({ unloads: unloads.live() }),
-    onRecorded: (event) => parts.onUnloadEvent?.(event),
+    onRecorded(event) {
+      if (feed.heard()) feed.change({ channels: told.ofProbes() });
+      parts.onUnloadEvent?.(event);
+    },
   });
 
   const partAlarms = createPartAlarms({ clock, tell: (part, alarm) => alarms.system(part, alarm) });
@@ -143,7 +147,7 @@ export function openSite(parts: SiteParts) {
     progress: () => ({ intake: storedSoFar, evaluation: evaluations }),
     digestContent() {
       const view = farmView(farm, farmVersion);
-      const silent = view.channels.filter(({ id }) => intake.live.value(id)?.silent);
+      const silent = view.channels.filter(({ id }) => told.value(id)?.silent);
       return {
         farm: view,
         today: today(view, [...forecasts.values()], clock.now()),
@@ -187,19 +191,12 @@ export function openSite(parts: SiteParts) {
     onAccepted(added) {
       metrics.stored(added.length);
       storedSoFar += added.length;
-      if (feed.heard()) feed.change({ channels: liveValues(new Set(added.map(({ channel }) => channel))) });
+      if (feed.heard()) feed.change({ channels: told.of(new Set(added.map(({ channel }) => channel))) });
       forecasting?.air(added);
     },
     onReadFailure: store.refused,
   });
-  const liveValues = (channels: Iterable<string>): Record<string, LiveValue> => {
-    const values: Record<string, LiveValue> = {};
-    for (const channel of channels) {
-      const value = intake.live.value(channel);
-      if (value !== undefined) values[channel] = value;
-    }
-    return values;
-  };
+  const told = createToldValues({ farm: () => farm, live: intake.live, unloads: () => unloads.watched() });
   const metrics = createSiteMetrics({
     alarms: () => alarms.views(),
     parts: () => board.parts(),
@@ -238,7 +235,7 @@ export function openSite(parts: SiteParts) {
       kind,
       now: clock.now(),
       farm: farmView(farm, farmVersion),
-      channels: intake.live.all(),
+      channels: told.all(),
       alarms: alarms.views(),
       batches: standing(),
       forecasts: [...forecasts.values()],
@@ -304,7 +301,7 @@ export function openSite(parts: SiteParts) {
       await transport.start(intake.accept);
       alarmDesk.start();
       cancels.push(
-        intake.live.onSilence((channels) => feed.change({ channels: liveValues(channels) })),
+        intake.live.onSilence((channels) => feed.change({ channels: told.of(channels) })),
         clock.every(parts.tickMs ?? secondMs, tick),
         keepSettled(
           readings,

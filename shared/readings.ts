@@ -57,6 +57,8 @@ export const liveValue = z.object({
   trendPerH: z.number().nullable(),
   /** True when two expected periods have passed with no fresh reading. */
   silent: z.boolean(),
+  /** It says as little, and nobody misses it: a probe for hot loads that stands in none. */
+  idle: z.literal(true).optional(),
 });
 export type LiveValue = z.infer<typeof liveValue>;
 

@@ -1,5 +1,5 @@
 import type { FarmView, LiveState } from '../../../shared/live.ts';
-import type { Quantity } from '../../../shared/readings.ts';
+import type { LiveValue, Quantity } from '../../../shared/readings.ts';
 import { secondMs } from '../../../shared/time.ts';
 import { spanOf } from '../format/time.ts';
 import { writingOf, written } from '../format/value.ts';
@@ -54,19 +54,25 @@ const valueWords = (quantity: Quantity, value: number): string =>
     ? stateWords(value)
     : written(value, writingOf(quantity, settings.value.temperature));
 
+function stateOf(value: LiveValue | undefined): string {
+  if (value === undefined || value.silent) return text.silent;
+  return value.idle ? text.idle : text.quality[value.quality];
+}
+
 function ChannelRow({ live, channel, now }: Props & { channel: FarmView['channels'][number] }) {
   const value = live.channels[channel.id];
   const room = live.farm.rooms.find(({ id }) => id === channel.room)?.name ?? channel.room;
-  const silent = value === undefined || value.silent || site.value.outOfContact.value;
-  const state = value === undefined || value.silent ? text.silent : text.quality[value.quality];
-  const well = !silent && value.quality === 'good';
+  const lost = site.value.outOfContact.value;
+  const state = stateOf(value);
+  const well = state === text.idle || (!lost && state === text.quality.good);
+  const old = lost || state === text.silent || state === text.idle;
   return (
     <tr>
       <td>{channel.shelf === null ? room : `${channel.shelf}, ${room}`}</td>
       <td>
         {channel.sensor} <span class="quiet">{common.quantity[channel.quantity]}</span>
       </td>
-      <td class={silent ? 'number old-value' : 'number'}>
+      <td class={old ? 'number old-value' : 'number'}>
         {value === undefined ? '–' : valueWords(channel.quantity, value.value)}
       </td>
       <td>{well ? <span class="quiet">{state}</span> : <strong>▲ {state}</strong>}</td>

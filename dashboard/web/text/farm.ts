@@ -29,6 +29,7 @@ export const farm = {
   ago: (span: string) => `${span} ago`,
   every: (span: string) => `each ${span}`,
   silent: 'silent',
+  idle: 'idle, in no load',
   quality: {
     good: 'good',
     'clock-skew': 'its clock is wrong',
