@@ -29,7 +29,7 @@ export interface RecordedLoad {
 }
 
 export type RoomPast = Omit<RoomHistory, 'localHour'> & {
-  /** Part of each step for which the room's cooler ran, 0 to 1; NaN where not known, null where nothing tells it. */
+  /** Part of each step for which the room's cooler ran, 0 to 1; NaN where not known, null where nothing tells it well enough. */
   coolerOn: Float64Array | null;
 };
 
@@ -67,14 +67,11 @@ function tellsChanges(t: ArrayLike<number>): boolean {
   return usual <= catchesMs || regular < alike.share * gaps.length;
 }
 
-/**
- * Part of each step for which a room's coolers ran, the mean of several; null where none told in this time, or one
- * of them too seldom.
- */
+/** Part of each step for which a room's coolers ran, the mean of several. */
 function coolerOf(
   { farm, room, history }: PastNeeds,
   span: { from: EpochMs; stepMs: number; steps: number },
-): Float64Array | null {
+): Pick<RoomPast, 'coolerOn' | 'coolerSeldom'> {
   const { from, stepMs, steps } = span;
   const until = from + steps * stepMs;
   const told = [...farm.channels.values()]
@@ -84,9 +81,10 @@ function coolerOf(
       const states = history.readStates(id, from - holdMs, until);
       return states.t.length === 0 ? [] : [{ states, holdMs }];
     });
-  if (told.length === 0 || !told.every(({ states }) => tellsChanges(states.t))) return null;
+  if (told.length === 0) return { coolerOn: null };
+  if (!told.every(({ states }) => tellsChanges(states.t))) return { coolerOn: null, coolerSeldom: true };
   const shares = told.map(({ states, holdMs }) => heldBySteps(states, span, holdMs));
-  return meansOfKnown(shares, steps).map((percent) => percent / 100);
+  return { coolerOn: meansOfKnown(shares, steps).map((percent) => percent / 100) };
 }
 
 /** A recorded load as a room's history takes it; nothing where its container is no longer of the farm. */
@@ -123,7 +121,7 @@ export function pastOf(needs: PastNeeds): RoomPast | null {
     .filter(({ t }) => t.length > 0);
   return {
     ...{ from, stepMs, airC: together(air, from, stepMs, steps), bagsW: null },
-    coolerOn: coolerOf(needs, { from, stepMs, steps }),
+    ...coolerOf(needs, { from, stepMs, steps }),
     outsideC: outside.length > 0 ? together(outside, from, stepMs, steps) : null,
     loads: pastLoads(
       farm,

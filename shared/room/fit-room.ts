@@ -119,6 +119,7 @@ export function fitRoom(history: RoomHistory, prior: RoomFit): RoomFit {
     residual: asOne(noiseOf(errorsOf(problem, foretold))),
     trainedDays: Math.round((10 * measured * binMs) / 86_400_000) / 10,
     unloads: problem.tables.length,
+    ...(problem.grid.coolerSignal === null ? {} : { coolerSignal: problem.grid.coolerSignal }),
     notIdentified: roomParamNames.filter((_, k) => Math.sqrt(inverse[k * n + k]!) > untoldAbove),
     outside:
       outside === null

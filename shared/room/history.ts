@@ -2,7 +2,7 @@ import type { LoadSpec } from '../heat/load.ts';
 import { meanOfKnown } from '../stats/mean.ts';
 import { type EpochMs, minuteMs } from '../time.ts';
 import type { KnownCooler } from './driven.ts';
-import { isWorkingHour } from './room-fit.ts';
+import { type CoolerSignal, isWorkingHour } from './room-fit.ts';
 import { type DutyStretch, dutyStretches, middleRise, type Rise, turnsOf } from './swings.ts';
 
 /** A hot load that stood in the room, as it was recorded. */
@@ -27,6 +27,8 @@ export interface RoomHistory {
   outsideC: ArrayLike<number> | null;
   /** Part of each step that its cooler ran, 0 to 1; null where nothing tells it. */
   coolerOn: ArrayLike<number> | null;
+  /** Something does, but too seldom to say when it switched; then `coolerOn` is null. */
+  coolerSeldom?: boolean;
   /** Heat of bags that stand there [W]; null where they are part of the room's own gains. */
   bagsW: ArrayLike<number> | null;
   loads: readonly PastLoad[];
@@ -50,6 +52,8 @@ export interface RoomGrid {
   outsideC: Float64Array | null;
   /** In the spacing of the history; null where its cooler is hardly known. */
   cooler: KnownCooler | null;
+  /** Null where nothing tells of it. */
+  coolerSignal: CoolerSignal | null;
   bagsW: Float64Array;
   working: Uint8Array;
   localHour: Float64Array;
@@ -83,12 +87,16 @@ const leastKnown = 0.5;
 /** Nor is it of use beside air that is told more seldom than this. */
 const coarsestMs = 2 * minuteMs;
 
-function knownCooler({ coolerOn, stepMs }: RoomHistory): KnownCooler | null {
-  if (coolerOn === null || stepMs > coarsestMs) return null;
+function knownCooler(history: RoomHistory): Pick<RoomGrid, 'cooler' | 'coolerSignal'> {
+  const { coolerOn, coolerSeldom = false, stepMs } = history;
+  const unused = (coolerSignal: CoolerSignal | null) => ({ cooler: null, coolerSignal });
+  if (coolerOn === null) return unused(coolerSeldom ? 'seldom' : null);
+  if (stepMs > coarsestMs) return unused('air-seldom');
   const on = Float64Array.from(coolerOn);
   const known = on.filter(Number.isFinite);
-  if (known.length < leastKnown * on.length || !known.some((part) => part > 0)) return null;
-  return { on, stepMin: stepMs / minuteMs };
+  if (known.length < leastKnown * on.length) return unused('gaps');
+  if (!known.some((part) => part > 0)) return unused('never-ran');
+  return { cooler: { on, stepMin: stepMs / minuteMs }, coolerSignal: 'taught' };
 }
 
 /**
@@ -113,7 +121,7 @@ export function gridOf(history: RoomHistory): RoomGrid {
     ...{ from: history.from, steps, binC },
     airC: filled(air),
     outsideC: history.outsideC && filled(meansOf(history.outsideC, perStep, steps)),
-    cooler: knownCooler(history),
+    ...knownCooler(history),
     bagsW: bagsW ?? new Float64Array(steps),
     working: Uint8Array.from(hour, (localHour) => (isWorkingHour(localHour) ? 1 : 0)),
     localHour: hour,

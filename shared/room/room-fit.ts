@@ -9,6 +9,14 @@ import { fromVector, type RoomParams, roomParamNames } from './params.ts';
 const size = roomParamNames.length;
 const paramName = z.enum(roomParamNames as [string, ...string[]]);
 
+/**
+ * What came of a cooler's own signal: it taught the room, or why it could not. `seldom`: its switchings are caught by
+ * chance. `gaps`: it is known for too little of the time. `air-seldom`: the air beside it is told too seldom.
+ * `never-ran`: it tells of nothing but rest.
+ */
+export const coolerSignal = z.enum(['taught', 'seldom', 'gaps', 'air-seldom', 'never-ran']);
+export type CoolerSignal = z.infer<typeof coolerSignal>;
+
 /** What is known of a room. Plain data: store it, send it to a worker. */
 export const roomFit = z
   .strictObject({
@@ -22,6 +30,8 @@ export const roomFit = z
     trainedDays: z.number().min(0),
     /** Unloads among them. */
     unloads: z.number().int().min(0),
+    /** Left out where nothing tells of its cooler, and of fits of before anybody asked. */
+    coolerSignal: coolerSignal.optional(),
     /** Parameters that this history says nothing of: they stand as they were assumed. */
     notIdentified: z.array(paramName),
     /** Outside air by hour of the local day [°C], and where it comes from. */

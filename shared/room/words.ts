@@ -1,6 +1,6 @@
 import { lossWPerK, rampS } from './model.ts';
 import { type RoomParam, roomParamNames } from './params.ts';
-import { drawRooms, meanRoom, type RoomFit } from './room-fit.ts';
+import { type CoolerSignal, drawRooms, meanRoom, type RoomFit } from './room-fit.ts';
 
 /** A figure of a room that a person can judge, with the range in which it lies with 80 % [unit]. */
 export interface RoomFigure {
@@ -79,7 +79,7 @@ export function roomFigures(fit: RoomFit): RoomFigure[] {
       ({ structureJPerK }) => structureJPerK / 1_000,
     ),
     figure(
-      'hot load against containers standing free',
+      'heat that a load sheds (1: each container stands free)',
       'part',
       ['filmFactor'],
       ({ filmFactor }) => filmFactor,
@@ -94,13 +94,33 @@ function coolingSpread(fit: RoomFit): number {
 }
 
 const days = (count: number): string => (Math.round(count) === 1 ? '1 day' : `${Math.round(count)} days`);
-const unloads = (count: number): string =>
-  count === 0 ? '' : count === 1 ? ' and 1 unload' : ` and ${count} unloads`;
+/** `19 days, 3 unloads and its cooler's own signal`. */
+function teachersOf({ trainedDays, unloads, coolerSignal }: RoomFit): string {
+  const all = [
+    days(trainedDays),
+    ...(unloads === 0 ? [] : [unloads === 1 ? '1 unload' : `${unloads} unloads`]),
+    ...(coolerSignal === 'taught' ? ["its cooler's own signal"] : []),
+  ];
+  return all.length === 1 ? all[0]! : `${all.slice(0, -1).join(', ')} and ${all.at(-1)}`;
+}
+
+/** Why a cooler's signal taught nothing, and what to do about it. */
+const untaught: Record<Exclude<CoolerSignal, 'taught'>, string> = {
+  seldom:
+    "Its cooler's own signal comes too seldom to teach it: let its sensor send at each switching, or every minute.",
+  gaps: "Its cooler's own signal was missing for more than half of this time, so it taught nothing: see why its sensor is not heard.",
+  'air-seldom':
+    "Its cooler's own signal taught nothing, as the air is told too seldom beside it: let a sensor of the air send every two minutes or oftener.",
+  'never-ran': "Its cooler's own signal taught nothing: by it the cooler never ran in this time.",
+};
+
+const untaughtBy = ({ coolerSignal }: RoomFit): string[] =>
+  coolerSignal === undefined || coolerSignal === 'taught' ? [] : [untaught[coolerSignal]];
 
 /** What parameters mean to a person who asks what is not known. */
 const meanings: Partial<Record<RoomParam, string>> = {
   structureJPerK: 'how much heat walls and racks take up',
-  airToStructureWPerK: 'how fast they take it up',
+  airToStructureWPerK: 'how fast heat goes into walls and racks',
   structureToOutsideWPerK: 'how much it loses to outside',
   coolingW: 'how much the cooler can do',
   filmFactor: 'how fast loads shed their heat',
@@ -116,7 +136,7 @@ export function untoldOf(fit: RoomFit): string[] {
 
 /**
  * What is known of a room, in sentences: 'Loses 85 W per degree, cooling removes about 2.4 kW, reacts in 12 min;
- * learned from 19 days, sure to 15 %.' The last is the spread of the cooling capacity, the figure on which unloads
+ * learned from 19 days and 3 unloads, sure to 15 %.' The last is the spread of the cooling capacity, the figure on which unloads
  * hang most.
  */
 export function roomWords(fit: RoomFit): string[] {
@@ -128,9 +148,9 @@ export function roomWords(fit: RoomFit): string[] {
     return [`A room of this size ${facts}; assumed, nothing was learned yet.`, ...fit.notes];
   const sure = Math.max(5, 5 * Math.round(coolingSpread(fit) / 5));
   const sentences = [
-    `${facts[0]!.toUpperCase()}${facts.slice(1)}; learned from ${days(fit.trainedDays)}${unloads(fit.unloads)}, sure to ${sure} %.`,
+    `${facts[0]!.toUpperCase()}${facts.slice(1)}; learned from ${teachersOf(fit)}, sure to ${sure} %.`,
     `Holds ${room.coolAboveC.toFixed(1)} °C where it cools and ${room.heatBelowC.toFixed(1)} °C where it heats; ` +
       `its own gains are about ${power(room.gainW)}, ${power(room.gainW + room.workGainW)} in working hours.`,
   ];
-  return [...sentences, ...untoldOf(fit), ...fit.notes];
+  return [...sentences, ...untaughtBy(fit), ...untoldOf(fit), ...fit.notes];
 }

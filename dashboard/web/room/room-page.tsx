@@ -76,9 +76,11 @@ function InWords({ page, live }: { page: Known; live: LiveState }) {
     <section class="card" aria-labelledby="room-words">
       <h2 id="room-words">{text.roomPage.words}</h2>
       <ul class="room-words">
-        {words.map((one) => (
-          <li key={one}>{inScreenUnit(one, temperature)}</li>
-        ))}
+        {words
+          .filter((one) => !notes.includes(one))
+          .map((one) => (
+            <li key={one}>{inScreenUnit(one, temperature)}</li>
+          ))}
       </ul>
       <p class="quiet">
         {learnedAt === null
@@ -153,9 +155,12 @@ function figure(value: number, unit: string): string {
     const { shown, decimals } = writingOf('temperature', settings.value.temperature);
     return numberOf(shown(value), decimals);
   }
-  if (Math.abs(value) >= 1_000) return Math.round(value).toLocaleString('en-GB');
+  // Two figures, as its words have: what is learned of a room is no surer.
+  if (Math.abs(value) >= 100) return Number(value.toPrecision(2)).toLocaleString('en-GB');
   return numberOf(value, Math.abs(value) >= 10 ? 0 : Math.abs(value) >= 1 ? 1 : 2);
 }
 
-const unitOf = (unit: string): string =>
-  unit === '°C' ? writingOf('temperature', settings.value.temperature).unit : unit;
+function unitOf(unit: string): string {
+  if (unit === 'part') return '';
+  return unit === '°C' ? writingOf('temperature', settings.value.temperature).unit : unit;
+}

@@ -148,6 +148,7 @@ it('tells for what part of each step a room’s coolers ran, from messages at un
     [300, 0],
   ]);
   tell('elsewhere', [[0, 100]]);
+  let seldom = false;
   const onIn = (...sensors: ReturnType<typeof sensor>[]) => {
     const past = pastOf({
       farm: withCoolers(...sensors),
@@ -158,6 +159,7 @@ it('tells for what part of each step a room’s coolers ran, from messages at un
       fanFilm: 1.6,
     })!;
     expect(past.coolerOn?.length ?? past.airC.length).toBe(past.airC.length);
+    seldom = past.coolerSeldom ?? false;
     return past.coolerOn && [...past.coolerOn.subarray(0, 20)];
   };
   const one = onIn(sensor('one', 'lab'))!;
@@ -173,11 +175,14 @@ it('tells for what part of each step a room’s coolers ran, from messages at un
     'seldom',
     Array.from({ length: 12 }, (_, k): [number, number] => [240 * k, k % 3 === 0 ? 100 : 0]),
   );
+  expect(seldom).toBe(false);
   expect(onIn(sensor('seldom', 'lab'))).toBeNull();
+  expect(seldom).toBe(true);
   expect(onIn(sensor('one', 'lab'), sensor('seldom', 'lab'))).toBeNull();
   // Nothing tells it, or what would is of another room or never spoke.
   expect(onIn()).toBeNull();
   expect(onIn(sensor('elsewhere', 'store'), sensor('mute', 'lab'))).toBeNull();
+  expect(seldom).toBe(false);
 });
 
 it('a sensor that falls silent steps neither the past that a room is learned from nor the air of now', () => {

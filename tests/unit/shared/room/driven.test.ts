@@ -109,12 +109,19 @@ describe('what a cooler gave', () => {
 describe('a cooler of which it is known when it ran', () => {
   const history = switching(8, true);
 
-  it('is taken as known when it is for half of the time, and ran at all', () => {
-    const grid = (coolerOn: RoomHistory['coolerOn']) => gridOf({ ...history, coolerOn }).cooler;
-    expect(grid(history.coolerOn)).not.toBeNull();
-    expect(grid(null)).toBeNull();
-    expect(grid(new Float64Array(history.airC.length))).toBeNull();
-    expect(grid(Float64Array.from(history.airC, (_, i) => (i % 5 < 2 ? 1 : Number.NaN)))).toBeNull();
+  it('is taken as known when it is for half of the time, and ran at all; else it is said why not', () => {
+    const signal = (change: Partial<RoomHistory>): string | null => {
+      const { cooler, coolerSignal } = gridOf({ ...history, ...change });
+      expect(cooler !== null).toBe(coolerSignal === 'taught');
+      return coolerSignal;
+    };
+    expect(signal({})).toBe('taught');
+    expect(signal({ coolerOn: null })).toBeNull();
+    expect(signal({ coolerOn: null, coolerSeldom: true })).toBe('seldom');
+    expect(signal({ coolerOn: new Float64Array(history.airC.length) })).toBe('never-ran');
+    const some = Float64Array.from(history.airC, (_, i) => (i % 5 < 2 ? 1 : Number.NaN));
+    expect(signal({ coolerOn: some })).toBe('gaps');
+    expect(signal({ stepMs: 5 * minuteMs })).toBe('air-seldom');
   });
 
   it('tells what the room holds and gives more nearly than its swings do', () => {
@@ -134,7 +141,9 @@ describe('a cooler of which it is known when it ran', () => {
   });
 
   it('leaves the temperature that the thermostat holds as one knob for both', () => {
-    expect(Math.abs(meanRoom(fitRoom(history, prior)).coolAboveC - 22)).toBeLessThan(0.7);
+    const fit = fitRoom(history, prior);
+    expect(Math.abs(meanRoom(fit).coolAboveC - 22)).toBeLessThan(0.7);
+    expect(fit.coolerSignal).toBe('taught');
   });
 });
 

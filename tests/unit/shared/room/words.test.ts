@@ -28,6 +28,24 @@ it('says what was learned, how sure it is, and what is not known', () => {
   ]);
 });
 
+it('says whether its cooler’s own signal taught it, or what to do so that it does', () => {
+  const words = (more: Partial<RoomFit>) => roomWords({ ...learned, ...more }).join(' ');
+  expect(words({ coolerSignal: 'taught' })).toContain(
+    "learned from 19 days, 3 unloads and its cooler's own signal, sure to 15 %.",
+  );
+  expect(words({ coolerSignal: 'taught', unloads: 0 })).toContain(
+    "learned from 19 days and its cooler's own signal, sure",
+  );
+  expect(words({ unloads: 0 })).toContain('learned from 19 days, sure');
+  expect(words({ coolerSignal: 'seldom' })).toContain(
+    'let its sensor send at each switching, or every minute',
+  );
+  expect(words({ coolerSignal: 'gaps' })).toContain('see why its sensor is not heard');
+  expect(words({ coolerSignal: 'air-seldom' })).toContain('let a sensor of the air send every two minutes');
+  expect(words({ coolerSignal: 'never-ran' })).toContain('the cooler never ran');
+  expect(words({})).not.toContain('signal');
+});
+
 it('does not say that an assumption was learned', () => {
   const words = roomWords(assumed).join(' ');
   expect(words).toMatch(/^A room of this size loses \d+ W per degree/);
@@ -45,7 +63,7 @@ it('has figures with ranges about them, marked by what the past told', () => {
     roomFigures(learned)
       .filter(({ sure }) => !sure)
       .map(({ name }) => name),
-  ).toEqual(['hot load against containers standing free']);
+  ).toEqual(['heat that a load sheds (1: each container stands free)']);
   const nothing = { ...learned, notIdentified: [...roomParamNames] };
   expect(roomFigures(nothing).every(({ sure }) => !sure)).toBe(true);
 });
