@@ -8,6 +8,8 @@ import {
 import type { Limits } from '../../shared/farm/schema.ts';
 import type { EpochMs } from '../../shared/time.ts';
 import { stepsPerHour, timeOf } from './grid.ts';
+import { createHourly } from './hourly.ts';
+import { createJointSeries, createStandIn } from './joint-series.ts';
 import { firstOf, meanOf, type StepSeries } from './step-series.ts';
 
 /** Temperature of a room that nobody measures, and how unsure that is [°C, K]. Assumed. */
@@ -41,7 +43,7 @@ interface DeparturesTold {
 
 /** What a room's sensors say together, and the usual day that was learned from it up to any step. */
 export interface RoomTrack {
-  /** Mean of the room's sensors in a step; NaN without a reading. */
+  /** Air by the room's sensors together in a step; NaN without a reading. */
   mean(step: number): number;
   /** Mean that was estimated by hand for a step; NaN without one. */
   estimated(step: number): number;
@@ -60,7 +62,7 @@ export interface RoomTrack {
 
 /**
  * @param atLarge sensors that hang in the room itself
- * @param onShelves sensors on its shelves, which stand for the room while no other speaks
+ * @param onShelves sensors on its shelves, which stand in for the room while no other speaks
  * @param byHand what was estimated by hand of the room itself, and of its shelves; teaches the usual day of hours
  * that no sensor tells
  * @param first what is thought before anything is measured
@@ -73,19 +75,15 @@ export function createRoomTrack(
   first: DayProfile,
   explained: DeparturesTold,
 ): RoomTrack {
-  /** Usual day as known at the start of each hour from `base`; profiles never change, so keeping them costs little. */
-  let profiles: DayProfile[] = [];
-  let base = Number.NaN;
-
-  const mean = (step: number): number => {
-    const own = meanOf(atLarge, step);
-    return Number.isNaN(own) ? meanOf(onShelves, step) : own;
-  };
+  const measured = [...atLarge, ...onShelves];
+  const air = createStandIn(createJointSeries(atLarge), createJointSeries(onShelves), () =>
+    firstOf(measured),
+  );
 
   const estimated = (step: number): number => meanOf(byHand.atLarge, step);
 
   const roughMean = (step: number): number => {
-    const told = mean(step);
+    const told = air.mean(step);
     if (!Number.isNaN(told)) return told;
     const written = estimated(step);
     return Number.isNaN(written) ? meanOf(byHand.onShelves, step) : written;
@@ -103,33 +101,21 @@ export function createRoomTrack(
     return sum / count;
   };
 
-  /** Learns hour by hour up to the start of one. */
-  const learn = (until: number): void => {
-    if (profiles.length === 0) {
-      base = Math.floor(
-        firstOf([...atLarge, ...onShelves, ...byHand.atLarge, ...byHand.onShelves]) / stepsPerHour,
-      );
-      if (!(base <= until)) return;
-      profiles.push(first);
-    }
-    for (let hour = base + profiles.length - 1; hour < until; hour++) {
-      const before = profiles.at(-1)!;
+  /** Usual day as known at the start of each hour. */
+  const profiles = createHourly(
+    first,
+    () => Math.floor(firstOf([...measured, ...byHand.atLarge, ...byHand.onShelves]) / stepsPerHour),
+    (before: DayProfile, hour) => {
       const tempC = hourMean(hour);
+      if (Number.isNaN(tempC)) return before;
       const t = timeOf(hour * stepsPerHour);
-      profiles.push(
-        Number.isNaN(tempC) ? before : learnHour(before, { t, tempC: tempC - explained.atHour(hour) }, utc),
-      );
-    }
-  };
-
-  const profile = (step: number): DayProfile => {
-    const hour = Math.floor(step / stepsPerHour);
-    if (!(hour < base + profiles.length)) learn(hour);
-    return profiles[Math.max(0, hour - base)] ?? first;
-  };
+      return learnHour(before, { t, tempC: tempC - explained.atHour(hour) }, utc);
+    },
+  );
+  const profile = (step: number): DayProfile => profiles.at(Math.floor(step / stepsPerHour));
 
   return {
-    mean,
+    mean: air.mean,
     unmeasured: first,
     estimated,
     profile,
@@ -137,17 +123,14 @@ export function createRoomTrack(
       const { meanC, sdC } = forecastAir(profile(step), t, utc);
       return { meanC: meanC + explained.at(t), sdC };
     },
-    learnedTo: () => base + profiles.length - 1,
+    learnedTo: profiles.learnedTo,
     reopen(step) {
-      const hour = Math.floor(step / stepsPerHour);
-      if (!(hour >= base)) profiles = [];
-      else profiles.length = Math.min(profiles.length, hour - base + 1);
+      air.reopen(step);
+      profiles.reopen(Math.floor(step / stepsPerHour));
     },
     dropBefore(step) {
-      const hour = Math.floor(step / stepsPerHour);
-      if (!(hour - base > 7 * 24 && hour < base + profiles.length)) return;
-      profiles = profiles.slice(hour - base);
-      base = hour;
+      air.dropBefore(step);
+      profiles.dropBefore(Math.floor(step / stepsPerHour));
     },
   };
 }

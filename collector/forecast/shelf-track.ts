@@ -13,6 +13,7 @@ import {
 import type { Provenance } from '../../shared/forecasts.ts';
 import type { EpochMs } from '../../shared/time.ts';
 import { stepsPerDay, stepsPerHour, timeOf } from './grid.ts';
+import { createJointSeries } from './joint-series.ts';
 import { freshSteps, nothingLearned, type RoomTrack } from './room-track.ts';
 import { firstOf, meanOf, type StepSeries } from './step-series.ts';
 
@@ -94,6 +95,7 @@ export interface ShelfTrack {
 }
 
 export function createShelfTrack({ own, room, all, byHand, strangeBags }: ShelfSources): ShelfTrack {
+  const ownAir = createJointSeries(own);
   let base = Number.POSITIVE_INFINITY;
   /** Steps worked out, from `base`. */
   let known = 0;
@@ -132,7 +134,7 @@ export function createShelfTrack({ own, room, all, byHand, strangeBags }: ShelfS
   };
 
   const takeIn = (step: number): void => {
-    const ownC = meanOf(own, step);
+    const ownC = ownAir.mean(step);
     const roomC = room.mean(step);
     carried.ownAge = Number.isNaN(ownC) ? carried.ownAge + 1 : 0;
     carried.roomAge = Number.isNaN(roomC) ? carried.roomAge + 1 : 0;
@@ -222,6 +224,7 @@ export function createShelfTrack({ own, room, all, byHand, strangeBags }: ShelfS
     first: () => Math.min(base, firstOf(all)),
     offset: offsetBefore,
     reopen(step) {
+      ownAir.reopen(step);
       if (step >= told) {
         if (step < base + known) goBack(step);
         return undefined;
@@ -244,6 +247,7 @@ export function createShelfTrack({ own, room, all, byHand, strangeBags }: ShelfS
       return Number.POSITIVE_INFINITY;
     },
     dropBefore(step) {
+      ownAir.dropBefore(step);
       const from = saved.findLast((one) => one.step <= step)?.step;
       if (from === undefined || from - base < 7 * stepsPerDay) return;
       tempC = tempC.slice(from - base);

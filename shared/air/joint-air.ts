@@ -1,23 +1,12 @@
 import { meanOf } from '../stats/mean.ts';
-import { median } from '../stats/robust.ts';
-
-/** Differences of a week of hours are remembered, as those of shelves are. */
-const keptBlocks = 7 * 24;
-
-/** Mean of a stretch; NaN unless its values reach over half of it: a moment says little of an hour. */
-function meanOfHour(values: Float64Array, from: number, until: number, perHour: number): number {
-  let sum = 0;
-  let count = 0;
-  let [first, last] = [until, from];
-  for (let step = from; step < until; step++) {
-    if (Number.isNaN(values[step]!)) continue;
-    if (count === 0) first = step;
-    last = step;
-    sum += values[step]!;
-    count++;
-  }
-  return last - first >= perHour / 2 ? sum / count : Number.NaN;
-}
+import {
+  differencesIn,
+  keptHours,
+  meanOfHour,
+  onLevelOf,
+  standingOffsetK,
+  togetherC,
+} from './standing-offsets.ts';
 
 interface Sensor {
   values: Float64Array;
@@ -32,24 +21,26 @@ interface Sensor {
 
 /** Takes in one hour: what each sensor differs from all together, without what it always does. */
 function learnHour(sensors: readonly Sensor[], hourC: readonly number[]): void {
-  const told = sensors.map((_, index) => index).filter((index) => !Number.isNaN(hourC[index]!));
-  if (told.length === 0) return;
-  const known = told.filter((index) => !Number.isNaN(sensors[index]!.offsetK));
-  const first = sensors.every(({ offsetK }) => Number.isNaN(offsetK));
-  // Nobody heard before tells with them: there is nothing to hold them against but each other.
-  const togetherC =
-    known.length === 0
-      ? meanOf(told.map((index) => hourC[index]!))
-      : meanOf(known.map((index) => hourC[index]! - sensors[index]!.offsetK));
-  for (const index of told) {
+  const isFirst = sensors.every(({ offsetK }) => Number.isNaN(offsetK));
+  const differences = differencesIn(
+    hourC,
+    sensors.map(({ offsetK }) => offsetK),
+  );
+  differences.forEach((differenceK, index) => {
+    if (Number.isNaN(differenceK)) return;
     const sensor = sensors[index]!;
-    sensor.founds ||= first;
-    sensor.differencesK.push(hourC[index]! - togetherC);
-    if (sensor.differencesK.length > keptBlocks) sensor.differencesK.shift();
-    sensor.offsetK = median(sensor.differencesK);
-  }
-  const overK = meanOf(sensors.filter(({ founds }) => founds).map(({ offsetK }) => offsetK));
-  for (const sensor of sensors) sensor.offsetK -= overK;
+    sensor.founds ||= isFirst;
+    sensor.differencesK.push(differenceK);
+    if (sensor.differencesK.length > keptHours) sensor.differencesK.shift();
+    sensor.offsetK = standingOffsetK(sensor.differencesK);
+  });
+  const offsets = onLevelOf(
+    sensors.map(({ founds }) => founds),
+    sensors.map(({ offsetK }) => offsetK),
+  );
+  offsets.forEach((offsetK, index) => {
+    sensors[index]!.offsetK = offsetK;
+  });
 }
 
 /**
@@ -75,28 +66,15 @@ export function jointAir(
   );
   for (let from = 0; from < steps; from += perHour) {
     const until = Math.min(steps, from + perHour);
-    const hourC = series.map((values) => meanOfHour(values, from, until, perHour));
+    const hourC = series.map((values) => meanOfHour((step) => values[step]!, from, until, perHour));
     learnHour(sensors, hourC);
     if (until <= levelUntil && until > levelUntil - 24 * perHour)
       sensors.forEach((sensor, index) => {
         if (!Number.isNaN(hourC[index]!)) sensor.hours++;
       });
-    for (let step = from; step < until; step++) {
-      let [sum, count, strangeSum, strangers] = [0, 0, 0, 0];
-      for (const { values, offsetK } of sensors) {
-        const tempC = values[step]!;
-        if (Number.isNaN(tempC)) continue;
-        if (Number.isNaN(offsetK)) {
-          strangeSum += tempC;
-          strangers++;
-        } else {
-          sum += tempC - offsetK;
-          count++;
-        }
-      }
-      if (count > 0) airC[step] = sum / count;
-      else if (strangers > 0) airC[step] = strangeSum / strangers;
-    }
+    const offsets = sensors.map(({ offsetK }) => offsetK);
+    for (let step = from; step < until; step++)
+      airC[step] = togetherC((sensor) => series[sensor]![step]!, offsets);
   }
   const known = sensors.filter(({ offsetK }) => !Number.isNaN(offsetK));
   const most = Math.max(0, ...known.map(({ hours }) => hours));
