@@ -1,10 +1,7 @@
+import { growHeatWPerKg, keepHeatWPerKg } from '../../shared/growth/own-heat.ts';
 import { between, middleNode } from './nodes.ts';
 import { type Particles, particleCount } from './particles.ts';
 import { reachesAt, type Spells, shareOf } from './spells.ts';
-
-/** Heat from growing tissue [W/kg per share and thermal day] and from keeping it [W/kg]; 1-3 K at the peak. Assumed in their split. */
-const growHeatWPerKg = 0.9;
-const keepHeatWPerKg = 0.06;
 
 const knots = 48;
 

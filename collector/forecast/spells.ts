@@ -91,7 +91,7 @@ export interface Mark {
  * fresh grain with spawn in it some count the white kernels that were poured in, some only what has grown since.
  */
 export const likelihoodOf = (
-  { kind, judged, eye, spawnShare }: Mark,
+  { kind, judged, eye, spawnShare }: Pick<Mark, 'kind' | 'judged' | 'eye' | 'spawnShare'>,
   share: number,
   lean: number,
   fullAt: number,

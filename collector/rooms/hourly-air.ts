@@ -1,0 +1,60 @@
+import { roomAirChannels } from '../../shared/air/room-channels.ts';
+import type { Farm } from '../../shared/farm/farm.ts';
+import { dayMs, hourMs } from '../../shared/time.ts';
+import type { StoreHistory } from '../store/history.ts';
+
+/** So much is read at once, so that a long past keeps nobody waiting. */
+const readHours = dayMs / hourMs;
+
+interface Kept {
+  channels: string;
+  firstHour: number;
+  /** Mean of each hour from `firstHour` on [°C]; NaN where nothing was measured. */
+  airC: number[];
+}
+
+interface HourlyAirNeeds {
+  history: Pick<StoreHistory, 'readMinutes'>;
+  /** Lets others have their turn between two reads. */
+  pause: () => Promise<void>;
+}
+
+/** Mean air of rooms by the hour, read once and kept: for what changes over days. Late readings change nothing. */
+export function createHourlyAir({ history, pause }: HourlyAirNeeds) {
+  const rooms = new Map<string, Kept>();
+
+  return {
+    /** Hours since the epoch from `firstHour` to `lastHour`, the last read anew each time. */
+    async read(farm: Farm, room: string, firstHour: number, lastHour: number): Promise<Float64Array> {
+      const channels = roomAirChannels(farm, room).map(({ id }) => id);
+      const known = rooms.get(room);
+      const goesOn =
+        known?.channels === channels.join() && known.firstHour <= firstHour && lastHour >= firstHour;
+      const kept: Kept = goesOn ? known : { channels: channels.join(), firstHour, airC: [] };
+      rooms.set(room, kept);
+      // The hour that was running at the last read is over now, or still is.
+      const from = kept.firstHour + Math.max(0, kept.airC.length - 1);
+      for (let hour = from; hour <= lastHour; hour += readHours) {
+        const end = Math.min(lastHour + 1, hour + readHours);
+        const sums = new Float64Array(end - hour);
+        const counts = new Float64Array(end - hour);
+        for (const id of channels) {
+          const { t, mean } = history.readMinutes(id, hour * hourMs, end * hourMs);
+          t.forEach((at, index) => {
+            const place = Math.floor(at / hourMs) - hour;
+            sums[place]! += mean[index]!;
+            counts[place]! += 1;
+          });
+          await pause();
+        }
+        sums.forEach((sum, place) => {
+          kept.airC[hour + place - kept.firstHour] = sum / counts[place]!;
+        });
+      }
+      const before = firstHour - kept.firstHour;
+      kept.airC.splice(0, before);
+      kept.firstHour = firstHour;
+      return Float64Array.from(kept.airC.slice(0, lastHour - firstHour + 1));
+    },
+  };
+}
