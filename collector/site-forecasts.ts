@@ -2,6 +2,7 @@ import type { Database } from 'better-sqlite3';
 import type { BatchState } from '../shared/batches.ts';
 import type { Farm } from '../shared/farm/farm.ts';
 import type { CohortForecast } from '../shared/forecasts.ts';
+import type { Beliefs } from '../shared/growth/belief.ts';
 import type { PartHealth } from '../shared/live.ts';
 import type { Clock, EpochMs } from '../shared/time.ts';
 import type { BagBook } from './bags/bag-book.ts';
@@ -57,11 +58,15 @@ export function createSiteForecasts(parts: SiteForecastParts) {
     },
     onState: parts.onState,
   });
+  let beliefs: Beliefs = { strains: [], people: [] };
   const learner = createLearner({
     ...{ clock, ledger: createLedger(parts.database), farm },
     wholeBatches: () => bags.batches().flatMap(({ id }) => whole(id) ?? []),
     traits: forecaster.traits,
-    onBeliefs: forecaster.setBeliefs,
+    onBeliefs(next) {
+      beliefs = next;
+      forecaster.setBeliefs(next);
+    },
     onProblem: (thrown) => parts.onProblem('Finished batches could not be put down', thrown),
   });
 
@@ -69,6 +74,8 @@ export function createSiteForecasts(parts: SiteForecastParts) {
     ...{ curve: forecaster.curve, shelfAir: forecaster.shelfAir, setComing: forecaster.setComing },
     setDepartures: forecaster.setDepartures,
     ...{ air: forecaster.air, advance: forecaster.advance, finished: learner.finished },
+    /** What is believed of strains and of people's eyes now. */
+    beliefs: (): Beliefs => beliefs,
     /** Takes up what finished batches taught that was put down apart from the running site. */
     relearn: learner.refresh,
     /** From all that the store holds, so that a restart begins with forecasts. */

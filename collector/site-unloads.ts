@@ -1,9 +1,12 @@
+import { setImmediate as nextTurn } from 'node:timers/promises';
+import type { BagEvent } from '../shared/bags.ts';
 import type { ShelfAirSeries } from '../shared/forecasts.ts';
 import type { ShelfAirQuestion } from '../shared/ports.ts';
 import { type Clock, type EpochMs, hourMs } from '../shared/time.ts';
 import type { UnloadEvent } from '../shared/unloads.ts';
 import { airMemoryMs } from './forecast/hand-over-air.ts';
 import { createExplaining } from './rooms/explaining.ts';
+import { createHeatBoard, type HeatBoard, type HeatBoardNeeds } from './rooms/heat-board.ts';
 import { createRoomLearner } from './rooms/room-learner.ts';
 import { createToldBook, type TellsAir } from './rooms/told-book.ts';
 import type { StoreHistory } from './store/history.ts';
@@ -25,14 +28,20 @@ type Given =
 interface SiteUnloadParts extends Pick<UnloadDeskNeeds, Given> {
   clock: Clock;
   history: UnloadDeskNeeds['history'] & Pick<StoreHistory, 'readStates'>;
+  /** All batches, those that are over too. */
+  bags: HeatBoardNeeds['bags'];
   /** Null for a site that makes no forecasts: then it neither learns rooms nor tells of what is to come. */
   forecasting:
     | (TellsAir & {
         inThread: boolean;
         shelfAir: (question: ShelfAirQuestion) => Promise<ShelfAirSeries>;
+        beliefs: HeatBoardNeeds['beliefs'];
       })
     | null;
 }
+
+/** Where no forecasts are made nobody knows how bags grow. */
+const noHeat: HeatBoard = { look: async () => {}, atW: () => null, close: async () => {} };
 
 /** Hot loads of a site, the rooms they cool in, and what forecasts are to count on. */
 export function createSiteUnloads(parts: SiteUnloadParts) {
@@ -51,9 +60,27 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
     }
   };
 
+  const bagHeat =
+    forecasting === null
+      ? noHeat
+      : createHeatBoard({
+          ...{ now: () => clock.now(), farm: parts.farm, history: parts.history, bags: parts.bags },
+          ...{ beliefs: forecasting.beliefs, pause: () => nextTurn() },
+          onProblem: (thrown) => onProblem('How much heat bags give to rooms is not known', thrown),
+        });
+  /** When the heat of bags was last looked at, and whether something happened to some since. */
+  let heatAt = Number.NEGATIVE_INFINITY;
+  let bagsMoved = false;
+  const lookAtHeat = (t: EpochMs): void => {
+    if (!bagsMoved && Math.floor(t / hourMs) === Math.floor(heatAt / hourMs)) return;
+    heatAt = t;
+    bagsMoved = false;
+    void bagHeat.look();
+  };
+
   const rooms = createRoomLearner({
     ...{ database: parts.database, clock, farm: parts.farm, history: parts.history },
-    ...{ loads: () => desk.loads(), onProblem },
+    ...{ loads: () => desk.loads(), bagHeat, onProblem },
     onLearned() {
       explaining?.look();
       onChange();
@@ -61,7 +88,8 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
   });
   const desk = createUnloadDesk({
     ...parts,
-    ...{ rooms, shelfAir: forecasting?.shelfAir ?? null, inThread: forecasting?.inThread ?? false },
+    rooms: { ...rooms, bagsW: bagHeat.atW },
+    ...{ shelfAir: forecasting?.shelfAir ?? null, inThread: forecasting?.inThread ?? false },
     onRecorded(event: UnloadEvent) {
       parts.onRecorded(event);
       void coming?.look();
@@ -95,7 +123,16 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
 
   return {
     ...{ desk: desk.desk, live: desk.live, watched: desk.watched },
-    ...{ noteBags: desk.noteBags, tick: desk.tick, known: rooms.known },
+    known: rooms.known,
+    noteBags(event: BagEvent): void {
+      bagsMoved = true;
+      desk.noteBags(event);
+    },
+    /** To be called each minute. */
+    tick(now: EpochMs): void {
+      lookAtHeat(now);
+      desk.tick(now);
+    },
     /** Tells forecasts that know nothing yet what was told of rooms before, and what they say now. */
     tellAll(): void {
       if (forecasting === null) return;
@@ -107,6 +144,7 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
       // A past that is made is learned from once it is there.
       if (coming === null) return;
       lookedIn = hourOf(clock.now());
+      lookAtHeat(clock.now());
       void coming.look();
       rooms.start();
     },
@@ -119,6 +157,7 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
     },
     async close(): Promise<void> {
       await desk.close();
+      await bagHeat.close();
       await rooms.close();
     },
   };

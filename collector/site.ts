@@ -104,7 +104,7 @@ export function openSite(parts: SiteParts) {
 
   const unloads = createSiteUnloads({
     ...{ database, clock, farm: () => farm, history: ownHistory, onProblem },
-    batches: () => standing(),
+    ...{ bags, batches: () => standing() },
     forecasts: () => forecasts.values(),
     liveValue: (channel) => intake.live.value(channel),
     forecasting: parts.forecasts && {
@@ -112,6 +112,7 @@ export function openSite(parts: SiteParts) {
       shelfAir: (question) => desk.shelfAir(question),
       setComing: (coming) => forecasting?.setComing(coming),
       setDepartures: (departures) => forecasting?.setDepartures(departures),
+      beliefs: () => forecasting?.beliefs() ?? { strains: [], people: [] },
     },
     follows: parts.tickMs === undefined || parts.forecasts !== null,
     onChange: () => feed.heard() && feed.change({ unloads: unloads.live() }),

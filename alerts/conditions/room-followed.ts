@@ -42,6 +42,8 @@ export interface RoomNow {
   wallsC: Float64Array;
   /** The newest steps, oldest first. */
   past: readonly PastStep[];
+  /** Heat that bags give [W]; null where nobody knows. */
+  bagsW: number | null;
 }
 
 /** What is known of the steps ahead. */
@@ -156,7 +158,9 @@ export function createRoomFollowed({ room, known }: Pick<RoomWatched, 'room' | '
     },
     /** The room as it is known now; null where it is not. */
     now: (): RoomNow | null =>
-      fit === null || !isTaught(fit) || step - since < settlesMs ? null : { fit, rooms: drawn, wallsC, past },
+      fit === null || !isTaught(fit) || step - since < settlesMs
+        ? null
+        : { fit, rooms: drawn, wallsC, past, bagsW: known.bagsW(room, step) },
     /** What is to act on it in so many steps from `t` on. */
     ahead(t: EpochMs, airC: number, steps: number): RoomAhead {
       const departureK = outsideAt(fit!, t) - usualOutsideC(fit!, known.localHour(t));

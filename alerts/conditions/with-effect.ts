@@ -1,5 +1,6 @@
 import { ownGains, roomRun } from '../../shared/room/model.ts';
 import type { RoomParam } from '../../shared/room/params.ts';
+import { bagsBesideW, withBags } from '../../shared/room/with-bags.ts';
 import { followedS, type PastStep, type RoomNow } from './room-followed.ts';
 
 /** What a room's own past must tell before its model says what cooling, or heating, would do. */
@@ -36,10 +37,15 @@ function lastC(
  * Air that a room has at the end of the last hour when cooling and heating work, from where it was an hour ago and
  * through what acted on it since. Null where its past does not tell what they do, or the hour is not whole.
  */
-export function expectedWithEffect({ fit, rooms, past }: RoomNow, side: 'above' | 'below'): Expected | null {
+export function expectedWithEffect(
+  { fit, rooms, past, bagsW }: RoomNow,
+  side: 'above' | 'below',
+): Expected | null {
   if (past.length < steps || tells[side].some((name) => fit.notIdentified.includes(name))) return null;
   const [first] = past;
-  const temps = rooms.map((room, k) => {
+  const besideW = bagsBesideW(fit, bagsW);
+  const temps = rooms.map((drawn, k) => {
+    const room = withBags(drawn, besideW);
     const start = { airC: first!.airC, structureC: first!.wallsC[k]! };
     return lastC(past.slice(1), roomRun(room, start, followedS), [
       ownGains(room, false),

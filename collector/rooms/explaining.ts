@@ -20,7 +20,7 @@ const outsideStepMs = hourMs / 4;
 interface ExplainingNeeds {
   now: () => EpochMs;
   farm: () => Farm;
-  known: Pick<RoomsKnown, 'fitAt' | 'localHour'>;
+  known: Pick<RoomsKnown, 'fitAt' | 'bagsW' | 'localHour'>;
   /** When what is known of a room was learned. */
   learnedAt: (room: string, t: EpochMs) => EpochMs | null;
   loads: () => readonly RecordedLoad[];
@@ -70,6 +70,7 @@ export function createExplaining(needs: ExplainingNeeds) {
       ...{ fit, from, now: hour, hoursAhead, localHour },
       // Sensors that do not all speak are taken together as they were when the fit learned what is usual outside.
       outsideC: outsideFrom(from, t, learnedAt(room, t) ?? t),
+      bagsW: known.bagsW(room, t),
       loads: pastLoads(
         farm(),
         loads().filter((load) => load.room === room && load.at <= t),

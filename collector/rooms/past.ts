@@ -41,6 +41,8 @@ interface PastNeeds {
   loads: readonly RecordedLoad[];
   /** Film of a load that a fan blows at, against the same without. */
   fanFilm: number;
+  /** Heat that the room's bags gave at an instant [W]; null where nobody knows. */
+  bagsW: (t: EpochMs) => number | null;
 }
 
 /** Over sensors, of each step; NaN where none of them spoke. */
@@ -100,6 +102,15 @@ export function pastLoads(farm: Farm, loads: readonly RecordedLoad[], fan: numbe
   });
 }
 
+/** Heat of the room's bags in each step; null unless it is known of all. */
+function bagsOf({ bagsW }: PastNeeds, from: EpochMs, stepMs: number, steps: number): Float64Array | null {
+  const known = Float64Array.from(
+    { length: steps },
+    (_, k) => bagsW(from + (k + 0.5) * stepMs) ?? Number.NaN,
+  );
+  return known.every(Number.isFinite) ? known : null;
+}
+
 /**
  * The last thirty days of a room as its sensors told them, with the hot loads that stood in it; null where no
  * sensor tells its air, or none did in that time.
@@ -120,7 +131,8 @@ export function pastOf(needs: PastNeeds): RoomPast | null {
     .map(({ id }) => read(id, from))
     .filter(({ t }) => t.length > 0);
   return {
-    ...{ from, stepMs, airC: together(air, from, stepMs, steps), bagsW: null },
+    ...{ from, stepMs, airC: together(air, from, stepMs, steps) },
+    bagsW: bagsOf(needs, from, stepMs, steps),
     ...coolerOf(needs, { from, stepMs, steps }),
     outsideC: outside.length > 0 ? together(outside, from, stepMs, steps) : null,
     loads: pastLoads(

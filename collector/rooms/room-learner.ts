@@ -11,6 +11,7 @@ import type { StoreHistory } from '../store/history.ts';
 import { assumedRoom } from './assumed.ts';
 import { createFitThread } from './fit-apart.ts';
 import { createFitBook } from './fit-book.ts';
+import type { HeatBoard } from './heat-board.ts';
 import { pastOf, type RecordedLoad } from './past.ts';
 import { createRoomsKnown } from './rooms-known.ts';
 
@@ -26,13 +27,15 @@ export interface RoomLearnerParts {
   history: Pick<StoreHistory, 'readMinutes' | 'readStates'>;
   /** Unloads on record, those underway included. */
   loads: () => readonly RecordedLoad[];
+  /** Heat that bags give to rooms, by the hour. */
+  bagHeat: Pick<HeatBoard, 'look' | 'atW'>;
   onLearned: (room: string) => void;
   onProblem: (text: string, thrown?: unknown) => void;
 }
 
 /** Learns each room of a farm every night from its last thirty days, in a thread of its own, and knows what was learned. */
 export function createRoomLearner(parts: RoomLearnerParts) {
-  const { database, clock, farm, history, loads, onLearned, onProblem } = parts;
+  const { database, clock, farm, history, loads, bagHeat, onLearned, onProblem } = parts;
   const book = createFitBook(database);
   let cancel: Cancel = () => {};
   let closed = false;
@@ -50,6 +53,7 @@ export function createRoomLearner(parts: RoomLearnerParts) {
     const past = pastOf({
       ...{ farm: farm(), room, now, history, fanFilm: fanFilm.factor },
       loads: loads(),
+      bagsW: (t) => bagHeat.atW(room, t),
     });
     if (past === null) return;
     thread ??= createFitThread();
@@ -63,6 +67,7 @@ export function createRoomLearner(parts: RoomLearnerParts) {
     }
   };
   const learn = async (rooms: readonly string[]): Promise<void> => {
+    await bagHeat.look();
     for (const room of rooms) {
       if (closed) break;
       try {
@@ -90,15 +95,16 @@ export function createRoomLearner(parts: RoomLearnerParts) {
     fitOf: (room: string, knownBy?: EpochMs): RoomFit =>
       learned(room, knownBy)?.fit ?? assumedRoom(farm(), room),
     /** What alarms go by: what was learned by then, and nothing that is only assumed. */
-    known: createRoomsKnown({ book, farm, loads }),
+    known: createRoomsKnown({ book, farm, loads, bagsW: bagHeat.atW }),
     /** When what was known of a room at an instant had been learned; null before anything was. */
     learnedAt: book.learnedAt,
     /** What a person may read of it. */
     page(room: string): Omit<RoomPage, 'unloads'> {
       const known = learned(room);
       const fit = known?.fit ?? assumedRoom(farm(), room);
+      const words = roomWords(fit, bagHeat.atW(room, clock.now()));
       return {
-        ...{ room, words: roomWords(fit), learnedAt: known?.learnedAt ?? null, days: fit.trainedDays },
+        ...{ room, words, learnedAt: known?.learnedAt ?? null, days: fit.trainedDays },
         figures: roomFigures(fit),
         residualSdK: known === undefined ? null : fit.residual.sdK,
         notes: fit.notes,

@@ -13,10 +13,11 @@ interface RoomsKnownNeeds {
   book: Pick<FitBook, 'newest' | 'learnedAt'>;
   farm: () => Farm;
   loads: () => readonly RecordedLoad[];
+  bagsW: RoomsKnown['bagsW'];
 }
 
 /** What rooms taught, as the store has it, for alarms: asked for every few minutes and of each signal. */
-export function createRoomsKnown({ book, farm, loads }: RoomsKnownNeeds): RoomsKnown {
+export function createRoomsKnown({ book, farm, loads, bagsW }: RoomsKnownNeeds): RoomsKnown {
   /** The newest that was asked for of each room: a fit takes a while to read. */
   const read = new Map<string, { learnedAt: number; learned: LearnedRoom | undefined }>();
   let zone: { name: string; localHour: (t: number) => number } | undefined;
@@ -38,6 +39,7 @@ export function createRoomsKnown({ book, farm, loads }: RoomsKnownNeeds): RoomsK
         loads().filter((load) => load.room === room && load.at <= t && (load.endedAt ?? Infinity) > t),
         fanFilm.factor,
       ),
+    bagsW,
     localHour(t) {
       const name = farm().file.site.timeZone;
       if (zone?.name !== name) zone = { name, localHour: createLocalHour(name) };

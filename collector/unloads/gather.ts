@@ -23,6 +23,8 @@ export interface GatherNeeds {
   forecasts: () => Iterable<CohortForecast>;
   /** What is known of a room; a default where nothing was learned. */
   fitOf: (room: string, knownBy: EpochMs) => RoomFit;
+  /** Heat that bags give to a room [W]; null where nobody knows. */
+  bagsW: (room: string, t: EpochMs) => number | null;
   /** What was learned of loads of a kind of container. */
   beliefOf: (container: string) => LoadBelief;
   shelfDifferences: ReturnType<typeof createShelfDifferences>;
@@ -87,6 +89,7 @@ export function createGather(needs: GatherNeeds) {
     return {
       ...{ room, load, container, options, now, at: Math.max(now, at ?? now), recent, earlier, scheduled },
       fit: needs.fitOf(room, now),
+      bagsW: needs.bagsW(room, now),
       belief: needs.beliefOf(load.container),
       limits: warmLimitsOf(farm, room),
       cohorts: standingIn({

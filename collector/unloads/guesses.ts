@@ -22,6 +22,8 @@ interface GuessNeeds {
   farm: () => Farm;
   history: Pick<StoreHistory, 'readMinutes'>;
   fitOf: (room: string) => RoomFit;
+  /** Heat that bags give to a room [W]; null where nobody knows. */
+  bagsW: (room: string, t: EpochMs) => number | null;
   localHour: () => (t: EpochMs) => number;
   unloads: () => readonly UnloadState[];
   /** Everything that was ever asked, answered or not. */
@@ -39,7 +41,8 @@ export function createGuesses(needs: GuessNeeds) {
     const { history } = needs;
     const farm = needs.farm();
     const air = recentAir({ farm, room, now, history, from: now - lookBackMs, stepMs: minuteMs });
-    const found = recogniseUnload({ air, fit: needs.fitOf(room), localHour: needs.localHour(), now });
+    const known = { fit: needs.fitOf(room), bagsW: needs.bagsW(room, now) };
+    const found = recogniseUnload({ air, ...known, localHour: needs.localHour(), now });
     if (found === null) return;
     const asked = needs.everAsked().filter((one) => one.room === room);
     // A question that became a load is a load for certain.

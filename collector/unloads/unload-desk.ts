@@ -48,6 +48,8 @@ export interface UnloadDeskNeeds {
     fitOf: (room: string, knownBy?: EpochMs) => RoomFit;
     page: (room: string) => Omit<RoomPage, 'unloads'>;
     taughtAfter: (room: string, t: EpochMs) => string[];
+    /** Heat that bags give to a room [W]; null where nobody knows. */
+    bagsW: (room: string, t: EpochMs) => number | null;
   };
   /** Whether loads are planned and followed; not while a past is made, which takes no notice of plans. */
   follows: boolean;
@@ -72,7 +74,7 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
   const reckoner = createReckoner(needs.inThread);
   const gather = createGather({
     ...{ farm: needs.farm, history, batches: needs.batches, forecasts: needs.forecasts },
-    fitOf: rooms.fitOf,
+    ...{ fitOf: rooms.fitOf, bagsW: rooms.bagsW },
     beliefOf: book.belief,
     shelfDifferences: createShelfDifferences(needs.shelfAir),
     unloads: book.states,
@@ -92,7 +94,8 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
     return zone.localHour;
   };
   const guesses = createGuesses({
-    ...{ farm: needs.farm, history, fitOf: rooms.fitOf, localHour, unloads: book.states },
+    ...{ farm: needs.farm, history, fitOf: rooms.fitOf, bagsW: rooms.bagsW },
+    ...{ localHour, unloads: book.states },
     everAsked: () => book.everything().flatMap((event) => (event.kind === 'asked' ? [event] : [])),
     record: (event) => record(event),
   });

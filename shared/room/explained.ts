@@ -6,6 +6,7 @@ import type { PastLoad } from './history.ts';
 import { aroundLoadC, loadInput, ownGains, roomRun, settledRoom } from './model.ts';
 import type { RoomParams } from './params.ts';
 import { isWorkingHour, meanRoom, type RoomFit, usualOutsideC, weatherLastsMs } from './room-fit.ts';
+import { bagsBesideW, withBags } from './with-bags.ts';
 
 /** What a room has been through and what is known of the hours to come. */
 export interface ExplainQuestion {
@@ -19,6 +20,8 @@ export interface ExplainQuestion {
   outsideC: (t: EpochMs) => number;
   /** Hot loads that have come in so far, in the running hour too. */
   loads: readonly PastLoad[];
+  /** Heat that bags in the room give now [W], taken as that of all days; null, or left out, where nobody knows. */
+  bagsW?: number | null;
   localHour: (t: EpochMs) => number;
 }
 
@@ -110,7 +113,7 @@ function weather({ fit, from, now, outsideC, localHour }: ExplainQuestion): (t: 
  */
 export function explainedBy(question: ExplainQuestion): Explained {
   const { fit, from, now, hoursAhead, localHour } = question;
-  const room = meanRoom(fit);
+  const room = withBags(meanRoom(fit), bagsBesideW(fit, question.bagsW));
   const usual = usualDay(room, fit);
   const outside = weather(question);
   const { low, high } = filmFactorRange;

@@ -14,6 +14,8 @@ export const burnInBins = (18 * 3_600_000) / binMs;
 const outsideMeanSdK = 6;
 const outsideSwingLnSd = 0.6;
 const outsideSwingK = 5;
+/** Heat of bags against what is told of it, 1 sd of the log: what strains and mixes make of a kilogram. Assumed. */
+const bagsLnSd = 0.35;
 /** A past as a search for a room's parameters takes it. */
 export interface Problem {
   grid: RoomGrid;
@@ -34,6 +36,8 @@ export interface Problem {
     outside: number | null;
     /** How cooler and sensor answer; null where nothing tells when the cooler ran. */
     answers: number | null;
+    /** Ln of the heat of bags against what is told of it; null where no bags are told of. */
+    bags: number | null;
     /** How far this room's swings lie off the usual line; no part of the answer. */
     off: number;
   };
@@ -74,6 +78,7 @@ export function problemOf(history: RoomHistory, prior: RoomFit): Problem {
             { mean: Math.log(usualAnswers.buildsUpMin), sd: answersLnSd.buildsUpMin },
             { mean: Math.log(usualAnswers.readMin), sd: answersLnSd.readMin },
           ),
+    bags: grid.bagsW.some((bagsW) => bagsW > 0) ? more({ mean: 0, sd: bagsLnSd }) : null,
     off: more({ mean: 0, sd: 1 }),
   };
   const tables = history.loads.flatMap((load) => tableOf(load, grid) ?? []);
@@ -102,11 +107,13 @@ export interface ReadOff {
   params: RoomParams;
   outside: LearnedOutside | null;
   answers: Answers | null;
+  /** Heat of bags against what is told of it. */
+  bagsFactor: number;
 }
 
 export function readOff(problem: Problem, z: ArrayLike<number>): ReadOff {
   const vector = vectorOf(problem, z);
-  const { outside, answers } = problem.at;
+  const { outside, answers, bags } = problem.at;
   return {
     params: fromVector(vector),
     outside:
@@ -117,8 +124,14 @@ export function readOff(problem: Problem, z: ArrayLike<number>): ReadOff {
       answers === null
         ? null
         : { buildsUpMin: Math.exp(vector[answers]!), readMin: Math.exp(vector[answers + 1]!) },
+    bagsFactor: bags === null ? 1 : Math.exp(vector[bags]!),
   };
 }
 
-export const courseBy = ({ grid, tables }: Problem, { params, outside, answers }: ReadOff): RoomCourse =>
-  courseOf(params, outside, grid, tables, answers);
+export const courseBy = (
+  { grid, tables }: Problem,
+  { params, outside, answers, bagsFactor }: ReadOff,
+): RoomCourse => {
+  const bagsW = bagsFactor === 1 ? grid.bagsW : grid.bagsW.map((told) => bagsFactor * told);
+  return courseOf(params, outside, { ...grid, bagsW }, tables, answers);
+};

@@ -1,7 +1,7 @@
 import { meanOf } from '../stats/mean.ts';
 import { clamp } from '../stats/range.ts';
 import { invertSymmetric } from '../stats/symmetric.ts';
-import { courseOf, learnedOutsideC } from './course.ts';
+import { learnedOutsideC } from './course.ts';
 import { errorsOf, missesOf } from './fit-misses.ts';
 import { burnInBins, courseBy, type Problem, problemOf, readOff, vectorOf } from './fit-problem.ts';
 import { descend, type Misses } from './gauss-newton.ts';
@@ -52,7 +52,8 @@ function bestStart(problem: Problem, misses: Misses): Float64Array {
   const place = (name: RoomParam) => roomParamNames.indexOf(name);
   const lossW =
     lossWPerK(params) * (quantile(0.5) - (outsideC === null ? problem.warmOutsideC : meanOf(outsideC)));
-  const neededW = problem.swing && problem.swing.used * capacityW(params, problem.warmOutsideC) + lossW;
+  const besideW = lossW - meanOf(problem.grid.bagsW);
+  const neededW = problem.swing && problem.swing.used * capacityW(params, problem.warmOutsideC) + besideW;
   const starts = [
     { cool: quantile(0.5), heat: quantile(0.02) - 0.5 },
     { cool: quantile(0.85), heat: quantile(0.15) },
@@ -110,9 +111,10 @@ export function fitRoom(history: RoomHistory, prior: RoomFit): RoomFit {
     ),
   );
   const vector = vectorOf(problem, z);
-  const { params, outside } = readOff(problem, z);
+  const found = readOff(problem, z);
+  const { outside, bagsFactor } = found;
   // Nobody knows beforehand when the cooler will run: what a prediction misses is what a thermostat's course does.
-  const foretold = courseOf(params, outside, problem.grid, problem.tables);
+  const foretold = courseBy(problem, { ...found, answers: null });
   return {
     mean: vector.slice(0, roomParamNames.length),
     covariance,
@@ -129,6 +131,9 @@ export function fitRoom(history: RoomHistory, prior: RoomFit): RoomFit {
             hoursC: Array.from({ length: 24 }, (_, hour) => learnedOutsideC(outside, hour + 0.5)),
             sdK: 3,
           },
+    ...(history.bagsW === null
+      ? {}
+      : { bags: { factor: bagsFactor, endW: bagsFactor * problem.grid.bagsW.at(-1)! } }),
     notes: [],
   };
 }

@@ -29,7 +29,7 @@ export interface RoomHistory {
   coolerOn: ArrayLike<number> | null;
   /** Something does, but too seldom to say when it switched; then `coolerOn` is null. */
   coolerSeldom?: boolean;
-  /** Heat of bags that stand there [W]; null where they are part of the room's own gains. */
+  /** Heat of bags that stand there [W]; null where it is not known: they are then part of the room's own gains. */
   bagsW: ArrayLike<number> | null;
   loads: readonly PastLoad[];
   /** Hour of the local day, 0 to 24, at an instant. */

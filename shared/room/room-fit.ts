@@ -40,6 +40,12 @@ export const roomFit = z
       hoursC: z.array(z.number()).length(24),
       sdK: z.number().positive(),
     }),
+    /**
+     * Heat of bags, told all through the history and no part of the gains: what they give against what is told of
+     * them, and what they gave at its end [W]. Absent where nothing was told: then the gains have the bags of those
+     * days in them.
+     */
+    bags: z.strictObject({ factor: z.number().positive(), endW: z.number().min(0) }).optional(),
     /** What a person should know of it, in sentences. */
     notes: z.array(z.string()),
   })

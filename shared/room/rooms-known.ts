@@ -8,6 +8,8 @@ export interface RoomsKnown {
   fitAt(room: string, t: EpochMs): RoomFit | null;
   /** Hot loads that had come into a room by then and were not yet carried out. */
   loadsAt(room: string, t: EpochMs): readonly PastLoad[];
+  /** Heat that bags gave to a room then [W]; null where nobody knows. */
+  bagsW(room: string, t: EpochMs): number | null;
   /** Hour of the site's day, 0 to 24. */
   localHour(t: EpochMs): number;
 }

@@ -1,5 +1,5 @@
 import type { RoomFit } from './room-fit.ts';
-import { type RoomFigure, roomFigures, spokenFigure } from './words.ts';
+import { ownGainsName, type RoomFigure, roomFigures, spokenFigure } from './words.ts';
 
 /** A figure moved when it lies this part of its own half range away from where it was held to be. */
 const worthSaying = 0.3;
@@ -10,6 +10,9 @@ const hasMoved = (before: RoomFigure, after: RoomFigure): boolean =>
 /** What a night of learning changed in what is held of a room, one sentence for each figure that moved. */
 export function taughtWords(before: RoomFit, after: RoomFit): string[] {
   const was = new Map(roomFigures(before).map((figure) => [figure.name, figure]));
+  // Gains with bags in them and gains without are not the same figure.
+  if (before.trainedDays > 0 && (before.bags === undefined) !== (after.bags === undefined))
+    was.delete(ownGainsName);
   const moved = roomFigures(after).flatMap((figure) => {
     const old = was.get(figure.name);
     if (old === undefined || !hasMoved(old, figure)) return [];

@@ -1,6 +1,7 @@
 import { lossWPerK, rampS } from './model.ts';
 import { type RoomParam, roomParamNames } from './params.ts';
 import { type CoolerSignal, drawRooms, meanRoom, type RoomFit } from './room-fit.ts';
+import { bagsBesideW } from './with-bags.ts';
 
 /** A figure of a room that a person can judge, with the range in which it lies with 80 % [unit]. */
 export interface RoomFigure {
@@ -12,6 +13,8 @@ export interface RoomFigure {
   /** Its own past tells it; otherwise it is assumed for a room of its size. */
   sure: boolean;
 }
+
+export const ownGainsName = 'gains of its own';
 
 const draws = 200;
 const seed = 1;
@@ -69,7 +72,7 @@ export function roomFigures(fit: RoomFit): RoomFigure[] {
     figure('cooling', 'W', ['coolingW'], ({ coolingW }) => coolingW),
     figure('cools above', '°C', ['coolAboveC'], ({ coolAboveC }) => coolAboveC),
     figure('heats below', '°C', ['heatBelowC'], ({ heatBelowC }) => heatBelowC),
-    figure('gains of its own', 'W', ['gainW'], ({ gainW }) => gainW),
+    figure(ownGainsName, 'W', ['gainW'], ({ gainW }) => gainW),
     figure('more in working hours', 'W', ['workGainW'], ({ workGainW }) => workGainW),
     figure('reaction of the air', 'min', ['airJPerK', 'airToStructureWPerK'], reactsMin),
     figure(
@@ -134,12 +137,29 @@ export function untoldOf(fit: RoomFit): string[] {
     : [`Its past does not tell ${unknown.join(', ')}: that is assumed for a room of its size.`];
 }
 
+/** Less is not worth a word [W]. */
+const worthSayingW = 1;
+
+/**
+ * What bags give to a room, in words: what is beside its own gains, and whether those have it in them. Null where it
+ * is nothing.
+ */
+export function bagsWords(
+  fit: Pick<RoomFit, 'bags'>,
+  bagsW: number | null | undefined,
+): { isBeside: boolean; power: string } | null {
+  const isBeside = fit.bags !== undefined;
+  const givenW = isBeside ? bagsBesideW(fit, bagsW) : (bagsW ?? 0);
+  return givenW < worthSayingW ? null : { isBeside, power: power(givenW) };
+}
+
 /**
  * What is known of a room, in sentences: 'Loses 85 W per degree, cooling removes about 2.4 kW, reacts in 12 min;
  * learned from 19 days and 3 unloads, sure to 15 %.' The last is the spread of the cooling capacity, the figure on which unloads
  * hang most.
+ * @param bagsW heat that bags give to it now [W]; null where nobody knows
  */
-export function roomWords(fit: RoomFit): string[] {
+export function roomWords(fit: RoomFit, bagsW: number | null = null): string[] {
   const room = meanRoom(fit);
   const facts =
     `loses ${rounded(lossWPerK(room))} W per degree, cooling removes about ${power(room.coolingW)}, ` +
@@ -147,10 +167,13 @@ export function roomWords(fit: RoomFit): string[] {
   if (fit.trainedDays === 0)
     return [`A room of this size ${facts}; assumed, nothing was learned yet.`, ...fit.notes];
   const sure = Math.max(5, 5 * Math.round(coolingSpread(fit) / 5));
+  const bags = bagsWords(fit, bagsW);
+  const among = bags?.isBeside === false ? ', the heat of bags among them' : '';
   const sentences = [
     `${facts[0]!.toUpperCase()}${facts.slice(1)}; learned from ${teachersOf(fit)}, sure to ${sure} %.`,
     `Holds ${room.coolAboveC.toFixed(1)} °C where it cools and ${room.heatBelowC.toFixed(1)} °C where it heats; ` +
-      `its own gains are about ${power(room.gainW)}, ${power(room.gainW + room.workGainW)} in working hours.`,
+      `its own gains are about ${power(room.gainW)}, ${power(room.gainW + room.workGainW)} in working hours${among}.`,
+    ...(bags?.isBeside ? [`Bags give about ${bags.power} now, as far as their growth is known.`] : []),
   ];
   return [...sentences, ...untaughtBy(fit), ...untoldOf(fit), ...fit.notes];
 }

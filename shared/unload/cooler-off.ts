@@ -1,5 +1,6 @@
 import { followStructure, ownGains, roomRun, settledRoom } from '../room/model.ts';
 import { isWorkingHour, meanRoom, type RoomFit, usualOutsideC } from '../room/room-fit.ts';
+import { bagsBesideW, withBags } from '../room/with-bags.ts';
 import { type EpochMs, minuteMs } from '../time.ts';
 import type { RecentAir } from './plan-input.ts';
 
@@ -9,11 +10,14 @@ interface CoolerOff {
   /** The same air without gaps and single odd readings [°C]. */
   tempC: Float64Array;
   localHour: (t: EpochMs) => number;
+  /** Heat that bags in the room give [W]; null, or left out, where nobody knows. */
+  bagsW?: number | null | undefined;
 }
 
 /** Air after some minutes with the cooler off, from where the room stood at a place in the series [°C]. */
-function coolerOffC({ fit, air, tempC, localHour }: CoolerOff, start: number, minutes: number): number {
-  const room = meanRoom(fit);
+function coolerOffC(off: CoolerOff, start: number, minutes: number): number {
+  const { fit, air, tempC, localHour } = off;
+  const room = withBags(meanRoom(fit), bagsBesideW(fit, off.bagsW));
   const time = (index: number): EpochMs => air.firstT + index * air.stepMs;
   const outsideAt = (index: number): number => {
     const measured = air.outsideC[index];

@@ -1,6 +1,7 @@
 import { fanFilm, filmFactorRange } from '../heat/film.ts';
 import { type RoomParams, roomParamNames } from '../room/params.ts';
 import { roomsAt } from '../room/room-fit.ts';
+import { bagsBesideW, withBags } from '../room/with-bags.ts';
 import { latinNormals } from '../stats/latin-normals.ts';
 import { normalDraws } from '../stats/normal-draws.ts';
 import { clamp } from '../stats/range.ts';
@@ -61,7 +62,7 @@ function residualOf(sdK: number, lastsS: number, normal: () => number): Float64A
 
 /** Cases in mirrored pairs, so that together they are centred where the fit is. */
 export function drawCases(
-  { fit, options, belief }: Pick<PlanInput, 'fit' | 'options' | 'belief'>,
+  { fit, options, belief, bagsW }: Pick<PlanInput, 'fit' | 'options' | 'belief' | 'bagsW'>,
   start: StartTemperature,
 ): PlanCase[] {
   const rooms = roomsAt(
@@ -69,6 +70,7 @@ export function drawCases(
     points().map((point) => point.slice(others).reverse()),
   );
   const normal = normalDraws(seed + 1);
+  const besideW = bagsBesideW(fit, bagsW);
   const { lnHeat } = nextLoad(belief ?? firstLoadBelief);
   const { sdK, lastsS } = fit.residual;
   const factor = (ln: number, low: number, high: number): number => clamp(Math.exp(ln), low, high);
@@ -88,7 +90,7 @@ export function drawCases(
     const fan = options.fan ? fanFilm.factor * Math.exp(fanFilm.lnSd * fanZ) : 1;
     return {
       // Cooling that is brought in is ruled by the same air as the room's own.
-      room: { ...drawn, coolingW: drawn.coolingW + options.extraCoolingW },
+      room: withBags({ ...drawn, coolingW: drawn.coolingW + options.extraCoolingW }, besideW),
       plainFilm,
       filmFactor: clamp(plainFilm * fan, filmFactorRange.low, filmFactorRange.high),
       // A room whose unloads taught it knows film and heat together.

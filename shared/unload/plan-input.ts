@@ -68,6 +68,8 @@ export interface PlanInput {
   recent: RecentAir;
   limits: readonly RoomLimit[];
   cohorts: readonly StandingCohort[];
+  /** Heat that bags in the room give now [W]; null, or left out, where nobody knows. */
+  bagsW?: number | null;
   earlier: readonly EarlierLoad[];
   /** None unless given. */
   scheduled?: readonly ScheduledLoad[];

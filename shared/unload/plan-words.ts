@@ -2,7 +2,7 @@ import { heatAllowanceHours } from '../growth/dose.ts';
 import type { Thermal } from '../heat/container.ts';
 import { fanFilm } from '../heat/film.ts';
 import { wetSurfaceShare } from '../heat/wet-surface.ts';
-import { untoldOf } from '../room/words.ts';
+import { bagsWords, untoldOf } from '../room/words.ts';
 import { type EpochMs, hourMs } from '../time.ts';
 import { shownHours } from './outlook.ts';
 import { riseShareSd, shelfErrorSdK } from './plan-case.ts';
@@ -47,6 +47,17 @@ function scheduledWords(input: PlanInput): string[] {
   return [`${what} for this room, and counted as if it came: ${loads.join('; ')}.`];
 }
 
+/** What bags give to the room while the plan goes on; nothing when that is nothing, or nobody knows. */
+function bagsAssumed({ fit, bagsW }: PlanInput): string[] {
+  const bags = bagsWords(fit, bagsW);
+  if (bags === null) return [];
+  return bags.isBeside
+    ? [`Bags give about ${bags.power} now, as far as their growth is known, and go on giving that.`]
+    : fit.trainedDays === 0
+      ? []
+      : ['The heat of bags is as it was while this room was learned: it is part of its own gains.'];
+}
+
 /** Everything that a plan takes for granted, in sentences. */
 export function assumptionsOf(input: PlanInput, known: Known): string[] {
   const { fit, load, container, options, cohorts, earlier } = input;
@@ -87,7 +98,10 @@ export function assumptionsOf(input: PlanInput, known: Known): string[] {
         ? 'Outside air is assumed, for want of a sensor.'
         : 'Outside air is that of a usual day here, for want of a reading now.',
     );
-  words.push('The cooler works as it did, and doors are opened as usual, not propped.');
+  words.push(
+    'The cooler works as it did, and doors are opened as usual, not propped.',
+    ...bagsAssumed(input),
+  );
   if (options.fan)
     words.push(
       `A fan blows at the load and its film is ${fanFilm.factor} times as good (assumed): it cools sooner and warms the room more at first.`,

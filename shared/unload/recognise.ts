@@ -12,6 +12,8 @@ export interface RecogniseQuestion {
   air: RecentAir;
   /** Leave out for a room of which nothing was learned: then a steady room's failed cooler may be asked about. */
   fit?: RoomFit | undefined;
+  /** Heat that bags in the room give [W]; null, or left out, where nobody knows. */
+  bagsW?: number | null;
   localHour: (t: EpochMs) => number;
   now: EpochMs;
 }
@@ -68,7 +70,7 @@ function inWords(
  * for it.
  */
 export function recogniseUnload(question: RecogniseQuestion): Recognised | null {
-  const { air, fit, now, localHour } = question;
+  const { air, fit, now, localHour, bagsW } = question;
   const series = seriesOf(air, now);
   if (series === null) return null;
   const { tempC, first, samples, minutes } = series;
@@ -87,7 +89,8 @@ export function recogniseUnload(question: RecogniseQuestion): Recognised | null 
     series,
     oldest,
     (start, end, pastK) =>
-      fit !== undefined && ownDoing({ fit, air, tempC, localHour }, start, end, pastK >= farPastK ? 0 : 1),
+      fit !== undefined &&
+      ownDoing({ fit, air, tempC, localHour, bagsW }, start, end, pastK >= farPastK ? 0 : 1),
   );
   // Of a room that was not learned nobody can say how fast it rises with its cooler off.
   const learned = fit !== undefined && fit.trainedDays > 0;

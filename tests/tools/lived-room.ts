@@ -33,6 +33,7 @@ export const dayHour = (t: EpochMs): number => (((t % dayMs) + dayMs) % dayMs) /
 export const knows = (fit: RoomFit | null, since = Number.NEGATIVE_INFINITY): RoomsKnown => ({
   fitAt: (_, t) => (t >= since ? fit : null),
   loadsAt: () => [],
+  bagsW: () => null,
   localHour: dayHour,
 });
 

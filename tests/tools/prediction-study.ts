@@ -32,6 +32,7 @@ function taughtBy({ farm, room, from, readings }: RoomStretch, until: EpochMs): 
 const knownSince = (fit: RoomFit, since: EpochMs): RoomsKnown => ({
   fitAt: (_, t) => (t >= since ? fit : null),
   loadsAt: () => [],
+  bagsW: () => null,
   localHour: studyHour,
 });
 

@@ -65,6 +65,9 @@ const load: RecordedLoad = {
   ...{ startC: null, fan: true, cores: [] },
 };
 
+/** Nobody knows what bags give. */
+const bagHeat = { look: async () => {}, atW: () => null };
+
 /** Six days of a room that follows the weather a little and a load for an afternoon; `a` is silent at some hours. */
 function site(spacingMs: number, isSilent: (hour: number) => boolean = () => false) {
   const clock = createManualClock(now);
@@ -105,6 +108,7 @@ it('puts the past of a room together: mean air, outside air, loads as they were 
     history,
     loads: [load, { ...load, room: 'store' }, { ...load, at: load.at + 20 * hourMs, startC: 121 }],
     fanFilm: 1.6,
+    bagsW: () => null,
   })!;
   expect(past.stepMs).toBe(minuteMs);
   expect(past.airC.length).toBe(days * 24 * 60);
@@ -119,7 +123,9 @@ it('puts the past of a room together: mean air, outside air, loads as they were 
   });
   // The cycle's temperature was given: wet material in an opened vessel is no hotter than boiling water.
   expect(past.loads[1]!.load.startC).toBe(100);
-  expect(pastOf({ farm, room: 'store', now, history, loads: [], fanFilm: 1.6 })).toBeNull();
+  expect(
+    pastOf({ farm, room: 'store', now, history, loads: [], fanFilm: 1.6, bagsW: () => null }),
+  ).toBeNull();
 });
 
 it('tells for what part of each step a room’s coolers ran, from messages at uneven times', () => {
@@ -157,6 +163,7 @@ it('tells for what part of each step a room’s coolers ran, from messages at un
       history,
       loads: [],
       fanFilm: 1.6,
+      bagsW: () => null,
     })!;
     expect(past.coolerOn?.length ?? past.airC.length).toBe(past.airC.length);
     seldom = past.coolerSeldom ?? false;
@@ -191,7 +198,7 @@ it('a sensor that falls silent steps neither the past that a room is learned fro
   const furthestK = (a: ArrayLike<number>, b: ArrayLike<number>, byK = 0): number =>
     Math.max(...Array.from(a, (tempC, step) => Math.abs(tempC - b[step]! - byK)));
   const past = (history: typeof whole) =>
-    pastOf({ farm, room: 'lab', now, history, loads: [], fanFilm: 1.6 })!.airC;
+    pastOf({ farm, room: 'lab', now, history, loads: [], fanFilm: 1.6, bagsW: () => null })!.airC;
   expect(past(silent(6 * 24 - 5))).toHaveLength(past(whole).length);
   expect(furthestK(past(silent(6 * 24 - 5)), past(whole))).toBeLessThan(0.01);
   // Silent for most of the last day, it sets the level no more: half the kelvin by which the two differ, all along.
@@ -215,7 +222,7 @@ it('learns a room in a thread, keeps what was learned, and says so', async () =>
   const problems: unknown[] = [];
   const learnedRooms: string[] = [];
   const learner = createRoomLearner({
-    ...{ database, clock, history, farm: () => farm, loads: () => [load] },
+    ...{ database, clock, history, farm: () => farm, loads: () => [load], bagHeat },
     onLearned: (room) => learnedRooms.push(room),
     onProblem: (text, thrown) => problems.push(text, thrown),
   });
@@ -243,7 +250,7 @@ it('a room whose past cannot be read leaves the others theirs', async () => {
   const problems: string[] = [];
   let read = 0;
   const learner = createRoomLearner({
-    ...{ database, clock, history, farm: () => farm, onLearned() {} },
+    ...{ database, clock, history, farm: () => farm, bagHeat, onLearned() {} },
     loads() {
       read += 1;
       throw new Error('disk I/O error');
@@ -259,7 +266,7 @@ it('a room whose past cannot be read leaves the others theirs', async () => {
 
 it('a thread that was lost between two rooms says so instead of keeping the next one waiting', async () => {
   const { history } = site(dayMs);
-  const past = pastOf({ farm, room: 'lab', now, history, loads: [], fanFilm: 1.6 })!;
+  const past = pastOf({ farm, room: 'lab', now, history, loads: [], fanFilm: 1.6, bagsW: () => null })!;
   const thread = createFitThread();
   await thread.close();
   const order = { room: 'lab', timeZone: 'UTC', past, prior: assumedRoom(farm, 'lab') };
@@ -271,7 +278,7 @@ it('what was learned later is not known before', () => {
   const book = createFitBook(database);
   const fit = createRoomLearner({
     ...{ database, clock: createManualClock(now), history: createStoreHistory(database) },
-    ...{ farm: () => farm, loads: () => [], onLearned() {}, onProblem() {} },
+    ...{ farm: () => farm, loads: () => [], bagHeat, onLearned() {}, onProblem() {} },
   }).fitOf('lab');
   book.keep('lab', now, fit);
   expect(book.newest('lab', now - 1)).toBeUndefined();
@@ -281,7 +288,9 @@ it('what was learned later is not known before', () => {
 it('alarms are told what was known at an instant, of loads too, and nothing that is only assumed or long past', () => {
   const { database } = site(dayMs);
   const book = createFitBook(database);
-  const known = createRoomsKnown({ book, farm: () => farm, loads: () => [load, { ...load, room: 'store' }] });
+  const known = createRoomsKnown({
+    ...{ book, farm: () => farm, loads: () => [load, { ...load, room: 'store' }], bagsW: () => 40 },
+  });
   expect(known.fitAt('lab', now)).toBeNull();
   const fit = { ...defaultRoom(16), trainedDays: 8 };
   book.keep('lab', now, fit);

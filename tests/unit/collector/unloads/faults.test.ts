@@ -53,7 +53,10 @@ function openDesk(more: Partial<UnloadDeskNeeds> = {}) {
   const desk = createUnloadDesk({
     ...parts,
     ...{ batches: () => [], forecasts: () => [], liveValue: () => undefined, shelfAir: null },
-    rooms: { fitOf: (room) => assumedRoom(farm, room), page: () => expect.fail(), taughtAfter: () => [] },
+    rooms: {
+      ...{ fitOf: (room) => assumedRoom(farm, room), page: () => expect.fail(), taughtAfter: () => [] },
+      bagsW: () => null,
+    },
     ...{ follows: true, inThread: false, onChange() {}, onRecorded() {} },
     onProblem: (text) => problems.push(text),
     ...more,
@@ -110,7 +113,7 @@ test('a plan that was lost with its thread is asked for once more, one that is r
   const shared = { farm, history, forecasts: () => [] };
   const gather = createGather({
     ...{ ...shared, batches: () => [], fitOf: (room) => assumedRoom(farm(), room), beliefOf: book.belief },
-    ...{ shelfDifferences: createShelfDifferences(null), unloads: book.states },
+    ...{ shelfDifferences: createShelfDifferences(null), unloads: book.states, bagsW: () => null },
   });
   const follower = createFollower({
     ...{ ...shared, book, clock, gather, reckoner, liveValue: () => undefined, onChange() {} },
