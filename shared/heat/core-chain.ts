@@ -20,6 +20,49 @@ export interface ChainStep {
   thermal: Pick<Thermal, 'tauS' | 'skinTauS' | 'cpJPerKgK'>;
 }
 
+/** What a step of one length leaves of each layer's distance from where it tends, and what it hands on. */
+export interface ChainParts {
+  skinSteps: number;
+  skinLeft: number;
+  coreLeft: number;
+  fromInner: number;
+  fromOuter: number;
+}
+
+/** @param dtS above 0 */
+export function chainParts({ tauS, skinTauS }: Pick<Thermal, 'tauS' | 'skinTauS'>, dtS: number): ChainParts {
+  const skinSteps = dtS / skinTauS;
+  const skinLeft = Math.exp(-skinSteps);
+  const coreLeft = Math.exp(-dtS / tauS);
+  // The skin decays faster than the core by `gap`; tests hold it well above zero for every shape.
+  const gap = tauS / skinTauS - 1;
+  return {
+    ...{ skinSteps, skinLeft, coreLeft },
+    fromInner: (coreLeft - skinLeft) / gap,
+    fromOuter: (coreLeft - skinLeft * (1 + (gap * dtS) / tauS)) / (gap * gap * (skinTauS / tauS)),
+  };
+}
+
+/** Moves a container on in place, by where its layers tend to [°C]. */
+function moveOn(
+  state: CoreState,
+  { skinSteps, skinLeft, coreLeft, fromInner, fromOuter }: ChainParts,
+  outerRestC: number,
+  innerRestC: number,
+  coreRestC: number,
+): void {
+  const outer = state.outerC - outerRestC;
+  const inner = state.innerC - innerRestC;
+  const core = state.coreC - coreRestC;
+  state.outerC = outerRestC + outer * skinLeft;
+  state.innerC = innerRestC + (inner + outer * skinSteps) * skinLeft;
+  state.coreC = coreRestC + core * coreLeft + inner * fromInner + outer * fromOuter;
+}
+
+/** Moves a container without heat of its own on in place, by air of a step [°C]. */
+export const followAir = (state: CoreState, parts: ChainParts, airC: number): void =>
+  moveOn(state, parts, airC, airC, airC);
+
 /**
  * Core temperature of a container after a step, as three first-order lags in a row: outer layer, inner
  * layer (both `skinTauS`), core (`tauS`), solved exactly for constant air, so spacing does not matter.
@@ -36,20 +79,7 @@ export function stepCoreChain(state: CoreState, { airC, heatingWPerKg, dtS, ther
   const innerRestC = outerRestC + warmingKPerS * skinTauS;
   const coreRestC = innerRestC + warmingKPerS * tauS;
 
-  const outer = state.outerC - outerRestC;
-  const inner = state.innerC - innerRestC;
-  const core = state.coreC - coreRestC;
-  const skinSteps = dtS / skinTauS;
-  const skinLeft = Math.exp(-skinSteps);
-  const coreLeft = Math.exp(-dtS / tauS);
-
-  // The skin decays faster than the core by `gap`; tests hold it well above zero for every shape.
-  const gap = tauS / skinTauS - 1;
-  const fromInner = (coreLeft - skinLeft) / gap;
-  const fromOuter = (coreLeft - skinLeft * (1 + (gap * dtS) / tauS)) / (gap * gap * (skinTauS / tauS));
-  return {
-    outerC: outerRestC + outer * skinLeft,
-    innerC: innerRestC + (inner + outer * skinSteps) * skinLeft,
-    coreC: coreRestC + core * coreLeft + inner * fromInner + outer * fromOuter,
-  };
+  const next = { ...state };
+  moveOn(next, chainParts(thermal, dtS), outerRestC, innerRestC, coreRestC);
+  return next;
 }

@@ -33,7 +33,7 @@ export const largestCount = 1000;
 export interface Load {
   /** Moves on by a step with this air [°C, constant]; returns heat given to the air, mean over the step [W]. */
   step(airC: number, dtS: number): number;
-  /** Heat that a step, longer than nothing, would give for an air [W], without taking it: cheap to ask for many airs. */
+  /** Heat that the next step, longer than nothing, would give for an air [W], without taking it: cheap for many airs. */
   heatOf(dtS: number): (airC: number) => number;
   /** Part of the heat that now goes past the air to the walls as radiation, 0 to 1. */
   radiantShare(airC: number): number;
@@ -47,19 +47,36 @@ export interface Load {
 /** The film is taken as constant over a stretch; longer steps are taken in parts [s]. */
 const longestStretchS = 300;
 
+/** All of a step that does not hang on how warm the load is: thousands are asked for. */
 interface Stretch {
   dtS: number;
-  /** Part of each mode's distance from the air that is left afterwards, and its mean meanwhile. */
-  left: Float64Array;
-  meanwhile: Float64Array;
-  /** The same for the mean surface. */
+  /** Part of each mode's distance from the air that goes, and what all of the load gives by it. */
+  goes: Float64Array;
+  gives: Float64Array;
+  givesInAll: number;
+  /** What each mode has of the mean surface meanwhile, and all together. */
+  skin: Float64Array;
   skinMeanwhile: number;
 }
 
-function stretchOf({ perS, skin }: LoadModes, slower: number, dtS: number): Stretch {
-  const left = perS.map((rate) => Math.exp((-rate * dtS) / slower));
-  const meanwhile = perS.map((rate, index) => ((1 - left[index]!) * slower) / (rate * dtS));
-  return { dtS, left, meanwhile, skinMeanwhile: weighed(skin, meanwhile) };
+/** A step asked about and an air, with the load's own part of its skin and the effective air that come of them. */
+interface Asked {
+  of: Stretch | undefined;
+  skinPartC: number;
+  airC: number;
+  effectiveC: number;
+}
+
+function stretchOf({ perS, skin, mean }: LoadModes, slower: number, dtS: number): Stretch {
+  const goes = perS.map((rate) => 1 - Math.exp((-rate * dtS) / slower));
+  const meanwhile = perS.map((rate, index) => (goes[index]! * slower) / (rate * dtS));
+  const gives = mean.map((part, index) => part * goes[index]!);
+  return {
+    ...{ dtS, goes, gives },
+    givesInAll: gives.reduce((sum, part) => sum + part, 0),
+    skin: skin.map((part, index) => part * meanwhile[index]!),
+    skinMeanwhile: weighed(skin, meanwhile),
+  };
 }
 
 function weighed(weights: Float64Array, values: Float64Array): number {
@@ -122,9 +139,9 @@ export function createLoad(spec: LoadSpec): Load {
   const { madeAtWPerM2K, modes } = modesNear(thermal, shedWPerM2K(airC + (startC - airC) / 4, airC));
   const heatJPerK = count * thermal.massKg * thermal.cpJPerKgK * heatFactor;
 
-  let last = stretchOf(modes, heatFactor, 60);
+  let last: Stretch | undefined;
   const stretchFor = (dtS: number): Stretch => {
-    if (last.dtS !== dtS) last = stretchOf(modes, heatFactor, dtS);
+    if (last?.dtS !== dtS) last = stretchOf(modes, heatFactor, dtS);
     return last;
   };
 
@@ -143,25 +160,32 @@ export function createLoad(spec: LoadSpec): Load {
 
   /** Modes [°C], and the coldest and warmest that load and air have been: no part of it leaves these. */
   const from = (modeC: Float64Array, metLowC: number, metHighC: number): Load => {
-    let [lowC, highC] = [metLowC, metHighC];
-    const kept = (tempC: number): number => clamp(tempC, lowC, highC);
-    const skinPartC = ({ meanwhile }: Stretch): number => {
-      let sum = 0;
-      for (let index = 0; index < modeC.length; index++)
-        sum += modes.skin[index]! * meanwhile[index]! * modeC[index]!;
-      return sum;
+    // In objects, numbers change without one more being made for each.
+    const met = { lowC: metLowC, highC: metHighC };
+    const kept = (tempC: number): number => clamp(tempC, met.lowC, met.highC);
+    // What was asked last of the load as it stands: who asks what a step would give takes it next.
+    const asked: Asked = { of: undefined, skinPartC: Number.NaN, airC: Number.NaN, effectiveC: Number.NaN };
+    const effectiveFor = (known: Stretch, airNowC: number): number => {
+      if (asked.of !== known) {
+        asked.of = known;
+        asked.skinPartC = weighed(known.skin, modeC);
+      } else if (asked.airC === airNowC) return asked.effectiveC;
+      asked.airC = airNowC;
+      asked.effectiveC = effectiveAirC(airNowC, asked.skinPartC, known.skinMeanwhile);
+      return asked.effectiveC;
     };
     const stretch = (airNowC: number, dtS: number): number => {
       const known = stretchFor(dtS);
-      const effectiveC = effectiveAirC(airNowC, skinPartC(known), known.skinMeanwhile);
+      const towardsC = effectiveFor(known, airNowC);
+      asked.of = undefined;
       let lost = 0;
       for (let index = 0; index < modeC.length; index++) {
-        const change = (modeC[index]! - effectiveC) * (1 - known.left[index]!);
+        const change = (modeC[index]! - towardsC) * known.goes[index]!;
         modeC[index]! -= change;
         lost += modes.mean[index]! * change;
       }
-      lowC = Math.min(lowC, airNowC);
-      highC = Math.max(highC, airNowC);
+      met.lowC = Math.min(met.lowC, airNowC);
+      met.highC = Math.max(met.highC, airNowC);
       return lost * heatJPerK;
     };
     const load: Load = {
@@ -175,16 +199,8 @@ export function createLoad(spec: LoadSpec): Load {
       heatOf(dtS) {
         if (dtS > longestStretchS) return (airNowC) => load.clone().step(airNowC, dtS);
         const known = stretchFor(dtS);
-        const partC = skinPartC(known);
-        let gone = 0;
-        let goneC = 0;
-        for (let index = 0; index < modeC.length; index++) {
-          const share = modes.mean[index]! * (1 - known.left[index]!);
-          gone += share;
-          goneC += share * modeC[index]!;
-        }
-        return (airNowC) =>
-          ((goneC - gone * effectiveAirC(airNowC, partC, known.skinMeanwhile)) * heatJPerK) / dtS;
+        const givesC = weighed(known.gives, modeC);
+        return (airNowC) => ((givesC - known.givesInAll * effectiveFor(known, airNowC)) * heatJPerK) / dtS;
       },
       radiantShare(airNowC) {
         const skinC = weighed(modes.skin, modeC);
@@ -193,7 +209,7 @@ export function createLoad(spec: LoadSpec): Load {
       coreC: () => kept(weighed(modes.centre, modeC)),
       meanC: () => weighed(modes.mean, modeC),
       surfaceC: () => kept(weighed(modes.face, modeC)),
-      clone: () => from(modeC.slice(), lowC, highC),
+      clone: () => from(modeC.slice(), met.lowC, met.highC),
     };
     return load;
   };

@@ -101,13 +101,17 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
   const hourSteps = Array.from({ length: comingHours }, (_, hour) => Math.round(untilHour + hour * perHour));
   const starts = new Set([0, atStep, ...hourSteps].sort((a, b) => a - b));
 
+  // Modes are found once for each of these, and not in each case again.
+  const thermals = new Map([[input.container, thermal]]);
+  for (const { container } of [...input.earlier, ...(input.scheduled ?? [])])
+    if (!thermals.has(container)) thermals.set(container, thermalOf(container));
   const otherLoad = (
     { heatFactor, conductionFactor }: PlanCase,
     { load, container }: EarlierLoad,
     filmFactor: number,
   ): Load =>
     createLoad({
-      ...{ thermal: thermalOf(container), count: load.count, filmFactor, heatFactor, conductionFactor },
+      ...{ thermal: thermals.get(container)!, count: load.count, filmFactor, heatFactor, conductionFactor },
       ...{ startC: recordedStartC(load.startC), airC: nowC },
     });
   const earlierLoads = (one: PlanCase): Other[] =>

@@ -41,7 +41,7 @@ export interface RoomCourse {
 function createStand(room: RoomParams) {
   const coming: ComingLoad[] = [];
   let radiant = new Float64Array(0);
-  let heatOf: ((aroundC: number) => number)[] = [];
+  const heatOf: ((aroundC: number) => number)[] = [];
   const state = { airC: 0, structureC: 0 };
   /** What they give to air and structure in the last step asked for [W]. */
   const given = { airW: 0, structureW: 0 };
@@ -66,8 +66,8 @@ function createStand(room: RoomParams) {
       for (let index = 0; index < coming.length; index++) {
         const { load, radiantFactor } = coming[index]!;
         radiant[index] = radiantFactor * load.radiantShare(airC);
+        heatOf[index] = load.heatOf(dtS);
       }
-      heatOf = coming.map(({ load }) => load.heatOf(dtS));
     },
     tries(airC: number): void {
       given.airW = 0;

@@ -1,6 +1,6 @@
 import { doseRate, heatAllowanceHours, recoveryDays } from '../growth/dose.ts';
 import { type Thermal, thermalOf } from '../heat/container.ts';
-import { type CoreState, evenCore, stepCoreChain } from '../heat/core-chain.ts';
+import { type CoreState, chainParts, evenCore, followAir } from '../heat/core-chain.ts';
 import { clamp } from '../stats/range.ts';
 import type { StandingCohort } from './plan-input.ts';
 
@@ -55,11 +55,13 @@ export function answersTo(
 ): { cores: Float64Array[]; end: Answers } {
   const end: CoreState[] = [];
   const cores = thermals.map((thermal, kind) => {
-    let state = from[kind]!;
-    const out = departureK.map((airC) => {
-      state = stepCoreChain(state, { airC, heatingWPerKg: 0, dtS, thermal });
-      return state.coreC;
-    });
+    const state = { ...from[kind]! };
+    const parts = chainParts(thermal, dtS);
+    const out = new Float64Array(departureK.length);
+    for (let step = 0; step < out.length; step++) {
+      followAir(state, parts, departureK[step]!);
+      out[step] = state.coreC;
+    }
     end.push(state);
     return out;
   });

@@ -1,22 +1,23 @@
 import { planUnload } from '../../shared/unload/plan.ts';
 import type { PlanInput } from '../../shared/unload/plan-input.ts';
-import { cohortsOf, planQuestion } from '../tools/plan-question.ts';
+import { cohortsOf, otherLoads, planQuestion } from '../tools/plan-question.ts';
 import type { Figure } from './figure.ts';
 
 const rounds = 60;
 const goalMs = 300;
 
 /** Questions of all sizes about a room with 200 cohorts, most of them too much, so that all advice is sought. */
-function questions(): PlanInput[] {
+function questions(others: Partial<PlanInput>): PlanInput[] {
   const cohorts = cohortsOf(200);
   return [40, 160, 280, 400, 700].flatMap((count) =>
-    [false, true].map((fan) => planQuestion({ count, cohorts, options: { fan, extraCoolingW: 0 } })),
+    [false, true].map((fan) =>
+      planQuestion({ count, cohorts, options: { fan, extraCoolingW: 0 }, ...others }),
+    ),
   );
 }
 
-/** How long a question to the planner takes, with split, better hour and racks to move out. */
-export async function run(): Promise<Figure[]> {
-  const asked = questions();
+function measure(what: string, others: Partial<PlanInput>): Figure[] {
+  const asked = questions(others);
   const tookMs: number[] = [];
   let advised = 0;
   for (const question of asked) planUnload(question);
@@ -30,9 +31,9 @@ export async function run(): Promise<Figure[]> {
   const at = (share: number): number => tookMs[Math.ceil(share * rounds) - 1]!;
   const plain = { unit: 'ms', baseline: null, ratio: null };
   return [
-    { name: 'question with 200 cohorts, p50', value: at(0.5), ...plain, goal: null, holds: null },
+    { name: `${what}, p50`, value: at(0.5), ...plain, goal: null, holds: null },
     {
-      name: 'question with 200 cohorts, p95',
+      name: `${what}, p95`,
       value: at(0.95),
       ...plain,
       goal: `at most ${goalMs}`,
@@ -42,5 +43,13 @@ export async function run(): Promise<Figure[]> {
       ...{ name: 'of them with split and hour sought', value: advised, unit: `of ${rounds}` },
       ...{ baseline: null, ratio: null, goal: null, holds: null },
     },
+  ];
+}
+
+/** How long a question to the planner takes, with split, better hour and racks to move out. */
+export async function run(): Promise<Figure[]> {
+  return [
+    ...measure('question with 200 cohorts', {}),
+    ...measure('the same with one load standing there and two scheduled', otherLoads),
   ];
 }

@@ -65,6 +65,17 @@ export const cohortsOf = (count: number): StandingCohort[] =>
     };
   });
 
+/** Loads of blocks besides the one asked about: one that came three hours ago, and two that are scheduled. */
+export const otherLoads: Pick<PlanInput, 'earlier' | 'scheduled'> = {
+  earlier: [
+    { load: { container: 'block', count: 60, startC: 96 }, container: block, at: planNow - 3 * hourMs },
+  ],
+  scheduled: [2, 6].map((hours) => ({
+    ...{ load: { container: 'block', count: 40, startC: null }, container: block },
+    ...{ at: planNow + hours * hourMs, fan: hours === 6 },
+  })),
+};
+
 /** A question to the planner about a room of 20 m2 at 22 °C, of which two days were measured. */
 export function planQuestion(change: Partial<PlanInput> & { count?: number } = {}): PlanInput {
   const { count = 60, ...rest } = change;
