@@ -61,6 +61,8 @@ export interface World {
   roomC(room: string): number;
   /** Whether a room's thermostat asks for cold, as a contact at its cooler tells. Throws for a room that is not of the farm. */
   coolerOn(room: string): boolean;
+  /** What bags give to a room's air now [W], below 0 where they take from it. Throws as `coolerOn` does. */
+  bagsW(room: string): number;
   /** True air where sensors of a shelf or room hang [°C]. Throws for a place that is not of the farm. */
   airC(at: string): number;
   outsideC(): number;
@@ -270,6 +272,11 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
       const of = rooms.get(room);
       if (of === undefined) throw new AppError('not-found', `The simulated farm has no room '${room}'.`);
       return of.coolerOn();
+    },
+    bagsW(room) {
+      const heats = state.bagsW[room];
+      if (heats === undefined) throw new AppError('not-found', `The simulated farm has no room '${room}'.`);
+      return heats.reduce((sum, heatW) => sum + heatW, 0);
     },
     airC(at) {
       if (!places.has(at)) throw new AppError('not-found', `The simulated farm has no place '${at}'.`);

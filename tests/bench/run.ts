@@ -18,4 +18,5 @@ await runNamed({
   doors: () => import('./doors.ts'),
   recognise: () => import('./recognise.ts'),
   advice: () => import('./advice.ts'),
+  bags: () => import('./bags.ts'),
 });
