@@ -148,11 +148,12 @@ export function* heatOfBatch(
   // What was seen later tells of the hours before it too.
   return runs.map((run) => {
     const massKg = container.massKg * run.cohort.bags.length;
-    const heatW = new Float64Array(run.hours);
-    for (let hour = 0; hour < run.hours; hour++) {
-      const share = meanShare(run, weight, hour);
-      heatW[hour] = massKg * heatWPerKg(share, meanShare(run, weight, hour + 1) - share, run.pace[hour]!);
-    }
+    let share = meanShare(run, weight, 0);
+    const heatW = run.pace.map((pace, hour) => {
+      const before = share;
+      share = meanShare(run, weight, hour + 1);
+      return massKg * heatWPerKg(before, share - before, pace);
+    });
     return { cohort: run.cohort, firstHour, heatW };
   });
 }
