@@ -30,9 +30,12 @@ export interface Draft extends Record<NumberField | 'priority', string> {
   neverAgain: boolean;
   during: readonly SpanDraft[];
 }
-/** What cannot be read: a field of the band, or one of a time of day. */
+/**
+ * What cannot be read: a field of the band, or one of a time of day; or what can, and does not lie above the level
+ * `over`.
+ */
 export type Unread =
-  | { field: NumberField; span?: undefined }
+  | { field: NumberField; span?: undefined; over?: LevelField }
   | { field: LevelField | 'from' | 'to'; span: number };
 
 /** Fields that a band may have: cores follow the air by hours, so that a rate of theirs says nothing. */
@@ -123,6 +126,8 @@ export function changeOf(
     else if (!Number.isFinite(Number(words))) return { ok: false, field };
     else set[field] = round(inSi(field, Number(words), fahrenheit));
   }
+  const crossed = crossedIn(band, set);
+  if (crossed !== null) return { ok: false, ...crossed };
   if (draft.neverAgain !== before.neverAgain)
     set.reAlarmMin = draft.neverAgain ? false : (set.reAlarmMin ?? null);
   const { priority } = draft;
@@ -136,6 +141,19 @@ export function changeOf(
     during.push(read);
   }
   return { ok: true, set: { ...set, during: during.length === 0 ? null : during } };
+}
+
+/** A level that would not lie above the next one, where a change makes it so; null where all do. */
+function crossedIn(band: LimitedBand, set: LimitChange): { field: LevelField; over: LevelField } | null {
+  const held = levelFields.flatMap((field) => {
+    const si = set[field] === undefined ? band.holds[field] : set[field];
+    return typeof si === 'number' ? [{ field, si }] : [];
+  });
+  const at = held.findIndex(({ field, si }, place) => {
+    const next = held[place + 1];
+    return next !== undefined && si <= next.si && (field in set || next.field in set);
+  });
+  return at < 0 ? null : { field: held[at]!.field, over: held[at + 1]!.field };
 }
 
 /** A time of day in SI, or which of its fields cannot be read. */

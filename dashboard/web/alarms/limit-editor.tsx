@@ -210,7 +210,10 @@ function unitOf(field: NumberField, unit: string): string {
 }
 
 function whatIsWrong(read: Unread): string {
-  if (read.span === undefined) return text.noNumber(text.field[read.field]);
+  if (read.span === undefined)
+    return read.over === undefined
+      ? text.noNumber(text.field[read.field])
+      : text.crossed(text.field[read.field], text.field[read.over]);
   const { field, span } = read;
   return field === 'from' || field === 'to'
     ? text.times.noTime(span + 1)

@@ -2,7 +2,9 @@ import '../styles/alarms.css';
 import { useSignal } from '@preact/signals';
 import type { ComponentChildren } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
+import { secondMs } from '../../../shared/time.ts';
 import type { LimitedBand } from '../../../shared/tuning.ts';
+import { spanOf } from '../format/time.ts';
 import { NotRead } from '../parts/not-read.tsx';
 import { useAnswer } from '../parts/use-answer.ts';
 import { site } from '../screen.ts';
@@ -97,7 +99,11 @@ function Folded({ summary, unfolded, children }: FoldedProps) {
   );
 }
 
-/** `20 – 28 °C, from 60 s on, deadband 0.2` */
+/** `5 min`; `90 s` where it is no whole minutes. */
+const delayOf = (seconds: number): string =>
+  seconds % 60 === 0 ? spanOf(seconds * secondMs) : `${seconds} s`;
+
+/** `too low 20, too high 28 °C; deadband 0.2, rings after 5 min` */
 function summaryOf(band: LimitedBand): string {
   const { temperature } = settings.value;
   const shown = (field: 'lowLow' | 'low' | 'high' | 'highHigh' | 'deadband') =>
@@ -111,7 +117,7 @@ function summaryOf(band: LimitedBand): string {
     levels.join(', '),
     unit,
     shown('deadband') ?? '',
-    band.holds.onDelayS,
+    delayOf(band.holds.onDelayS),
     band.holds.during.length,
   );
 }

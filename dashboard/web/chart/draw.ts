@@ -1,4 +1,5 @@
 import type uPlot from 'uplot';
+import { type Box, freeBox } from './free-box.ts';
 import type { ChartPlan } from './plan.ts';
 import type { ChartTheme } from './theme.ts';
 
@@ -11,15 +12,19 @@ export function drawOver(u: uPlot, plan: ChartPlan, theme: ChartTheme): void {
   const x = (t: number) => u.valToPos(t, 'x', true);
   const inside = (t: number) => t >= plan.from && t <= plan.to;
 
+  const taken: Box[] = [];
   for (const { scale, value, text, strong, atRight = plan.scales[scale]?.side === 'right' } of plan.limits) {
     const y = u.valToPos(value, scale, true);
     if (y < bbox.top || y > bbox.top + bbox.height) continue;
     const [colour, width, dash] = strong ? [theme.ink, 2 * px, []] : [theme.quiet, px, [6 * px, 4 * px]];
     hairline(ctx, colour, width, dash, [bbox.left, y, bbox.left + bbox.width, y]);
     ctx.fillStyle = colour;
-    ctx.textAlign = atRight ? 'right' : 'left';
-    ctx.textBaseline = 'bottom';
-    ctx.fillText(text, atRight ? bbox.left + bbox.width - 4 * px : bbox.left + 4 * px, y - 2 * px);
+    ctx.textAlign = 'left';
+    ctx.textBaseline = 'top';
+    const size = { width: ctx.measureText(text).width, height: 17 * px };
+    const box = freeBox(besideLine(bbox, y, size, atRight, px), taken);
+    taken.push(box);
+    ctx.fillText(text, box.left, box.top);
   }
 
   drawStrips(u, plan, theme);
@@ -61,6 +66,24 @@ export function drawOver(u: uPlot, plan: ChartPlan, theme: ChartTheme): void {
   for (const { t, value, scale } of plan.points.filter((point) => inside(point.t)))
     dot(ctx, x(t), u.valToPos(value, scale, true), 5.5 * px, theme.panel, theme.ink, px);
   ctx.restore();
+}
+
+/** Where the words of a limit may stand: over its line at the edge of its scale, at the other edge, or below. */
+function besideLine(
+  plot: uPlot.BBox,
+  y: number,
+  { width, height }: Pick<Box, 'width' | 'height'>,
+  atRight: boolean,
+  px: number,
+): Box[] {
+  const [left, right] = [plot.left + 4 * px, plot.left + plot.width - 4 * px - width];
+  const [own, other] = atRight ? [right, left] : [left, right];
+  const [over, below] = [y - 2 * px - height, y + 3 * px];
+  return [
+    { left: own, top: over, width, height },
+    { left: other, top: over, width, height },
+    { left: own, top: below, width, height },
+  ];
 }
 
 /** Height of a row of spans above the plot. */

@@ -70,12 +70,21 @@ export function optionsOf(
 
 function yScales(scales: ChartPlan['scales']): uPlot.Scales {
   return Object.fromEntries(
-    Object.entries(scales).map(([key, { range, include }]) => [
+    Object.entries(scales).map(([key, { range, include, foot = 0 }]) => [
       key,
-      { range: (_u: uPlot, min: number | null, max: number | null) => range ?? endsOf(min, max, include) },
+      {
+        range: (_u: uPlot, min: number | null, max: number | null) =>
+          range ?? onFoot(endsOf(min, max, include), foot),
+      },
     ]),
   );
 }
+
+/** The same ends, the lower one this part of the height above the foot. */
+const onFoot = ([low, high]: [number, number], foot: number): [number, number] => [
+  high - (high - low) / (1 - foot),
+  high,
+];
 
 /** A little air above and below, and never a scale so tight that noise looks like weather. */
 function endsOf(min: number | null, max: number | null, include: readonly number[]): [number, number] {
@@ -103,8 +112,17 @@ function timeAxis(plan: ChartPlan, theme: ChartTheme, width: number): uPlot.Axis
   };
 }
 
-function valueAxis(key: string, { side, unit, decimals, marks }: ChartScale, theme: ChartTheme): uPlot.Axis {
+function valueAxis(
+  key: string,
+  { side, unit, decimals, marks, foot = 0 }: ChartScale,
+  theme: ChartTheme,
+): uPlot.Axis {
+  const aboveFoot: uPlot.Axis.Filter = (u, splits) => {
+    const { min = 0, max = 0 } = u.scales[key]!;
+    return splits.map((value) => (value >= min + foot * (max - min) ? value : null));
+  };
   return {
+    filter: aboveFoot,
     scale: key,
     side: side === 'left' ? 3 : 1,
     stroke: theme.quiet,
@@ -112,11 +130,12 @@ function valueAxis(key: string, { side, unit, decimals, marks }: ChartScale, the
     gap: 6,
     size: 64,
     space: 42,
-    grid: side === 'left' ? { stroke: theme.grid, width: 1 } : { show: false },
+    grid: side === 'left' ? { stroke: theme.grid, width: 1, filter: aboveFoot } : { show: false },
     ticks: { show: false },
     ...(marks === undefined ? {} : { splits: () => marks }),
     values: (_u, splits, _axis, _space, step) =>
-      splits.map((value, at) => {
+      splits.map((value: number | null, at) => {
+        if (value === null) return '';
         // A step of 2.5 has marks between whole numbers: rounded, 27.5 would stand beside a limit of 28 as another 28.
         const digits = Number.isInteger(step) ? 0 : step >= 0.1 ? 1 : Math.min(2, decimals + 1);
         return at === splits.length - 1 ? `${numberOf(value, digits)} ${unit}` : numberOf(value, digits);

@@ -18,6 +18,8 @@ export interface ChartScale {
   side: 'left' | 'right';
   /** Fixed ends; otherwise the ends follow the values. */
   range: [number, number] | null;
+  /** Part of the height that it leaves free at the foot, where something else is drawn; none unless given. */
+  foot?: number;
   /** Where its axis has numbers; as they come unless given. */
   marks?: number[];
   /** Values that should be seen even when no line comes near. */

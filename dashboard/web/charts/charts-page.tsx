@@ -18,7 +18,7 @@ import { pictureOf, saveFile } from './save.ts';
 import { channelName, channelsOf, seriesPlan, ticksOf } from './series-plan.ts';
 import { SeriesTable } from './series-table.tsx';
 import { moved, rangeOf, searchOf, spanMs, spanOf, spans, type View, viewOf, zoomed } from './span.ts';
-import { useSeries } from './use-series.ts';
+import { pointsFor, useSeries } from './use-series.ts';
 
 /** Any channels over any span, with their limits and what happened meanwhile. */
 export function ChartsPage() {
@@ -47,7 +47,9 @@ export function ChartsPage() {
   const [from, to] = rangeOf(view.value, present.value);
   const { channels } = view.value;
   const chosen = all.filter(({ id }) => channels.includes(id));
-  const { loaded, failed } = useSeries(base, channels, from, to);
+  const { loaded, failed } = useSeries(base, channels, from, to, (id) =>
+    pointsFor(farm.channels.find((channel) => channel.id === id)?.quantity),
+  );
   const journal = useAnswer<AlarmJournalEntry[]>(`${base}/alarms/journal?from=${from}&to=${to}&limit=500`);
   const temperature = settings.value.temperature;
   const plan = useMemo(() => {

@@ -38,6 +38,8 @@ const scaleOf = (quantity: Shown): string =>
  */
 const coolerEnds = (alone: boolean): Pick<ChartScale, 'range' | 'marks'> =>
   alone ? { range: [0, 106] } : { range: [0, 480], marks: [0, 50, 100] };
+/** The others leave that to it, and a little more. */
+const coolerFoot = 0.24;
 
 /** Series of several channels as one chart, with the limits that hold where they hang. */
 export function seriesPlan({ farm, series, from, to, ticks, temperature }: Input): ChartPlan {
@@ -53,7 +55,9 @@ export function seriesPlan({ farm, series, from, to, ticks, temperature }: Input
     }),
   );
   const rooms = new Set(found.map(({ channel }) => channel.room));
-  const alone = found.every(({ channel }) => channel.quantity === 'cooler-on');
+  const isCooler = ({ channel }: { channel: Channel }): boolean => channel.quantity === 'cooler-on';
+  const alone = found.every(isCooler);
+  const foot = found.some(isCooler) ? { foot: coolerFoot } : {};
   const plan = emptyPlan(farm.site.timeZone, from, to);
   plan.x = x;
   plan.ticks = [...ticks];
@@ -64,7 +68,7 @@ export function seriesPlan({ farm, series, from, to, ticks, temperature }: Input
       unit: writing.unit,
       decimals: writing.decimals,
       side: Object.keys(plan.scales).length === 0 ? 'left' : 'right',
-      ...(channel.quantity === 'cooler-on' ? coolerEnds(alone) : { range: null }),
+      ...(channel.quantity === 'cooler-on' ? coolerEnds(alone) : { range: null, ...foot }),
       include: [],
     };
     plan.lines.push({

@@ -75,8 +75,8 @@ export const limits = {
   inherited: 'Shelves that go by their room',
   inheritedHint:
     'What you save for one of them holds there instead of its room’s limit, with an alarm of its own.',
-  summary: (levels: string, unit: string, deadband: string, onDelayS: number, timesOfDay: number) =>
-    `${levels} ${unit}; deadband ${deadband}, rings after ${onDelayS} s${
+  summary: (levels: string, unit: string, deadband: string, delay: string, timesOfDay: number) =>
+    `${levels} ${unit}; deadband ${deadband}, rings after ${delay}${
       timesOfDay === 0
         ? ''
         : timesOfDay === 1
@@ -95,6 +95,8 @@ export const limits = {
   saved: 'Saved in the farm file.',
   outdated: 'Somebody changed these limits while you were looking.',
   lookAgain: 'Show what holds now',
+  crossed: (upper: string, lower: string) =>
+    `${upper} has to lie above ${lower.toLowerCase()}: correct the one or the other.`,
   noNumber: (field: string) => `${field}: give a number, or leave it empty.`,
   result: 'What it would have meant',
   resultOf: (from: string, to: string) => `What it would have meant, ${from} to ${to}`,

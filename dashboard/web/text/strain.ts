@@ -47,7 +47,8 @@ export const strain = {
   trialWrong: (lines: readonly number[]) =>
     `${lines.length === 1 ? 'Line' : 'Lines'} ${lines.join(', ')} cannot be read: write a temperature and a rate, with a blank between.`,
   trialNone: 'No form fits these rates; the table says why.',
-  trialBest: (form: string) => `Best: ${form}. It is drawn in the plot above, with your rates.`,
+  trialBest: (form: string) =>
+    `Likeliest: ${form}. Another may miss by less and yet be likelier wrong, having more unknowns than so few rates can tell. Its curve is drawn in the plot above, dashed, with your rates.`,
   trialFailed: (why: string) => `The rates could not be fitted (${why}).`,
   fitHead: { form: 'Form', parameters: 'Parameters and standard errors', misses: 'Misses by' },
   meetsEvery: '. As many unknowns as rates: it meets each of them, and nothing tells its errors.',

@@ -52,10 +52,12 @@ export function Report({ run, now, zone, alarms }: Props) {
                   <td class="when">
                     {seenAt === null ? <strong>{text.notSeen}</strong> : momentOf(seenAt, zone)}
                   </td>
-                  <td class="when">
+                  <td class={seenAt === null ? 'when blank' : 'when'} data-label={head.took}>
                     {seenAt === null ? '–' : seenAt < t ? text.seenBefore : spanOf(seenAt - t)}
                   </td>
-                  <td>{seenBy ?? '–'}</td>
+                  <td class={seenBy === null ? 'blank' : undefined} data-label={head.by}>
+                    {seenBy ?? '–'}
+                  </td>
                 </tr>
               ))}
             </tbody>

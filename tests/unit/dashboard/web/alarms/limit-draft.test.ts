@@ -22,6 +22,15 @@ describe('limits in a form', () => {
     expect(changeOf(band, draftOf(band, 'C'), 'C')).toEqual({ ok: true, set: {} });
   });
 
+  it('are not sent where one would not lie above the next, by what is typed or holds', () => {
+    const draft = (change: object) => changeOf(band, { ...draftOf(band, 'C'), ...change }, 'C');
+    expect(draft({ highHigh: '28' })).toEqual({ ok: false, field: 'highHigh', over: 'high' });
+    expect(draft({ highHigh: '30', high: '31' })).toEqual({ ok: false, field: 'highHigh', over: 'high' });
+    expect(draft({ low: '29' })).toEqual({ ok: false, field: 'high', over: 'low' });
+    expect(draft({ high: '', lowLow: '29', low: '30' })).toMatchObject({ ok: true });
+    expect(draft({ highHigh: '32', low: '20', lowLow: '15' })).toMatchObject({ ok: true });
+  });
+
   it('in °F: a level moves with the zero point, a deadband does not, a delay stays', () => {
     const draft = draftOf(band, 'F');
     expect(draft.high).toBe('82.4');
