@@ -141,7 +141,12 @@ export const unloadEvents = {
     orStopped: z.boolean().optional(),
   }),
   /** The answer to that question: no, it was something else. Yes is a `begun` of the same unload. */
-  denied: z.strictObject({ ...common, kind: z.literal('denied') }),
+  denied: z.strictObject({
+    ...common,
+    kind: z.literal('denied'),
+    /** What spoke against it, where nobody answered and the room's later course did. */
+    why: z.string().max(300).optional(),
+  }),
   /** From `t` on the probe of this channel stands in it; null: none does any more. */
   probed: z.strictObject({
     ...common,
@@ -296,6 +301,15 @@ export const unloadSummary = z.object({
 });
 export type UnloadSummary = z.infer<typeof unloadSummary>;
 
+/** A question about an unload that was answered with no, by a person or by the room's later course. */
+export const unloadDenied = unloadGuess.omit({ room: true }).extend({
+  deniedAt: z.number(),
+  who: z.string(),
+  /** What spoke against it; null where a person said so. */
+  because: z.string().nullable(),
+});
+export type UnloadDenied = z.infer<typeof unloadDenied>;
+
 /** What is known of a room as a body of air and walls. */
 export const roomPage = z.object({
   room: z.string(),
@@ -318,5 +332,7 @@ export const roomPage = z.object({
   residualSdK: z.number().nullable(),
   notes: z.array(z.string()),
   unloads: z.array(unloadSummary),
+  /** Of the last two weeks, the latest first. */
+  denied: z.array(unloadDenied),
 });
 export type RoomPage = z.infer<typeof roomPage>;

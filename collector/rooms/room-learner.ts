@@ -99,7 +99,7 @@ export function createRoomLearner(parts: RoomLearnerParts) {
     /** When what was known of a room at an instant had been learned; null before anything was. */
     learnedAt: book.learnedAt,
     /** What a person may read of it. */
-    page(room: string): Omit<RoomPage, 'unloads'> {
+    page(room: string): Omit<RoomPage, 'unloads' | 'denied'> {
       const known = learned(room);
       const fit = known?.fit ?? assumedRoom(farm(), room);
       const words = roomWords(fit, bagHeat.atW(room, clock.now()));

@@ -49,6 +49,13 @@ const soughtToMs = 5 * minuteMs;
 const isCool = ({ inoculateAt, asOf }: UnloadNow): boolean =>
   inoculateAt !== null && inoculateAt.likely <= asOf;
 
+/** When it was last known to be too warm for spawn: by a thermometer in its core, or as it came in. */
+const lastHotAt = ({ at, measured }: UnloadState, belowC: number): EpochMs =>
+  measured.reduce(
+    (last, { where, tempC, t }) => (where === 'core' && tempC >= belowC ? Math.max(last, t) : last),
+    at,
+  );
+
 /** Keeps loads that are underway up to date: what was expected of each, what it does, and what came of it. */
 export function createFollower(needs: FollowerNeeds) {
   const { book, clock, history, gather, reckoner, record, onChange, onProblem } = needs;
@@ -90,9 +97,9 @@ export function createFollower(needs: FollowerNeeds) {
     });
   };
 
-  /** When a load that nobody followed was cool enough, looked for between its coming in and an instant. */
-  const soughtCoolAt = async (unload: UnloadState, now: EpochMs): Promise<EpochMs> => {
-    let [hot, cool] = [unload.at, now];
+  /** When a load that nobody followed was cool enough, looked for between two instants. */
+  const soughtCoolAt = async (unload: UnloadState, from: EpochMs, now: EpochMs): Promise<EpochMs> => {
+    let [hot, cool] = [from, now];
     while (cool - hot > soughtToMs) {
       const middle = Math.round((hot + cool) / 2);
       const then = await follow(unload, middle);
@@ -102,15 +109,21 @@ export function createFollower(needs: FollowerNeeds) {
     return cool;
   };
 
-  /** Once it was cool enough, that is when it was. */
+  /** Once it was cool enough, that is when it was, unless a thermometer in it has said otherwise since. */
   const withCoolAt = async (
     unload: UnloadState,
     before: UnloadNow | undefined,
     state: UnloadNow,
   ): Promise<UnloadNow> => {
-    if (before !== undefined && isCool(before)) return { ...state, inoculateAt: before.inoculateAt };
-    if (before !== undefined || !isCool(state)) return state;
-    const t = await soughtCoolAt(unload, state.asOf);
+    const hotAt = lastHotAt(unload, state.inoculateBelowC);
+    const wasCool = before !== undefined && isCool(before) && before.inoculateAt!.likely > hotAt;
+    if (wasCool) return { ...state, inoculateAt: before.inoculateAt };
+    if (!isCool(state)) return state;
+    // What was measured only now says more than what is reckoned for now.
+    const soon = hotAt + soughtToMs;
+    if (soon > state.asOf) return { ...state, inoculateAt: { earliest: soon, likely: soon, latest: soon } };
+    if (before !== undefined && !isCool(before)) return state;
+    const t = await soughtCoolAt(unload, hotAt, state.asOf);
     return { ...state, inoculateAt: { earliest: t, likely: t, latest: t } };
   };
 

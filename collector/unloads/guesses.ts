@@ -5,6 +5,7 @@ import { type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 import { isNews } from '../../shared/unload/asked-before.ts';
 import type { UnloadAsked, UnloadState } from '../../shared/unload/derive.ts';
 import { recogniseUnload } from '../../shared/unload/recognise.ts';
+import { takenBack } from '../../shared/unload/taken-back.ts';
 import type { UnloadEvent } from '../../shared/unloads.ts';
 import type { StoreHistory } from '../store/history.ts';
 import { recentAir } from './recent-air.ts';
@@ -26,12 +27,17 @@ interface GuessNeeds {
   bagsW: (room: string, t: EpochMs) => number | null;
   localHour: () => (t: EpochMs) => number;
   unloads: () => readonly UnloadState[];
+  /** Questions that nobody has answered. */
+  unanswered: () => readonly UnloadAsked[];
   /** Everything that was ever asked, answered or not. */
   everAsked: () => readonly { room: string; at: EpochMs; orStopped?: boolean | undefined }[];
   record: (event: UnloadEvent) => void;
 }
 
-/** Looks at the air of rooms for loads that nobody declared, and asks about each once. */
+/**
+ * Looks at the air of rooms for loads that nobody declared, and asks about each once; a question that the room's later
+ * course speaks against is answered by it.
+ */
 export function createGuesses(needs: GuessNeeds) {
   let lookedAt = Number.NEGATIVE_INFINITY;
 
@@ -41,6 +47,11 @@ export function createGuesses(needs: GuessNeeds) {
     const { history } = needs;
     const farm = needs.farm();
     const air = recentAir({ farm, room, now, history, from: now - lookBackMs, stepMs: minuteMs });
+    for (const one of needs.unanswered()) {
+      const why = one.room === room ? takenBack(air, one.at, now) : null;
+      const id = `${one.id}-taken-back`.slice(-64);
+      if (why !== null) needs.record({ kind: 'denied', id, unload: one.id, t: now, who: itself, why });
+    }
     const known = { fit: needs.fitOf(room), bagsW: needs.bagsW(room, now) };
     const found = recogniseUnload({ air, ...known, localHour: needs.localHour(), now });
     if (found === null) return;

@@ -2,7 +2,13 @@ import type { Database } from 'better-sqlite3';
 import type { z } from 'zod';
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { Clock } from '../../shared/time.ts';
-import { askedOf, deriveUnload, type UnloadAsked, type UnloadState } from '../../shared/unload/derive.ts';
+import {
+  askedOf,
+  deniedOf,
+  deriveUnload,
+  type UnloadAsked,
+  type UnloadState,
+} from '../../shared/unload/derive.ts';
 import { firstLoadBelief, type LoadBelief, loadBelief } from '../../shared/unload/load-belief.ts';
 import {
   type UnloadEvent,
@@ -112,6 +118,9 @@ export function createUnloadBook({ database, farm, clock }: UnloadBookParts) {
     state: (id: string): UnloadState | undefined => derived.get(id),
     /** Questions nobody has answered. */
     asked: (): UnloadAsked[] => [...events.values()].flatMap((list) => askedOf(list) ?? []),
+    /** Questions that were answered with no, the latest first. */
+    denied: () =>
+      [...events.values()].flatMap((list) => deniedOf(list) ?? []).sort((a, b) => b.askedAt - a.askedAt),
     events: (id: string): UnloadEvent[] => [...(events.get(id) ?? [])],
     everything: (): UnloadEvent[] => [...events.values()].flat(),
 

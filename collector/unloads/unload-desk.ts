@@ -9,7 +9,7 @@ import { createLocalHour } from '../../shared/local-hour.ts';
 import type { ShelfAirQuestion, UnloadDesk } from '../../shared/ports.ts';
 import type { LiveValue } from '../../shared/readings.ts';
 import type { RoomFit } from '../../shared/room/room-fit.ts';
-import { type Clock, type EpochMs, minuteMs } from '../../shared/time.ts';
+import { type Clock, dayMs, type EpochMs, minuteMs } from '../../shared/time.ts';
 import type { UnloadState } from '../../shared/unload/derive.ts';
 import type { WatchedUnload } from '../../shared/unload/watched.ts';
 import type {
@@ -46,7 +46,7 @@ export interface UnloadDeskNeeds {
   shelfAir: ((question: ShelfAirQuestion) => Promise<ShelfAirSeries>) | null;
   rooms: {
     fitOf: (room: string, knownBy?: EpochMs) => RoomFit;
-    page: (room: string) => Omit<RoomPage, 'unloads'>;
+    page: (room: string) => Omit<RoomPage, 'unloads' | 'denied'>;
     taughtAfter: (room: string, t: EpochMs) => string[];
     /** Heat that bags give to a room [W]; null where nobody knows. */
     bagsW: (room: string, t: EpochMs) => number | null;
@@ -64,6 +64,9 @@ export interface UnloadDeskNeeds {
 
 /** Bags made so recently count as being made now. */
 const makingMs = 60 * minuteMs;
+
+/** A room tells of questions that were none for so long. */
+const deniedShownMs = 14 * dayMs;
 
 const toBeLearned = 'The room is learned anew each night; the next one has this load in it.';
 
@@ -96,6 +99,7 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
   const guesses = createGuesses({
     ...{ farm: needs.farm, history, fitOf: rooms.fitOf, bagsW: rooms.bagsW },
     ...{ localHour, unloads: book.states },
+    unanswered: book.asked,
     everAsked: () => book.everything().flatMap((event) => (event.kind === 'asked' ? [event] : [])),
     record: (event) => record(event),
   });
@@ -155,7 +159,11 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
       if (!needs.farm().rooms.has(id))
         throw new AppError('not-found', `There is no room '${id}' on this farm.`);
       const here = book.states().filter(({ room }) => room === id);
-      return { ...rooms.page(id), unloads: here.reverse().map(summary) };
+      const since = clock.now() - deniedShownMs;
+      const denied = book
+        .denied()
+        .flatMap(({ room, ...one }) => (room === id && one.askedAt > since ? [one] : []));
+      return { ...rooms.page(id), unloads: here.reverse().map(summary), denied };
     },
   };
 

@@ -1,5 +1,12 @@
 import type { EpochMs } from '../time.ts';
-import type { HotLoad, UnloadEvent, UnloadEventOf, UnloadOptions, UnloadStage } from '../unloads.ts';
+import type {
+  HotLoad,
+  UnloadDenied,
+  UnloadEvent,
+  UnloadEventOf,
+  UnloadOptions,
+  UnloadStage,
+} from '../unloads.ts';
 
 /** A time in which the probe of a channel stood in a load; `to` is null while it does. */
 export interface ProbeSpan {
@@ -81,6 +88,17 @@ function probesOf(events: readonly UnloadEvent[]): ProbeSpan[] {
     if (event.kind === 'begun') put(event.probe ?? null, event.t);
     else if (event.kind === 'probed') put(event.channel, event.t);
   return spans;
+}
+
+/** The question among the events of one unload that was answered with no; undefined where none was. */
+export function deniedOf(events: readonly UnloadEvent[]): (UnloadDenied & { room: string }) | undefined {
+  const asked = events.find((event) => event.kind === 'asked');
+  const denied = events.find((event) => event.kind === 'denied');
+  if (asked === undefined || denied === undefined) return undefined;
+  return {
+    ...{ id: asked.unload, room: asked.room, at: asked.at, askedAt: asked.t, why: asked.why },
+    ...{ deniedAt: denied.t, who: denied.who, because: denied.why ?? null },
+  };
 }
 
 /** The question that is open among the events of one unload, or undefined when it was answered or never asked. */

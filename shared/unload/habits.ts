@@ -143,6 +143,16 @@ const busySwings = 2;
 const busyMore = 0.08;
 const swingsBefore = 6;
 
+/** One fall and the rise after it; `part` is that of its time for which its cooler ran. */
+export interface Swing {
+  top: number;
+  part: number;
+}
+
+/** Whole swings, in order. */
+export const swingsOf = (falls: readonly Fall[]): Swing[] =>
+  falls.slice(0, -1).map(({ top, bottom }, k) => ({ top, part: (bottom - top) / (falls[k + 1]!.top - top) }));
+
 export interface Busier {
   at: number;
   /** Parts of the time: in the swings since, the least; in all before, the most. */
@@ -153,9 +163,7 @@ export interface Busier {
 /** From when on, after `oldest`, the cooler has run for more of the time than in all swings of the hours before. */
 export function busierCooler(series: AirSeries, oldest: number): Busier | null {
   const { falls, samples } = series;
-  const swings = falls
-    .slice(0, -1)
-    .map(({ top, bottom }, k) => ({ top, part: (bottom - top) / (falls[k + 1]!.top - top) }));
+  const swings = swingsOf(falls);
   for (let first = swingsBefore; first + busySwings <= swings.length; first++) {
     const { top } = swings[first]!;
     if (top < oldest) continue;

@@ -43,6 +43,18 @@ export async function run(): Promise<Figure[]> {
       ...{ ...plain, goal: 'at most 1', holds: study.wrongPerWeek <= 1 },
     },
     {
+      ...{
+        name: 'of them taken back by the later course',
+        value: study.wrongTakenBack,
+        unit: `of ${study.wrong}`,
+      },
+      ...told,
+    },
+    {
+      ...{ name: 'questions about a load taken back', value: study.rightTakenBack, unit: '' },
+      ...{ ...plain, goal: 'none', holds: study.rightTakenBack === 0 },
+    },
+    {
       name: 'cooler failures taken for one',
       value: study.failuresTaken,
       unit: `of ${study.failures}`,

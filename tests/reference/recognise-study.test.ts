@@ -8,5 +8,6 @@ it('unloads in rooms never seen are asked about, cooler failures and ordinary da
   expect(study.visible).toBeGreaterThan(3);
   expect(study.recognised).toBeGreaterThanOrEqual(study.visible - 1);
   expect(study.wrongPerWeek).toBeLessThanOrEqual(0.5);
+  expect(study.rightTakenBack).toBe(0);
   expect(study.failuresTaken).toBe(0);
 });

@@ -45,7 +45,7 @@ export function recogniseAtFernhollow({ loads, seed }: { loads: number; seed: nu
     const fit = fitOf({ farm: world.farm, room, from: startAt }, airC.subarray(0, learnDays * 24 * 60));
     const asked = questionsOf({ from: startAt, airC, fitAt: () => fit }, 0);
     const here = unloads.filter((unload) => unload.room === room);
-    recognised += here.filter(({ at }) => asked.some((one) => belongs(one, at))).length;
+    recognised += here.filter(({ at }) => asked.some((one) => belongs(one, at) && !one.takenBack)).length;
     wrong += asked.filter(
       (one) => !here.some(({ at }) => one.at > at - 20 * minuteMs && one.at < at + standsMs),
     ).length;

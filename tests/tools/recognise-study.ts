@@ -5,6 +5,7 @@ import { normalDraws } from '../../shared/stats/normal-draws.ts';
 import { dayMs, type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 import { isNews } from '../../shared/unload/asked-before.ts';
 import { type Recognised, recogniseUnload } from '../../shared/unload/recognise.ts';
+import { takenBack } from '../../shared/unload/taken-back.ts';
 import { coolingFailures, normalWeeks, type RoomStretch } from '../../simulator/studies/cooling-failures.ts';
 import { type UnloadCase, unloadRooms } from '../../simulator/studies/unload-rooms.ts';
 import { historyOf } from './unload-study.ts';
@@ -28,12 +29,15 @@ interface Heard {
   fitAt: (minute: number) => RoomFit;
 }
 
+/** A question, and whether the room's later course spoke against it. */
+export interface Question extends Recognised {
+  askedAt: EpochMs;
+  takenBack: boolean;
+}
+
 /** Questions that would be asked of a room from a minute on, looked at each five minutes. */
-export function questionsOf(
-  { from, airC, outsideC, fitAt }: Heard,
-  firstMin: number,
-): (Recognised & { askedAt: EpochMs })[] {
-  const asked: (Recognised & { askedAt: EpochMs })[] = [];
+export function questionsOf({ from, airC, outsideC, fitAt }: Heard, firstMin: number): Question[] {
+  const asked: Question[] = [];
   for (let minute = Math.max(windowMin, firstMin); minute < airC.length; minute += lookEveryMin) {
     const now = from + minute * minuteMs;
     const window = [minute - windowMin, minute + 1] as const;
@@ -43,8 +47,9 @@ export function questionsOf(
       airC: airC.subarray(...window),
       outsideC: outsideC?.subarray(...window) ?? new Float64Array(0),
     };
+    for (const one of asked) one.takenBack ||= takenBack(air, one.at, now) !== null;
     const seen = recogniseUnload({ air, fit: fitAt(minute), localHour, now });
-    if (seen !== null && isNews(seen, asked)) asked.push({ ...seen, askedAt: now });
+    if (seen !== null && isNews(seen, asked)) asked.push({ ...seen, askedAt: now, takenBack: false });
   }
   return asked;
 }
@@ -119,6 +124,10 @@ export interface RecogniseStudy {
   /** From the load's coming to the question [min]. */
   medianDelayMin: number;
   wrongPerWeek: number;
+  /** How many were asked wrongly, and of these and of those about a load, how many were taken back. */
+  wrong: number;
+  wrongTakenBack: number;
+  rightTakenBack: number;
   weeks: number;
   failures: number;
   /** Cooler failures taken for a load, and those asked about with the doubt whether the cooler has stopped. */
@@ -139,7 +148,8 @@ export function recogniseStudy(size: {
   seed: number;
 }): RecogniseStudy {
   const { rooms, weeks, failures, days, seed } = size;
-  let [visible, recognised, all, recognisedOfAll, wrong, watchedMin] = [0, 0, 0, 0, 0, 0];
+  let [visible, recognised, all, recognisedOfAll, rightTakenBack, watchedMin] = [0, 0, 0, 0, 0, 0];
+  const wrong: Question[] = [];
   const delays: number[] = [];
   for (const study of unloadRooms({ count: rooms, seed, days, small: 3 })) {
     const { past, unload } = study;
@@ -155,20 +165,22 @@ export function recogniseStudy(size: {
       all++;
       visible += shows ? 1 : 0;
       if (seen === undefined) continue;
+      rightTakenBack += seen.takenBack ? 1 : 0;
+      if (seen.takenBack) continue;
       recognisedOfAll++;
       recognised += shows ? 1 : 0;
       delays.push((seen.askedAt - at) / minuteMs);
     }
     const during = (t: EpochMs): boolean =>
       unloads.some(({ at, takenAwayAt }) => t > at - 20 * minuteMs && t < (takenAwayAt ?? at + dayMs));
-    wrong += asked.filter(({ at }) => !during(at)).length;
+    wrong.push(...asked.filter(({ at }) => !during(at)));
     watchedMin += airC.length;
   }
   for (const week of normalWeeks({ count: weeks, seed })) {
     const airC = heardOf(week);
     const learnMin = Math.round(airC.length * 0.6);
     const fit = fitOf(week, airC.subarray(0, learnMin));
-    wrong += questionsOf({ from: week.from, airC, fitAt: () => fit }, windowMin).length;
+    wrong.push(...questionsOf({ from: week.from, airC, fitAt: () => fit }, windowMin));
     watchedMin += airC.length;
   }
   let [failuresTaken, failuresDoubted] = [0, 0];
@@ -196,6 +208,9 @@ export function recogniseStudy(size: {
       failuresDoubted,
     },
     medianDelayMin: delays[delays.length >> 1] ?? Number.NaN,
-    wrongPerWeek: wrong / weeksWatched,
+    wrongPerWeek: wrong.length / weeksWatched,
+    wrong: wrong.length,
+    wrongTakenBack: wrong.filter((one) => one.takenBack).length,
+    rightTakenBack,
   };
 }

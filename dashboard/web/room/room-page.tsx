@@ -64,6 +64,7 @@ export function RoomPage({ id }: { id: string }) {
       <InWords page={page} live={live} />
       <Figures page={page} />
       <Past live={live} past={page.unloads} title={text.roomPage.unloads} />
+      <Denied page={page} live={live} />
       <p class="page-safety">{rooms.safety}</p>
     </div>
   );
@@ -102,6 +103,29 @@ function InWords({ page, live }: { page: Known; live: LiveState }) {
           </ul>
         </>
       )}
+    </section>
+  );
+}
+
+/** Questions about unloads that were none, and who or what said so. */
+function Denied({ page: { denied }, live }: { page: Known; live: LiveState }) {
+  if (denied.length === 0) return null;
+  const { temperature } = settings.value;
+  const words = text.roomPage;
+  const moment = (t: number): string => momentNear(t, site.value.now.value, live.farm.site.timeZone);
+  return (
+    <section class="card" aria-labelledby="room-denied">
+      <h2 id="room-denied">{words.denied}</h2>
+      <ul class="plain-list">
+        {denied.map(({ id, askedAt, why, deniedAt, who, because }) => (
+          <li key={id}>
+            <span class="when">{moment(askedAt)}</span> · {inScreenUnit(why, temperature)}{' '}
+            {because === null
+              ? words.deniedBy(who, moment(deniedAt))
+              : words.takenBack(moment(deniedAt), because)}
+          </li>
+        ))}
+      </ul>
     </section>
   );
 }

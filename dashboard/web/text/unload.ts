@@ -255,6 +255,9 @@ export const unload = {
     residual: (step: string) => `An hour ahead the air is met to within ${step} (one standard deviation).`,
     notes: 'To know',
     unloads: 'Unloads here',
+    denied: 'Asked about, and none',
+    deniedBy: (who: string, when: string) => `${who} said no ${when}.`,
+    takenBack: (when: string, because: string) => `Taken back ${when}: ${because}`,
   },
 } as const;
 

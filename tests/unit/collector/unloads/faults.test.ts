@@ -138,7 +138,8 @@ test('a plan that was lost with its thread is asked for once more, one that is r
   expect(problems).toHaveLength(2);
 });
 
-test('a load that cooled while nothing followed it was cool when it was, not when somebody looks', async () => {
+/** A book on a store of its own, and followers of it that never end a load, having no plan of it. */
+function followedWithoutPlans() {
   const { clock, database, history, farm } = store();
   const book = createUnloadBook({ database, farm, clock });
   const open = () => {
@@ -152,6 +153,11 @@ test('a load that cooled while nothing followed it was cool when it was, not whe
     onTestFinished(follower.close);
     return follower;
   };
+  return { clock, book, open };
+}
+
+test('a load that cooled while nothing followed it was cool when it was, not when somebody looks', async () => {
+  const { clock, book, open } = followedWithoutPlans();
   book.record(begun);
   const watched = open();
   clock.advanceBy(minuteMs);
@@ -164,6 +170,31 @@ test('a load that cooled while nothing followed it was cool when it was, not whe
   await again.changed(book.state('unload-1')!);
   const { inoculateAt } = again.now('unload-1')!;
   expect(Math.abs(inoculateAt!.likely - expected)).toBeLessThan(15 * minuteMs);
+});
+
+test('a load that was cool enough is so no longer once a thermometer in it says otherwise', async () => {
+  const { clock, book, open } = followedWithoutPlans();
+  book.record(begun);
+  const follower = open();
+  const look = async () => {
+    await follower.changed(book.state('unload-1')!);
+    return follower.now('unload-1')!.inoculateAt!.likely;
+  };
+  clock.advanceBy(minuteMs);
+  clock.advanceTo((await look()) + 30 * minuteMs);
+  const coolAt = await look();
+  expect(coolAt).toBeLessThanOrEqual(clock.now());
+  clock.advanceBy(10 * minuteMs);
+  expect(await look()).toBe(coolAt);
+
+  const tells = { unload: 'unload-1', who: 'Ida', t: clock.now() };
+  book.record({ ...tells, id: 'measured-1', kind: 'measured', where: 'core', tempC: 29.5 });
+  expect(await look()).toBeGreaterThan(clock.now());
+  // Nor is it said of it once it is over.
+  clock.advanceBy(minuteMs);
+  book.record({ ...tells, t: clock.now(), id: 'ended-001', kind: 'ended', because: 'hand' });
+  await follower.conclude(book.state('unload-1')!);
+  expect(book.report('unload-1')).toMatchObject({ inoculateAt: null });
 });
 
 test('a shelf whose air could not be had is asked about again, not taken for the room for an hour', async () => {

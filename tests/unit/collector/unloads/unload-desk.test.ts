@@ -230,6 +230,41 @@ test('a load that nobody declared is asked about once, and a yes makes it an unl
   expect(whole.site.desk.live().unloads.guesses).toEqual([]);
 });
 
+test('a question that the room’s later course speaks against is taken back, and stays on record', async () => {
+  const { whole } = await calmSite();
+  // A cooler that takes eight minutes to bring the air down, and rests for twelve.
+  const swing = (minute: number): number => {
+    const at = minute % 20;
+    return at < 12 ? 23 + 2 * (at / 12) ** 0.7 : 25 - 2 * ((at - 12) / 8) ** 1.5;
+  };
+  await breathe(whole, 240, swing);
+  // Steam, for a quarter of an hour.
+  await breathe(whole, 25, (minute) => swing(minute) + (minute < 15 ? 4 : 4 * Math.exp((15 - minute) / 3)));
+  const { guesses } = whole.site.desk.live().unloads;
+  expect(guesses).toMatchObject([{ room: 'warm-room' }]);
+  await breathe(whole, 100, (minute) => swing(minute + 5));
+  expect(whole.site.desk.live().unloads.guesses).toEqual([]);
+  const events = whole.database
+    .prepare<[string], string>('SELECT body FROM unload_event WHERE unload = ? ORDER BY seq')
+    .pluck()
+    .all(guesses[0]!.id)
+    .map((body) => JSON.parse(body) as UnloadEvent);
+  expect(events).toMatchObject([
+    { kind: 'asked', who: 'Shelfwarden' },
+    { kind: 'denied', who: 'Shelfwarden', why: expect.stringMatching(/gone on as before/) },
+  ]);
+  const { denied } = whole.site.desk.unloads.room('warm-room');
+  expect(denied).toMatchObject([{ id: guesses[0]!.id, at: guesses[0]!.at, why: guesses[0]!.why }]);
+  expect(denied[0]).toMatchObject({
+    who: 'Shelfwarden',
+    because: expect.stringMatching(/gone on as before/),
+  });
+  expect(whole.site.desk.unloads.room('cold-room').denied).toEqual([]);
+  // Nor is it asked again.
+  await breathe(whole, 60, (minute) => swing(minute + 5));
+  expect(whole.site.desk.live().unloads.guesses).toEqual([]);
+});
+
 test('a room that goes its ordinary way raises no question', async () => {
   const { whole } = await calmSite();
   await breathe(whole, 12 * 60, (minute) => 24 + 0.4 * Math.sin(minute / 10) + Math.sin(minute / 230));

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { dayMs, hourMs, minuteMs } from '../../../../shared/time.ts';
 import { recogniseUnload } from '../../../../shared/unload/recognise.ts';
+import { takenBack } from '../../../../shared/unload/taken-back.ts';
 
 const from = Date.UTC(2026, 3, 8, 6);
 const localHour = (t: number): number => (t % dayMs) / hourMs;
@@ -144,5 +145,34 @@ describe('a thermostat that is set higher, or reads too low', () => {
     const later = seen(happensMin - 150)!;
     for (const one of [usual, later])
       expect(Math.abs((one.at - from) / minuteMs - happensMin)).toBeLessThan(15);
+  });
+});
+
+describe('a question that was asked', () => {
+  /** What is said of it then, and how long after its coming; null where nothing ever is. */
+  function answered(airC: Float64Array) {
+    const { at } = firstAsked(airC)!;
+    for (let minute = happensMin; minute < airC.length; minute += 5) {
+      const [first, now] = [Math.max(0, minute - 480), from + minute * minuteMs];
+      const heard = { firstT: from + first * minuteMs, stepMs: minuteMs, outsideC: new Float64Array(0) };
+      const why = takenBack({ ...heard, airC: airC.subarray(first, minute + 1) }, at, now);
+      if (why !== null) return { why, afterMin: minute - happensMin };
+    }
+    return null;
+  }
+
+  it.each([6, 12, 25])('about a load stays, whatever its size: %d K', (mostK) => {
+    expect(answered(airOf({ load: fading(mostK) }))).toBeNull();
+  });
+
+  it('is taken back when the room goes on as before: what it was is over', () => {
+    const over = answered(airOf({ load: (since) => (since < 25 ? 14 : 0) }))!;
+    expect(over.why).toMatch(/gone on as before/);
+    expect(over.afterMin).toBeGreaterThan(60);
+  });
+
+  it('is taken back when the room swings on a level of its own: that was its thermostat', () => {
+    const set = airOf({ own: () => 14, readsLow: { fromMin: happensMin, byK: 7 } });
+    expect(answered(set)!.why).toMatch(/higher level/);
   });
 });
