@@ -155,7 +155,7 @@ export function bagsWords(
 
 /**
  * What is known of a room, in sentences: 'Loses 85 W per degree, cooling removes about 2.4 kW, reacts in 12 min;
- * learned from 19 days and 3 unloads, sure to 15 %.' The last is the spread of the cooling capacity, the figure on which unloads
+ * learned from 19 days and 3 unloads, the cooling to within 15 %.' The last is the spread of the cooling capacity, the figure on which unloads
  * hang most.
  * @param bagsW heat that bags give to it now [W]; null where nobody knows
  */
@@ -170,7 +170,7 @@ export function roomWords(fit: RoomFit, bagsW: number | null = null): string[] {
   const bags = bagsWords(fit, bagsW);
   const among = bags?.isBeside === false ? ', the heat of bags among them' : '';
   const sentences = [
-    `${facts[0]!.toUpperCase()}${facts.slice(1)}; learned from ${teachersOf(fit)}, sure to ${sure} %.`,
+    `${facts[0]!.toUpperCase()}${facts.slice(1)}; learned from ${teachersOf(fit)}, the cooling to within ${sure} %.`,
     `Holds ${room.coolAboveC.toFixed(1)} °C where it cools and ${room.heatBelowC.toFixed(1)} °C where it heats; ` +
       `its own gains are about ${power(room.gainW)}, ${power(room.gainW + room.workGainW)} in working hours${among}.`,
     ...(bags?.isBeside ? [`Bags give about ${bags.power} now, as far as their growth is known.`] : []),

@@ -236,7 +236,7 @@ it('learns a room in a thread, keeps what was learned, and says so', async () =>
   expect(learnedRooms).toEqual(['lab']);
   const page = learner.page('lab');
   expect(page.learnedAt).toBe(now);
-  expect(page.words[0]).toMatch(/learned from 5 days and 1 unload, sure to \d+ %/);
+  expect(page.words[0]).toMatch(/learned from 5 days and 1 unload, the cooling to within \d+ %/);
   expect(learner.fitOf('lab').outside.from).toBe('sensor');
 
   // Another make of the tool left something else there: as good as nothing.

@@ -21,7 +21,7 @@ const learned: RoomFit = {
 
 it('says what was learned, how sure it is, and what is not known', () => {
   expect(roomWords(learned)).toEqual([
-    'Loses 85 W per degree, cooling removes about 2.4 kW, reacts in 12 min; learned from 19 days and 3 unloads, sure to 15 %.',
+    'Loses 85 W per degree, cooling removes about 2.4 kW, reacts in 12 min; learned from 19 days and 3 unloads, the cooling to within 15 %.',
     'Holds 25.2 °C where it cools and 24.0 °C where it heats; its own gains are about 640 W, 820 W in working hours.',
     'Its past does not tell how fast loads shed their heat: that is assumed for a room of its size.',
     'The door stood open for two days of them.',
@@ -31,12 +31,12 @@ it('says what was learned, how sure it is, and what is not known', () => {
 it('says whether its cooler’s own signal taught it, or what to do so that it does', () => {
   const words = (more: Partial<RoomFit>) => roomWords({ ...learned, ...more }).join(' ');
   expect(words({ coolerSignal: 'taught' })).toContain(
-    "learned from 19 days, 3 unloads and its cooler's own signal, sure to 15 %.",
+    "learned from 19 days, 3 unloads and its cooler's own signal, the cooling to within 15 %.",
   );
   expect(words({ coolerSignal: 'taught', unloads: 0 })).toContain(
-    "learned from 19 days and its cooler's own signal, sure",
+    "learned from 19 days and its cooler's own signal, the cooling",
   );
-  expect(words({ unloads: 0 })).toContain('learned from 19 days, sure');
+  expect(words({ unloads: 0 })).toContain('learned from 19 days, the cooling');
   expect(words({ coolerSignal: 'seldom' })).toContain(
     'let its sensor send at each switching, or every minute',
   );
@@ -50,7 +50,7 @@ it('does not say that an assumption was learned', () => {
   const words = roomWords(assumed).join(' ');
   expect(words).toMatch(/^A room of this size loses \d+ W per degree/);
   expect(words).toMatch(/assumed, nothing was learned yet/);
-  expect(words).not.toMatch(/learned from|sure to/);
+  expect(words).not.toMatch(/learned from|to within/);
 });
 
 it('has figures with ranges about them, marked by what the past told', () => {
