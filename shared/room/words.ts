@@ -155,8 +155,8 @@ export function bagsWords(
 
 /**
  * What is known of a room, in sentences: 'Loses 85 W per degree, cooling removes about 2.4 kW, reacts in 12 min;
- * learned from 19 days and 3 unloads, the cooling to within 15 %.' The last is the spread of the cooling capacity, the figure on which unloads
- * hang most.
+ * learned from 19 days and 3 unloads, the cooling to within 15 %.' The last is its spread: on that figure unloads hang
+ * most.
  * @param bagsW heat that bags give to it now [W]; null where nobody knows
  */
 export function roomWords(fit: RoomFit, bagsW: number | null = null): string[] {
