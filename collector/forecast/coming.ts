@@ -10,13 +10,25 @@ export interface ComingWarmth {
   stepMs: number;
   /** Mean over each step [K]. */
   riseK: readonly number[];
+  /** How unsure that is, of the whole load at once [K, 1 sd]. */
+  sdK: readonly number[];
 }
 
 /** Part of a step that lies within a span, 0 to 1. */
 const within = (stepFrom: EpochMs, stepMs: number, from: EpochMs, to: EpochMs): number =>
   Math.max(0, Math.min(to, stepFrom + stepMs) - Math.max(from, stepFrom)) / stepMs;
 
-/** Air to expect with what comes on top of it; rows begin at `startT`. How sure it is stays as it was. */
+/** How far the mean over the next hours may lie off for one load's sake [K, 1 sd]. */
+function sdOverOf({ from, stepMs, sdK }: ComingWarmth, startT: EpochMs, hours: number): number {
+  const to = startT + Math.max(hours, 1e-3) * hourMs;
+  const sum = sdK.reduce(
+    (total, sd, step) => total + sd * within(from + step * stepMs, stepMs, startT, to),
+    0,
+  );
+  return (sum * stepMs) / (to - startT);
+}
+
+/** Air to expect with what comes on top of it; rows begin at `startT`. */
 export function raised(future: Future, startT: EpochMs, coming: readonly ComingWarmth[]): Future {
   if (coming.length === 0) return future;
   const tempC = future.tempC.slice();
@@ -31,5 +43,9 @@ export function raised(future: Future, startT: EpochMs, coming: readonly ComingW
       });
       tempC[row]! += (sum * stepMs) / rowMs;
     }
-  return { ...future, tempC };
+  return {
+    tempC,
+    sdOver: (hours) =>
+      Math.hypot(future.sdOver(hours), ...coming.map((warmth) => sdOverOf(warmth, startT, hours))),
+  };
 }

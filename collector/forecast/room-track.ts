@@ -39,6 +39,8 @@ export function unmeasured(limits: Limits): DayProfile {
 interface DeparturesTold {
   atHour(hour: number): number;
   at(t: EpochMs): number;
+  /** How unsure that is, as known at another instant [K, 1 sd]. */
+  sdAt(t: EpochMs, knownAt: EpochMs): number;
 }
 
 /** What a room's sensors say together, and the usual day that was learned from it up to any step. */
@@ -121,7 +123,7 @@ export function createRoomTrack(
     profile,
     expected(step, t) {
       const { meanC, sdC } = forecastAir(profile(step), t, utc);
-      return { meanC: meanC + explained.at(t), sdC };
+      return { meanC: meanC + explained.at(t), sdC: Math.hypot(sdC, explained.sdAt(t, timeOf(step))) };
     },
     learnedTo: profiles.learnedTo,
     reopen(step) {

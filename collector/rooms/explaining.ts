@@ -2,7 +2,8 @@ import { jointAir } from '../../shared/air/joint-air.ts';
 import { roomAirChannels } from '../../shared/air/room-channels.ts';
 import { type Farm, outsidePlace } from '../../shared/farm/farm.ts';
 import { fanFilm } from '../../shared/heat/film.ts';
-import { departuresOf, explainedBy, routineOf } from '../../shared/room/explained.ts';
+import { departuresOf, explainedBy, type LoadRoutine, routineOf } from '../../shared/room/explained.ts';
+import { departureSdOf } from '../../shared/room/explained-spread.ts';
 import { isTaught, type RoomsKnown } from '../../shared/room/rooms-known.ts';
 import { dayMs, type EpochMs, hourMs } from '../../shared/time.ts';
 import type { RoomDepartures } from '../forecast/explained-air.ts';
@@ -39,7 +40,7 @@ const rounded = (k: number): number => Math.round(1000 * k) / 1000;
 export function createExplaining(needs: ExplainingNeeds) {
   const { now, farm, known, learnedAt, loads, history, toldAt, tell, onProblem } = needs;
   /** What loads usually do in each hour of the day, and when that was worked out. */
-  const routines = new Map<string, { at: EpochMs; routineK: Float64Array }>();
+  const routines = new Map<string, { at: EpochMs; routine: LoadRoutine }>();
 
   /**
    * Outside air from an hour's beginning on, mean of each quarter of an hour [°C]; NaN where no sensor told it.
@@ -58,15 +59,15 @@ export function createExplaining(needs: ExplainingNeeds) {
     const fit = known.fitAt(room, t);
     if (fit === null || !isTaught(fit)) return;
     const hour = hourOf(t);
-    const routine = routines.get(room);
-    const renews = routine === undefined || !(t - routine.at < dayMs);
+    const before = routines.get(room);
+    const renews = before === undefined || !(t - before.at < dayMs);
     // Hours that are over stay as they were told: forecasts of all bags hang on them. Those in which nobody told are
     // told now.
     const last = toldAt(room);
     const since = Math.max(hour - pastMs, last === null ? 0 : Math.min(hour, hourOf(last) + hourMs));
     const from = (renews ? hour - pastMs : since) - settlesMs;
     const { localHour } = known;
-    const explained = explainedBy({
+    const question = {
       ...{ fit, from, now: hour, hoursAhead, localHour },
       // Sensors that do not all speak are taken together as they were when the fit learned what is usual outside.
       outsideC: outsideFrom(from, t, learnedAt(room, t) ?? t),
@@ -76,12 +77,14 @@ export function createExplaining(needs: ExplainingNeeds) {
         loads().filter((load) => load.room === room && load.at <= t),
         fanFilm.factor,
       ),
-    });
-    const routineK = renews ? routineOf(explained, hour, localHour) : routine.routineK;
-    if (renews) routines.set(room, { at: t, routineK });
-    const departureK = departuresOf(explained, routineK, hour, localHour);
-    const told = departureK.subarray((since - from) / hourMs);
-    tell({ room, from: since, departureK: Array.from(told, rounded) });
+    };
+    const explained = explainedBy(question);
+    const routine = renews ? routineOf(explained, hour, localHour) : before.routine;
+    if (renews) routines.set(room, { at: t, routine });
+    const departureK = departuresOf(explained, routine, hour, localHour).subarray((since - from) / hourMs);
+    const sdK = new Float64Array(departureK.length);
+    sdK.set(departureSdOf({ ...question, from: hour - settlesMs }, routine), (hour - since) / hourMs);
+    tell({ room, from: since, departureK: Array.from(departureK, rounded), sdK: Array.from(sdK, rounded) });
   };
 
   const look = (): void => {

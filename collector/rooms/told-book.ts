@@ -19,6 +19,8 @@ const fromMilli = (values: readonly number[]): number[] => values.map((value) =>
 interface StoredDepartures {
   from: EpochMs;
   departureMilliK: number[];
+  /** The first make of this table left spreads out. */
+  sdMilliK?: number[];
 }
 
 /**
@@ -52,8 +54,8 @@ export function createToldBook(database: Database) {
     /** When forecasts were last told of a room; null before they ever were. */
     toldAt: (room: string): EpochMs | null => last.get(room) ?? null,
     /** Puts down what a room's model says, which is told to the thousandth of a kelvin. */
-    keepDepartures(at: EpochMs, { room, from, departureK }: RoomDepartures): void {
-      const stored: StoredDepartures = { from, departureMilliK: toMilli(departureK) };
+    keepDepartures(at: EpochMs, { room, from, departureK, sdK }: RoomDepartures): void {
+      const stored: StoredDepartures = { from, departureMilliK: toMilli(departureK), sdMilliK: toMilli(sdK) };
       put(at, room, JSON.stringify(stored));
     },
     /** Puts down what loads are to bring, where that is not what was put down last. */
@@ -68,13 +70,14 @@ export function createToldBook(database: Database) {
       for (const [room, body] of span.iterate(after, upTo))
         if (room === null) coming = body;
         else {
-          const { from, departureMilliK } = JSON.parse(body) as StoredDepartures;
+          const { from, departureMilliK, sdMilliK = [] } = JSON.parse(body) as StoredDepartures;
           const air = rooms.get(room) ?? createExplainedAir();
           rooms.set(room, air);
-          air.tell({ room, from, departureK: fromMilli(departureMilliK) });
+          air.tell({ room, from, departureK: fromMilli(departureMilliK), sdK: fromMilli(sdMilliK) });
         }
       for (const [room, air] of rooms) to.setDepartures(air.told(room));
-      if (coming !== undefined) to.setComing(JSON.parse(coming) as ComingWarmth[]);
+      if (coming !== undefined)
+        to.setComing((JSON.parse(coming) as ComingWarmth[]).map((one) => ({ ...one, sdK: one.sdK ?? [] })));
     },
   };
 }

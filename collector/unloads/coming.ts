@@ -1,3 +1,4 @@
+import { meanOf } from '../../shared/stats/mean.ts';
 import { type EpochMs, hourMs } from '../../shared/time.ts';
 import type { UnloadState } from '../../shared/unload/derive.ts';
 import type { UnloadPlan, UnloadQuestion } from '../../shared/unloads.ts';
@@ -6,17 +7,22 @@ import type { ComingWarmth } from '../forecast/coming.ts';
 /** The planner looks no further ahead than this. */
 const plannedMs = 24 * hourMs;
 const stepMs = hourMs / 2;
+/** Of a standard normal: a plan's band is that of 10 to 90 %. */
+const z90 = 1.2816;
 
 /** What a plan has a load bring to its room, half an hour at a time, until it is over. */
 export function warmthOf({ room, at, air, beforeC, overAt }: UnloadPlan): ComingWarmth {
   const until = Math.min(overAt?.likely ?? Number.POSITIVE_INFINITY, air.at(-1)?.t ?? at);
   const riseK: number[] = [];
+  const sdK: number[] = [];
   for (let from = at; from < until; from += stepMs) {
     const points = air.filter(({ t }) => t >= from && t < from + stepMs);
-    const meanC = points.reduce((sum, { value }) => sum + value.likely, 0) / points.length;
-    riseK.push(points.length === 0 ? 0 : Math.max(0, meanC - beforeC));
+    const none = points.length === 0;
+    const meanC = meanOf(points.map(({ value }) => value.likely));
+    riseK.push(none ? 0 : Math.max(0, meanC - beforeC));
+    sdK.push(none ? 0 : meanOf(points.map(({ value }) => value.high - value.low)) / (2 * z90));
   }
-  return { room, from: at, stepMs, riseK };
+  return { room, from: at, stepMs, riseK, sdK };
 }
 
 interface ComingNeeds {

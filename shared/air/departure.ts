@@ -19,7 +19,13 @@ export interface Departure {
   fastSdK: number;
   fastPerHour: number;
   /** Running second moments that they come from: now with now, with an hour ago, with a day ago. */
-  moments: { hours: number; same: number; hour: number; day: number; lastU: number | null };
+  moments: { hours: number; same: Moment; hour: Moment; day: Moment; lastU: number | null };
+}
+
+/** A running mean [K2], and the part of it that still is what was assumed before anything was seen. */
+interface Moment {
+  mean: number;
+  assumed: number;
 }
 
 /** Days in which the slow part falls to 1/e (assumed). */
@@ -28,7 +34,7 @@ const slowPerHour = Math.exp(-1 / (slowDays * 24));
 /** Before a room is known (assumed): 0.8 K from day to day, 0.6 K within one, the latter gone in about 3 h. */
 const start = { slowSdK: 0.8, fastSdK: 0.6, fastPerHour: 0.7 } as const;
 /** Hours that the starting values weigh, and that moments look back over. */
-const priorHours = 72;
+const priorHours = 36;
 const memoryHours = 14 * 24;
 /** Variance of an hourly mean as a measure of the room's air [K2]. */
 const observationVar = 0.01;
@@ -46,6 +52,13 @@ export function hiddenShare(days: number): number {
 /** In the first days almost all is hidden; beyond this the starting values are the better guide. */
 const mostHidden = 0.37;
 
+/** Second moments of the departures that are assumed [K2]. */
+const assumedMoments = {
+  same: start.slowSdK ** 2 * (1 - mostHidden) + start.fastSdK ** 2,
+  hour: start.slowSdK ** 2 * (slowPerHour - mostHidden) + start.fastSdK ** 2 * start.fastPerHour,
+  day: start.slowSdK ** 2 * (slowPerHour ** 24 - mostHidden),
+} as const;
+
 export function freshDeparture(): Departure {
   const { slowSdK, fastSdK, fastPerHour } = start;
   const slow = slowSdK ** 2;
@@ -62,9 +75,9 @@ export function freshDeparture(): Departure {
     fastPerHour,
     moments: {
       hours: 0,
-      same: slow * (1 - mostHidden) + fast,
-      hour: slow * (slowPerHour - mostHidden) + fast * fastPerHour,
-      day: slow * (slowPerHour ** 24 - mostHidden),
+      same: { mean: assumedMoments.same, assumed: 1 },
+      hour: { mean: assumedMoments.hour, assumed: 1 },
+      day: { mean: assumedMoments.day, assumed: 1 },
       lastU: null,
     },
   };
@@ -128,6 +141,31 @@ export function observeDeparture(before: Departure, t: EpochMs, seen: SeenDepart
   );
 }
 
+/** What was seen of a moment, without what was assumed; that where nothing was. */
+const seenOf = ({ mean, assumed }: Moment, prior: number): number =>
+  assumed < 1 ? (mean - assumed * prior) / (1 - assumed) : prior;
+
+/** Smallest second moment that sizes are made of [K2]. */
+const leastSame = 1e-4;
+
+/**
+ * Second moments by what was seen and a rest of what was assumed. How large departures are is assumed give or take a
+ * factor, so its rest counts by its logarithm: as a sum it would keep a room that is held within a tenth of a kelvin as
+ * unsure as others for weeks. How they go with those of an hour and a day ago is a share of that.
+ */
+function blended({ same, hour, day }: Departure['moments']): { same: number; hour: number; day: number } {
+  const { assumed } = same;
+  const seen = Math.max(leastSame, seenOf(same, assumedMoments.same));
+  const size = assumedMoments.same ** assumed * seen ** (1 - assumed);
+  const share = (moment: Moment, prior: number): number =>
+    moment.assumed * (prior / assumedMoments.same) + ((1 - moment.assumed) * seenOf(moment, prior)) / seen;
+  return {
+    same: size,
+    hour: size * share(hour, assumedMoments.hour),
+    day: size * share(day, assumedMoments.day),
+  };
+}
+
 /** Sizes of the two parts from the running moments: what persists for a day is slow, the rest is fast. */
 function learnSizes(
   departure: Departure,
@@ -137,21 +175,31 @@ function learnSizes(
   const before = departure.moments;
   const hours = before.hours + 1;
   const weight = 1 / (Math.min(hours, memoryHours) + priorHours);
-  const most = clipSquares * before.same;
-  const learn = (old: number, other: number | null): number =>
-    other === null ? old : old + weight * (clamp(u * other, -most, most) - old);
-  const same = learn(before.same, u);
-  const hour = learn(before.hour, anHourAgo);
-  const day = learn(before.day, yesterday);
-
+  const most = clipSquares * before.same.mean;
+  const learn = ({ mean, assumed }: Moment, other: number | null): Moment =>
+    other === null
+      ? { mean, assumed }
+      : {
+          mean: mean + weight * (clamp(u * other, -most, most) - mean),
+          assumed: assumed * (1 - weight),
+        };
+  const moments = {
+    ...{ hours, lastU: u },
+    ...{
+      same: learn(before.same, u),
+      hour: learn(before.hour, anHourAgo),
+      day: learn(before.day, yesterday),
+    },
+  };
+  const { same, hour, day } = blended(moments);
   const hidden = Math.min(mostHidden, hiddenShare(days));
   const slow = clamp(day / (slowPerHour ** 24 - hidden), 0.05 * same, (0.95 * same) / (1 - hidden));
   const fast = same - slow * (1 - hidden);
   return {
     ...departure,
-    slowSdK: Math.sqrt(Math.max(slow, 1e-4)),
-    fastSdK: Math.sqrt(Math.max(fast, 1e-4)),
+    slowSdK: Math.sqrt(Math.max(slow, leastSame)),
+    fastSdK: Math.sqrt(Math.max(fast, leastSame)),
     fastPerHour: clamp((hour - slow * (slowPerHour - hidden)) / fast, 0.1, 0.95),
-    moments: { hours, same, hour, day, lastU: u },
+    moments,
   };
 }

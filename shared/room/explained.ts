@@ -1,5 +1,6 @@
 import { filmFactorRange } from '../heat/film.ts';
 import { createLoad, type Load } from '../heat/load.ts';
+import { meanOf } from '../stats/mean.ts';
 import { clamp } from '../stats/range.ts';
 import { type EpochMs, hourMs } from '../time.ts';
 import type { PastLoad } from './history.ts';
@@ -23,6 +24,10 @@ export interface ExplainQuestion {
   /** Heat that bags in the room give now [W], taken as that of all days; null, or left out, where nobody knows. */
   bagsW?: number | null;
   localHour: (t: EpochMs) => number;
+  /** The room without its bags, where it is another than the likeliest. */
+  room?: RoomParams;
+  /** How far outside air turns out to lie off what is expected of it, by hours from now [K]. */
+  outsideOffK?: ArrayLike<number>;
 }
 
 /** How far a room's model says that its air lies from its usual day, mean of each hour from `from` on [K]. */
@@ -88,7 +93,8 @@ function usualDay(room: RoomParams, fit: RoomFit): Float64Array {
 }
 
 /** Weather as it was measured, and from `now` on its usual day with what is left of today's departure. */
-function weather({ fit, from, now, outsideC, localHour }: ExplainQuestion): (t: EpochMs) => number {
+function weather(question: ExplainQuestion): (t: EpochMs) => number {
+  const { fit, from, now, outsideC, localHour, outsideOffK = [] } = question;
   const usual = (t: EpochMs) => usualOutsideC(fit, localHour(t));
   let sum = 0;
   let count = 0;
@@ -100,7 +106,12 @@ function weather({ fit, from, now, outsideC, localHour }: ExplainQuestion): (t: 
   }
   const nowK = count === 0 ? 0 : sum / count;
   return (t) => {
-    if (t >= now) return usual(t) + nowK * Math.exp((now - t) / weatherLastsMs);
+    if (t >= now)
+      return (
+        usual(t) +
+        nowK * Math.exp((now - t) / weatherLastsMs) +
+        (outsideOffK[Math.floor((t - now) / hourMs)] ?? 0)
+      );
     const measuredC = outsideC(t);
     return Number.isFinite(measuredC) ? measuredC : usual(t);
   };
@@ -113,7 +124,7 @@ function weather({ fit, from, now, outsideC, localHour }: ExplainQuestion): (t: 
  */
 export function explainedBy(question: ExplainQuestion): Explained {
   const { fit, from, now, hoursAhead, localHour } = question;
-  const room = withBags(meanRoom(fit), bagsBesideW(fit, question.bagsW));
+  const room = withBags(question.room ?? meanRoom(fit), bagsBesideW(fit, question.bagsW));
   const usual = usualDay(room, fit);
   const outside = weather(question);
   const { low, high } = filmFactorRange;
@@ -146,21 +157,35 @@ const routineDays = 14;
 /** Within so many hours what stands there now tells more than what days usually have [h] (assumed). */
 const soonH = 6;
 
-/** What loads did to each hour of the local day, mean over the last two weeks before `now` [K]. */
+/** Mean distance from the mean, times 1.2533 to read as a standard deviation: squares listen to the wildest. */
+export function spreadOf(values: readonly number[]): number {
+  const middle = meanOf(values);
+  return 1.2533 * meanOf(values.map((value) => Math.abs(value - middle)));
+}
+
+/** What loads did to each hour of the local day: mean and standard deviation over days [K]. */
+export interface LoadRoutine {
+  meanK: Float64Array;
+  sdK: Float64Array;
+}
+
+/** What they did over the last two weeks before `now`. */
 export function routineOf(
   { from, loadsK }: Explained,
   now: EpochMs,
   localHour: (t: EpochMs) => number,
-): Float64Array {
-  const sums = new Float64Array(24);
-  const counts = new Float64Array(24);
-  for (let t = Math.max(from, now - routineDays * 24 * hourMs); t < now; t += hourMs) {
-    const hour = Math.floor(localHour(t + hourMs / 2)) % 24;
-    sums[hour]! += loadsK[(t - from) / hourMs]!;
-    counts[hour]! += 1;
-  }
-  return sums.map((sum, hour) => sum / Math.max(1, counts[hour]!));
+): LoadRoutine {
+  const ofHours = Array.from({ length: 24 }, (): number[] => []);
+  for (let t = Math.max(from, now - routineDays * 24 * hourMs); t < now; t += hourMs)
+    ofHours[Math.floor(localHour(t + hourMs / 2)) % 24]!.push(loadsK[(t - from) / hourMs]!);
+  const meanK = Float64Array.from(ofHours, (days) => (days.length === 0 ? 0 : meanOf(days)));
+  const sdK = Float64Array.from(ofHours, (days) => (days.length < 2 ? 0 : spreadOf(days)));
+  return { meanK, sdK };
 }
+
+/** How much of an hour's loads is known: all of what is over, and ahead less and less. */
+export const knownOf = (t: EpochMs, now: EpochMs): number =>
+  t < now ? 1 : Math.exp((now - t) / (soonH * hourMs));
 
 /**
  * How far the air lies, and is to lie, from its usual day by what the model explains [K], each hour from `from` on.
@@ -169,13 +194,13 @@ export function routineOf(
  */
 export const departuresOf = (
   { from, weatherK, loadsK }: Explained,
-  routineK: Float64Array,
+  routine: LoadRoutine,
   now: EpochMs,
   localHour: (t: EpochMs) => number,
 ): Float64Array =>
   weatherK.map((ofWeatherK, hour) => {
     const t = from + hour * hourMs;
-    const differenceK = loadsK[hour]! - routineK[Math.floor(localHour(t + hourMs / 2)) % 24]!;
-    const known = t < now ? 1 : Math.exp((now - t) / (soonH * hourMs));
+    const differenceK = loadsK[hour]! - routine.meanK[Math.floor(localHour(t + hourMs / 2)) % 24]!;
+    const known = knownOf(t, now);
     return ofWeatherK + known * differenceK + (1 - known) * Math.max(0, differenceK);
   });

@@ -1,6 +1,16 @@
-import { type DayProfile, expectedAirC, learnHour, newDayProfile } from '../../shared/air/day-profile.ts';
+import { createExplainedAir } from '../../collector/forecast/explained-air.ts';
+import { type Future, futureOf } from '../../collector/forecast/future.ts';
+import { rowEndH, rowLengthH } from '../../collector/forecast/rows.ts';
+import {
+  type DayProfile,
+  expectedAirC,
+  forecastAir,
+  learnHour,
+  newDayProfile,
+} from '../../shared/air/day-profile.ts';
 import { defaultRoom } from '../../shared/room/default-room.ts';
 import { departuresOf, explainedBy, routineOf } from '../../shared/room/explained.ts';
+import { departureSdOf } from '../../shared/room/explained-spread.ts';
 import { fitRoom } from '../../shared/room/fit-room.ts';
 import type { RoomHistory } from '../../shared/room/history.ts';
 import type { RoomFit } from '../../shared/room/room-fit.ts';
@@ -18,6 +28,9 @@ const taughtDays = 14;
 const learnedEveryH = 72;
 const askedEveryH = 6;
 const pastH = 17 * 24;
+/** As the site has it. */
+const settlesH = 3 * 24;
+const hoursAhead = 96;
 
 const loadsBy = (history: RoomHistory, t: EpochMs) =>
   history.loads
@@ -40,8 +53,29 @@ function knownBy(history: RoomHistory, t: EpochMs): RoomHistory {
   };
 }
 
-/** Squared errors of both ways at each lead, over one room. */
-function errorsIn(study: UnloadCase): { present: number[]; model: number[] }[] {
+/** What came of one room's forecasts at one lead. */
+interface Outcome {
+  /** Squared errors of both ways [K2]. */
+  present: number[];
+  model: number[];
+  /** Whether the truth lay in the 80 % band: of the hour, and of the mean over all hours up to it. */
+  inHour: Record<Band, boolean[]>;
+  inMean: Record<Band, boolean[]>;
+}
+/** As wide as what the model leaves unexplained, and with what is not known of what it explains. */
+type Band = 'unexplained' | 'whole';
+/** Of a standard normal, 10 to 90 % lie within. */
+const z80 = 1.2816;
+const isIn = (errorK: number, sdK: number): boolean => Math.abs(errorK) <= z80 * sdK;
+
+/** Mean of the air to expect over hours ahead, a multiple of the first rows' length. */
+function meanAheadC({ tempC }: Future, hours: number): number {
+  let sum = 0;
+  for (let row = 0; rowEndH[row]! <= hours; row++) sum += tempC[row]! * rowLengthH[row]!;
+  return sum / hours;
+}
+
+function outcomesIn(study: UnloadCase): Outcome[] {
   const history = historyOf(study);
   const { airC, outsideC } = study.past;
   const { from } = history;
@@ -55,7 +89,12 @@ function errorsIn(study: UnloadCase): { present: number[]; model: number[] }[] {
     return meanOfKnown(outsideC, minute - 7, minute + 8);
   };
   const prior = defaultRoom(study.floorAreaM2, study.nameplateW ?? undefined);
-  const errors = leadsH.map(() => ({ present: [] as number[], model: [] as number[] }));
+  const outcomes = leadsH.map(
+    (): Outcome => ({
+      ...{ present: [], model: [] },
+      ...{ inHour: { unexplained: [], whole: [] }, inMean: { unexplained: [], whole: [] } },
+    }),
+  );
   let plain: DayProfile = newDayProfile();
   let rest: DayProfile = newDayProfile();
   let fit: RoomFit | undefined;
@@ -67,16 +106,20 @@ function errorsIn(study: UnloadCase): { present: number[]; model: number[] }[] {
     plain = learnHour(plain, { t, tempC }, utc);
     rest = learnHour(rest, { t, tempC: tempC - departureK }, utc);
   };
-  const departures = (hour: number): { of: EpochMs; k: Float64Array } => {
+  const departures = (hour: number): { of: EpochMs; k: Float64Array; sdK: () => Float64Array } => {
     const now = from + hour * hourMs;
     const first = from + Math.max(0, hour - pastH) * hourMs;
     const loads = loadsBy(history, now);
-    const explained = explainedBy({
-      ...{ fit: fit!, from: first, now, hoursAhead: 73, localHour, loads },
-      outsideC: (t) => (t < now ? outsideAt(t) : Number.NaN),
-    });
+    const question = {
+      ...{ fit: fit!, from: first, now, hoursAhead, localHour, loads },
+      outsideC: (t: EpochMs) => (t < now ? outsideAt(t) : Number.NaN),
+    };
+    const explained = explainedBy(question);
     const routine = routineOf(explained, now, localHour);
-    return { of: first, k: departuresOf(explained, routine, now, localHour) };
+    return {
+      ...{ of: first, k: departuresOf(explained, routine, now, localHour) },
+      sdK: () => departureSdOf({ ...question, from: now - settlesH * hourMs }, routine),
+    };
   };
   for (let hour = 0; hour + 72 < hours; hour++) {
     const since = hour - taughtDays * 24;
@@ -96,39 +139,59 @@ function errorsIn(study: UnloadCase): { present: number[]; model: number[] }[] {
       }
     }
     if (since >= 0) {
-      const { of, k } = departures(hour);
+      const { of, k, sdK } = departures(hour);
       const now = hour - (of - from) / hourMs;
       nextK = k[now]!;
-      if (since % askedEveryH === 0)
+      if (since % askedEveryH === 0) {
+        const at = from + hour * hourMs;
+        const told = createExplainedAir();
+        told.tell({ room: '', from: at, departureK: Array.from(k.subarray(now)), sdK: Array.from(sdK()) });
+        const left = futureOf(rest, at);
+        const whole = told.onTop(left, at);
         leadsH.forEach((lead, index) => {
           const truth = hourC[hour + lead - 1]!;
           if (!Number.isFinite(truth)) return;
-          const t = from + (hour + lead - 0.5) * hourMs;
-          errors[index]!.present.push((expectedAirC(plain, t, utc) - truth) ** 2);
-          errors[index]!.model.push((expectedAirC(rest, t, utc) + k[now + lead - 1]! - truth) ** 2);
+          const { present, model, inHour, inMean } = outcomes[index]!;
+          const t = at + (lead - 0.5) * hourMs;
+          const errorK = expectedAirC(rest, t, utc) + told.at(t) - truth;
+          present.push((expectedAirC(plain, t, utc) - truth) ** 2);
+          model.push(errorK ** 2);
+          const { sdC } = forecastAir(rest, t, utc);
+          inHour.unexplained.push(isIn(errorK, sdC));
+          inHour.whole.push(isIn(errorK, Math.hypot(sdC, told.sdAt(t, at))));
+          const meanErrorK = meanAheadC(whole, lead) - meanOfKnown(hourC, hour, hour + lead);
+          inMean.unexplained.push(isIn(meanErrorK, left.sdOver(lead)));
+          inMean.whole.push(isIn(meanErrorK, whole.sdOver(lead)));
         });
+      }
     }
     learn(hour, since >= 0 ? nextK : 0);
   }
-  return errors;
+  return outcomes;
 }
 
 const rms = (squares: readonly number[]): number =>
   Math.sqrt(squares.reduce((sum, square) => sum + square, 0) / squares.length);
+const share = (inside: readonly boolean[]): number => inside.filter(Boolean).length / inside.length;
 const middle = (values: number[]): number => values.sort((a, b) => a - b)[values.length >> 1]!;
 
 /**
  * Hourly means of a room's air foretold 6, 24 and 72 h ahead, in rooms never seen with unloads that nobody scheduled:
- * by the usual day and what is left of the departure from it, and with what the room's model explains of it.
+ * by the usual day and what is left of the departure from it, and with what the room's model explains of it; and how
+ * often they, and means up to them, lie in the 80 % band.
  */
 export function futureAirStudy({ rooms, seed, days = 28 }: { rooms: number; seed: number; days?: number }) {
-  const perRoom = [...unloadRooms({ count: rooms, seed, days, small: 4 })].map(errorsIn);
+  const perRoom = [...unloadRooms({ count: rooms, seed, days, small: 4 })].map(outcomesIn);
   return leadsH.map((leadH, index) => {
     const own = perRoom.map((room) => room[index]!);
     const all = (way: 'present' | 'model') => rms(own.flatMap((room) => room[way]));
     const typical = (way: 'present' | 'model') => middle(own.map((room) => rms(room[way])));
+    const held = (what: 'inHour' | 'inMean', band: Band) => share(own.flatMap((room) => room[what][band]));
     return {
       leadH,
+      /** Share of hours, and of means up to them, that lay in the 80 % band. */
+      hourHeld: { unexplained: held('inHour', 'unexplained'), whole: held('inHour', 'whole') },
+      meanHeld: { unexplained: held('inMean', 'unexplained'), whole: held('inMean', 'whole') },
       /** Over all rooms, and in the middle one [K]. */
       presentK: all('present'),
       modelK: all('model'),

@@ -13,7 +13,13 @@ const plain = futureOf(newDayProfile(), startT);
 
 describe('warmth that is to come', () => {
   const plan = planUnload(planQuestion({ count: 120 }));
-  const warmth = { room: 'spawn', from: startT + 3 * hourMs, stepMs: hourMs / 2, riseK: [4, 4, 3, 1] };
+  const warmth = {
+    room: 'spawn',
+    from: startT + 3 * hourMs,
+    stepMs: hourMs / 2,
+    riseK: [4, 4, 3, 1],
+    sdK: [1, 1, 0.5, 0.5],
+  };
 
   it('raises the hours it falls in by their share of it, and no others', () => {
     const { tempC } = raised(plain, startT, [warmth]);
@@ -22,6 +28,20 @@ describe('warmth that is to come', () => {
     expect(tempC[0]).toBe(plain.tempC[0]);
     expect(tempC[1]! - plain.tempC[1]!).toBeCloseTo((4 * 1) / 2, 9);
     expect(tempC[3]).toBe(plain.tempC[3]);
+  });
+
+  it('is as unsure as the plan, all of a load at once, and that fades among the hours ahead', () => {
+    const own = (hours: number) =>
+      Math.sqrt(raised(plain, startT, [warmth]).sdOver(hours) ** 2 - plain.sdOver(hours) ** 2);
+    expect(own(3)).toBeCloseTo(0, 6);
+    expect(own(4)).toBeCloseTo(1 / 4, 6);
+    expect(own(10)).toBeCloseTo(1.5 / 10, 6);
+    const both = raised(plain, startT, [warmth, warmth]).sdOver(10);
+    expect(both).toBeCloseTo(Math.hypot(plain.sdOver(10), 0.15, 0.15), 9);
+    const { sdK, riseK } = warmthOf(plan);
+    expect(sdK.length).toBe(riseK.length);
+    expect(Math.max(...sdK)).toBeGreaterThan(0.1 * Math.max(...riseK));
+    expect(Math.max(...sdK)).toBeLessThan(Math.max(...riseK));
   });
 
   it('adds up, and leaves what it was given as it was', () => {

@@ -9,10 +9,15 @@ import { dayMs, hourMs } from '../../../../shared/time.ts';
 
 const start = Date.UTC(2026, 4, 4);
 const telling = (fromHour: number, ...departureK: number[]): RoomDepartures => ({
-  ...{ room: 'lab', from: start + fromHour * hourMs, departureK },
+  ...{
+    room: 'lab',
+    from: start + fromHour * hourMs,
+    departureK,
+    sdK: departureK.map((k) => Math.abs(k) / 5),
+  },
 });
 const warmth = (riseK: number): ComingWarmth => ({
-  ...{ room: 'lab', from: start, stepMs: hourMs, riseK: [riseK, riseK / 3] },
+  ...{ room: 'lab', from: start, stepMs: hourMs, riseK: [riseK, riseK / 3], sdK: [riseK / 9, 0] },
 });
 
 let database: Database;

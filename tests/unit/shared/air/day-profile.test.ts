@@ -159,6 +159,24 @@ describe('day profile', () => {
     }
   });
 
+  it('a room that is held within a tenth of a kelvin is known as such after two weeks', () => {
+    let [inside, count] = [0, 0];
+    for (let seed = 1; seed <= 40; seed++) {
+      const history = roomHours({ ...room, slowK: 0.05, fastK: 0.1, seed, hours: 24 * 30 });
+      let profile = newDayProfile();
+      history.forEach((tempC, hour) => {
+        profile = learnHour(profile, { t: at(hour), tempC }, westOffset);
+        if (hour < 24 * 14 || hour % 23 !== 0 || hour + 24 >= history.length) return;
+        const { meanC, sdC } = forecastAir(profile, at(hour + 24), westOffset);
+        count++;
+        if (Math.abs(history[hour + 24]! - meanC) < 1.28155 * sdC) inside++;
+      });
+    }
+    // Hourly means are taken to be known to 0.1 K, which is as much: it stays a little wide.
+    expect(inside / count).toBeGreaterThan(0.75);
+    expect(inside / count).toBeLessThan(0.9);
+  });
+
   it('summer time moves the clock, not the room', () => {
     const change = at(24 * 10);
     const offset = (t: number): number => (t < change ? -7 : -6) * hourMs;
