@@ -195,7 +195,7 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
       const airC = airAt(shelf);
       state.shelfAirC[shelf] = airC + keep * (state.shelfAirC[shelf]! - airC);
     }
-    for (const sensor of sensors) sensor.feel();
+    for (const sensor of sensors) sensor.feel(t);
     if (state.steps % stepsPerBagStep === 0) stepBags(t);
     const due = state.waiting.filter((event) => event.t <= t);
     if (due.length === 0) return;

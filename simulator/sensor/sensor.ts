@@ -37,8 +37,8 @@ export interface Surroundings {
 export interface SimulatedSensor {
   readonly spec: Sensor;
   nextAt(): EpochMs;
-  /** The element follows its surroundings for one step. */
-  feel(): void;
+  /** The element follows its surroundings for the step that ends at `t`; a contact that switches sends then. */
+  feel(t: EpochMs): void;
   /** What arrives at `nextAt`; empty during a drop-out. Then plans the next sending. */
   send(leastSpacingS: number): SensorMessage[];
   save(): SensorState;
@@ -140,7 +140,7 @@ export function createSensor(
   return {
     spec,
     nextAt: () => state.nextAt,
-    feel() {
+    feel(t) {
       state.ageS += stepS;
       if (traits.batteryDays > 0)
         state.batteryPercent = Math.max(
@@ -149,6 +149,8 @@ export function createSensor(
         );
       spec.channels.forEach((channel, i) => {
         const value = trueValue(channel, around, state);
+        if (channel.quantity === 'cooler-on' && value !== state.felt[i])
+          state.nextAt = Math.min(state.nextAt, t);
         state.felt[i] = isAtOnce(channel) ? value : value + keep * (state.felt[i]! - value);
       });
     },

@@ -67,9 +67,9 @@ describe('a simulated sensor', () => {
     let airC = 20;
     const sensor = begin(plain, { lagS: 60 }, () => airC);
     airC = 30;
-    sensor.feel();
+    sensor.feel(someMorning);
     expect(sensor.send(0)[0]!.payload).toBe('26.3');
-    for (let i = 0; i < 30; i += 1) sensor.feel();
+    for (let i = 0; i < 30; i += 1) sensor.feel(someMorning);
     expect(sensor.send(0)[0]!.payload).toBe('30');
   });
 
@@ -92,16 +92,36 @@ describe('a simulated sensor', () => {
         return { spec, unit, sensor: createSensor(spec, bare, state, air, 60) };
       }),
     );
+    let t = someMorning;
     for (const now of [0, 1, 1, 0]) {
       on = now;
+      t += 60_000;
       for (const { spec, unit, sensor } of tellers) {
-        sensor.feel();
+        sensor.feel(t);
         const { value } = decoded(spec, sensor.send(0)[0]!.payload)[0]!;
         expect(toSi(value, unit, 'cooler-on', 120)).toBe(100 * now);
       }
     }
     const [plainState, jsonState] = tellers.map(({ sensor }) => sensor.send(0)[0]!.payload);
     expect([plainState, jsonState]).toEqual(['OFF', '{"cooler":false}']);
+  });
+
+  it('of a cooler speaks as it switches, and else no oftener than it is to', () => {
+    let on = 0;
+    const spec = sensorOf({ decoder: 'plain', channels: [{ quantity: 'cooler-on', unit: 'state' }] });
+    const air = { ...around(() => 20), coolerOn: () => on };
+    const state = freshSensorState(spec, bare, air, someMorning, createRandom(3));
+    const sensor = createSensor(spec, bare, state, air, 60);
+    const told: [minute: number, payload: string][] = [];
+    for (let minute = 1; minute <= 60; minute += 1) {
+      const t = someMorning + 60_000 * minute;
+      on = minute >= 20 && minute < 33 ? 1 : 0;
+      sensor.feel(t);
+      while (sensor.nextAt() <= t) for (const { payload } of sensor.send(900)) told.push([minute, payload]);
+    }
+    expect(told).toContainEqual([20, 'ON']);
+    expect(told).toContainEqual([33, 'OFF']);
+    expect(told.length).toBeLessThan(8);
   });
 
   it('is silent in a drop-out, and one that buffers tells afterwards what it kept', () => {
@@ -129,7 +149,7 @@ describe('a simulated sensor', () => {
     });
     const sensor = begin(spec, { driftKPerMonth: 1, batteryDays: 100 });
     const before = decoded(spec, sensor.send(0)[0]!.payload);
-    for (let minute = 0; minute < 30 * 24 * 60; minute += 1) sensor.feel();
+    for (let minute = 0; minute < 30 * 24 * 60; minute += 1) sensor.feel(someMorning);
     const after = decoded(spec, sensor.send(0)[0]!.payload);
     expect(after[0]!.value - before[0]!.value).toBeCloseTo(1, 1);
     expect(before[1]!.value - after[1]!.value).toBeCloseTo(30, -0.5);
