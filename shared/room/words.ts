@@ -110,10 +110,10 @@ function teachersOf({ trainedDays, unloads, coolerSignal }: RoomFit): string {
 /** Why a cooler's signal taught nothing, and what to do about it. */
 const untaught: Record<Exclude<CoolerSignal, 'taught'>, string> = {
   seldom:
-    "Its cooler's own signal comes too seldom to teach it: let its sensor send at each switching, or every minute.",
-  gaps: "Its cooler's own signal was missing for more than half of this time, so it taught nothing: see why its sensor is not heard.",
+    "Its cooler's own signal taught nothing: it came too seldom to tell when the cooler switched. Let its sensor send at each switching, or every minute.",
+  gaps: "Its cooler's own signal taught nothing: it was missing for more than half of this time. See why its sensor is not heard.",
   'air-seldom':
-    "Its cooler's own signal taught nothing, as the air is told too seldom beside it: let a sensor of the air send every two minutes or oftener.",
+    "Its cooler's own signal taught nothing: in most of this time the air beside it was told less often than every two minutes. Let a sensor of the air send that often.",
   'never-ran': "Its cooler's own signal taught nothing: by it the cooler never ran in this time.",
 };
 

@@ -38,10 +38,10 @@ it('says whether its cooler’s own signal taught it, or what to do so that it d
   );
   expect(words({ unloads: 0 })).toContain('learned from 19 days, the cooling');
   expect(words({ coolerSignal: 'seldom' })).toContain(
-    'let its sensor send at each switching, or every minute',
+    'Let its sensor send at each switching, or every minute',
   );
-  expect(words({ coolerSignal: 'gaps' })).toContain('see why its sensor is not heard');
-  expect(words({ coolerSignal: 'air-seldom' })).toContain('let a sensor of the air send every two minutes');
+  expect(words({ coolerSignal: 'gaps' })).toContain('See why its sensor is not heard');
+  expect(words({ coolerSignal: 'air-seldom' })).toContain('Let a sensor of the air send that often');
   expect(words({ coolerSignal: 'never-ran' })).toContain('the cooler never ran');
   expect(words({})).not.toContain('signal');
 });
