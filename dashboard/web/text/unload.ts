@@ -48,6 +48,7 @@ export const unload = {
   },
 
   answer: 'What it would do',
+  planLater: 'What it would do is reckoned from a day before it comes.',
   reckoning: 'Reckoning …',
   mendFirst: 'Mend what is marked, and the answer follows.',
   noAnswer: (why: string) => `No answer: ${why}`,

@@ -17,10 +17,10 @@ interface Props {
   live: LiveState;
   plan: UnloadPlan;
   reckoning: boolean;
-  /** Takes a way that was offered into the form. */
-  onTake: (change: Partial<PlanDraft>) => void;
+  /** Takes a way that was offered into the form; null where there is none. */
+  onTake: ((change: Partial<PlanDraft>) => void) | null;
   /** What can be done about it, right below the words. */
-  children: ComponentChildren;
+  children?: ComponentChildren;
 }
 
 /** What an unload would do: in words first, then drawn, then what it rests on. */
@@ -79,7 +79,7 @@ function Ways({ ways, fits, onTake }: WaysProps) {
         {ways.map(({ words, change }) => (
           <li key={words}>
             <span>{words}</span>
-            {change === null ? null : (
+            {change === null || onTake === null ? null : (
               <button type="button" class="button" onClick={() => onTake(change)}>
                 {text.planSo}
                 <span class="unseen">: {words}</span>

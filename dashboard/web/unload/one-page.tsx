@@ -1,6 +1,7 @@
 import '../styles/unload.css';
 import type { LiveState } from '../../../shared/live.ts';
-import type { UnloadDetail, UnloadEvent } from '../../../shared/unloads.ts';
+import { dayMs } from '../../../shared/time.ts';
+import type { UnloadDetail, UnloadEvent, UnloadView } from '../../../shared/unloads.ts';
 import { momentNear, momentOf, spanOf } from '../format/time.ts';
 import { inScreenUnit } from '../format/value.ts';
 import { useAnswer } from '../parts/use-answer.ts';
@@ -8,7 +9,7 @@ import { link, site } from '../screen.ts';
 import { settings } from '../settings.ts';
 import { common } from '../text/common.ts';
 import { unload as text } from '../text/unload.ts';
-import { Assumed } from './answer.tsx';
+import { Answer, Assumed } from './answer.tsx';
 import { Cautions } from './cautions.tsx';
 import { Doses } from './doses.tsx';
 import { loadWords, roomName } from './names.ts';
@@ -19,6 +20,7 @@ import { Scheduled } from './scheduled.tsx';
 import { Underway } from './underway.tsx';
 import { tempWords } from './underway-words.ts';
 import { useCurve } from './use-curve.ts';
+import { usePlan } from './use-plan.ts';
 
 /** One unload with all that is known of it: as it comes, while it cools, and what came of it. */
 export function OneUnloadPage({ id }: { id: string }) {
@@ -62,11 +64,15 @@ export function OneUnloadPage({ id }: { id: string }) {
         </p>
       </div>
       {stage === 'underway' ? <Underway live={live} view={view} /> : null}
-      {stage === 'scheduled' ? <Scheduled live={live} view={view} /> : null}
+      {stage === 'scheduled' ? (
+        <>
+          <Scheduled live={live} view={view} />
+          <Ahead live={live} view={view} />
+        </>
+      ) : null}
       {stage === 'ended' || stage === 'withdrawn' ? (
         <Report live={live} report={detail?.report ?? null} />
       ) : null}
-      {stage === 'scheduled' && plan !== null ? <PlanCharts live={live} plan={plan} id={id} /> : null}
       {stage === 'ended' && plan !== null && detail !== null ? (
         <EndedCurves live={live} detail={{ ...detail, view: { ...view, plan } }} />
       ) : null}
@@ -85,6 +91,16 @@ export function OneUnloadPage({ id }: { id: string }) {
       </p>
     </div>
   );
+}
+
+/** What one that is scheduled would do by what is known now; a day ahead it begins to be. */
+function Ahead({ live, view: { room, load, options, at } }: { live: LiveState; view: UnloadView }) {
+  const { base, now } = site.value;
+  const isNear = at <= now.value + dayMs;
+  const question = { room, load, options, at: at > now.value ? at : null };
+  const { plan, problem, reckoning } = usePlan(base, isNear ? question : null);
+  if (plan !== null) return <Answer live={live} plan={plan} reckoning={reckoning} onTake={null} />;
+  return <p class="quiet">{isNear ? (problem ?? text.reckoning) : text.planLater}</p>;
 }
 
 function EndedCurves({ live, detail }: { live: LiveState; detail: UnloadDetail }) {
