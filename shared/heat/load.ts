@@ -41,6 +41,8 @@ export interface Load {
   coreC(): number;
   meanC(): number;
   surfaceC(): number;
+  /** Mean over all faces, by which it sheds its heat [°C]. */
+  skinC(): number;
   clone(): Load;
 }
 
@@ -209,6 +211,7 @@ export function createLoad(spec: LoadSpec): Load {
       coreC: () => kept(weighed(modes.centre, modeC)),
       meanC: () => weighed(modes.mean, modeC),
       surfaceC: () => kept(weighed(modes.face, modeC)),
+      skinC: () => kept(weighed(modes.skin, modeC)),
       clone: () => from(modeC.slice(), met.lowC, met.highC),
     };
     return load;

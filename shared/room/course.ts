@@ -2,7 +2,7 @@ import { clamp } from '../stats/range.ts';
 import { type Answers, outputOf } from './driven.ts';
 import { gridMs, type RoomGrid, stepsPerBin } from './history.ts';
 import { between, filmPlace, givenBy, type LoadTable } from './load-table.ts';
-import { ownGains, roomRun, settledRoom } from './model.ts';
+import { loadInput, ownGains, roomRun, settledRoom } from './model.ts';
 import type { RoomParams } from './params.ts';
 
 /** Outside air of a room of which no sensor tells it: its mean and half its daily swing, warmest at 15 h [°C, K]. */
@@ -27,25 +27,6 @@ const steer = { air: 0.03, structure: 0.15 } as const;
 /** A door or a load that is not known draws no harder than so much [K]. */
 const mostSteeredK = 2;
 
-/** What all loads give to air and structure in each step [W]. */
-function loadsOf(
-  params: RoomParams,
-  steps: number,
-  tables: readonly LoadTable[],
-): [airW: Float64Array, wallW: Float64Array] {
-  const airW = new Float64Array(steps);
-  const wallW = new Float64Array(steps);
-  for (const table of tables) {
-    const givenIn = givenBy(params, table);
-    for (let i = 0; i < table.heatW[0]!.length; i++) {
-      const { heatW, structureW } = givenIn(i);
-      airW[table.first + i]! += heatW;
-      wallW[table.first + i]! += structureW;
-    }
-  }
-  return [airW, wallW];
-}
-
 export interface RoomCourse {
   /** Air, mean of each bin [°C]. */
   binC: Float64Array;
@@ -68,7 +49,7 @@ export function courseOf(
   answers: Answers | null = null,
 ): RoomCourse {
   const { steps, working, bagsW, cooler } = grid;
-  const [airW, wallW] = loadsOf(params, steps, tables);
+  const standing = tables.map((table) => ({ table, givenIn: givenBy(params, table) }));
   const [alone, atWork] = [ownGains(params, false), ownGains(params, true)];
   const outsideAt = (step: number): number =>
     outside === null ? grid.outsideC![step]! : learnedOutsideC(outside, grid.localHour[step]!);
@@ -88,8 +69,17 @@ export function courseOf(
     const share = given?.[step];
     const known = share === undefined || Number.isNaN(share) ? undefined : share;
     const outsideC = outsideAt(step);
-    const airInW = own.airW + bagsW[step]! + airW[step]!;
-    const wallInW = own.wallW + wallW[step]!;
+    let airInW = own.airW + bagsW[step]!;
+    let wallInW = own.wallW;
+    for (const { table, givenIn } of standing) {
+      const at = step - table.first;
+      if (at < 0 || at >= table.heatW[0]!.length) continue;
+      const { loadW, ...skin } = givenIn(at);
+      const around = { airC: grid.airC[step]!, structureC: run.structureC };
+      const { heatW, structureW } = loadInput(params, loadW, skin, around);
+      airInW += heatW;
+      wallInW += structureW;
+    }
     const bin = Math.floor(step / stepsPerBin);
     let sum = 0;
     for (let part = 0; part < parts; part++) {

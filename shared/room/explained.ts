@@ -68,8 +68,9 @@ function freeRun(room: RoomParams, outsideC: number, localHour: (t: EpochMs) => 
         let [airW, wallW] = [0, 0];
         for (const { past, load } of standing) {
           if (past.at > begins || (past.until ?? Number.POSITIVE_INFINITY) <= begins) continue;
-          const share = load.radiantShare(run.airC);
-          const given = loadInput(room, load.step(aroundLoadC(room, run, share), stepS), share);
+          const skin = { radiantShare: load.radiantShare(run.airC), skinC: load.skinC() };
+          const loadW = load.step(aroundLoadC(room, run, skin.radiantShare), stepS);
+          const given = loadInput(room, loadW, skin, run);
           airW += given.heatW;
           wallW += given.structureW;
         }

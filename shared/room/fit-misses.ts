@@ -75,7 +75,7 @@ export function missesOf(problem: Problem, noise: Noise) {
     const course = courseBy(problem, all);
     const cores = coreMisses(all.params, course, problem.tables);
     const parts = [
-      whiten(errorsOf(problem, course)).map(robust),
+      whiten(errorsOf(problem, course)).map((sds, bin) => problem.counts[bin]! * robust(sds)),
       cores.map(({ missK, overAirK }) => robust(missK / Math.hypot(coreSdK, coreShare * overAirK))),
       dutyMisses(problem, course, all.params, z[problem.at.off]!),
       thermostatMisses(problem, course, all.params),

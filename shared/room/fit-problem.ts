@@ -28,6 +28,8 @@ export interface Problem {
   warmOutsideC: number;
   /** How far the measured air of each bin is from the middle of all [K]. */
   awayK: Float64Array;
+  /** What the miss of each bin counts. */
+  counts: Float64Array;
   /** Prior mean and sd of each number searched for: the room's, then those of which `at` tells the places. */
   mean: number[];
   sd: number[];
@@ -44,6 +46,22 @@ export interface Problem {
 }
 
 const size = roomParamNames.length;
+
+/**
+ * With a cooler that is known, what the air does in the first hours of a load is the room's answer to it, which is
+ * what an unload asks about; with another its thermostat has a hand in it. Set on simulated rooms.
+ */
+const answering = { bins: (2 * 3_600_000) / binMs, counts: 2 } as const;
+
+function countsOf({ binC, cooler }: RoomGrid, tables: readonly LoadTable[]): Float64Array {
+  const counts = new Float64Array(binC.length).fill(1);
+  if (cooler === null) return counts;
+  for (const { first } of tables) {
+    const bin = Math.floor(first / stepsPerBin);
+    counts.fill(answering.counts, bin, bin + answering.bins);
+  }
+  return counts;
+}
 
 export function problemOf(history: RoomHistory, prior: RoomFit): Problem {
   const grid = gridOf(history);
@@ -95,6 +113,7 @@ export function problemOf(history: RoomHistory, prior: RoomFit): Problem {
     swing: middleSwing(ofCooler, gridMs / 1000),
     warmOutsideC: meanOf(outsideC),
     awayK: grid.binC.map((c) => c - middleC),
+    counts: countsOf(grid, tables),
   };
 }
 

@@ -3,7 +3,6 @@ import { createLoad } from '../heat/load.ts';
 import { clamp } from '../stats/range.ts';
 import { minuteMs } from '../time.ts';
 import { gridMs, type PastLoad, type RoomGrid } from './history.ts';
-import { loadInput } from './model.ts';
 import type { RoomParams } from './params.ts';
 
 /**
@@ -16,6 +15,8 @@ export interface LoadTable {
   /** Heat in each step, and the part of it that is radiated, by film [W]. */
   heatW: readonly Float64Array[];
   radiantW: readonly Float64Array[];
+  /** Mean of its faces in each step, by film [°C]. */
+  skinC: readonly Float64Array[];
   /** Change of the heat for each unit of the factor on what containers hold, by film [W]. */
   perHeatW: readonly Float64Array[];
   /** The same for the factor on their conductivity. */
@@ -69,15 +70,18 @@ export function tableOf(past: PastLoad, grid: RoomGrid): LoadTable | null {
     const heatW = new Float64Array(count);
     const radiantW = new Float64Array(count);
     const coreC = new Float64Array(count);
+    const skinC = new Float64Array(count);
     for (let i = 0; i < count; i++) {
       // It comes in within a step: what it gives in the rest of it counts for the whole.
       const share = i === 0 ? 1 - (begins - first) : Math.min(1, ends - first - i);
       const aroundC = grid.airC[first + i]! + overK;
+      const fromC = load.skinC();
       heatW[i] = share * load.step(aroundC, (share * gridMs) / 1000);
+      skinC[i] = (fromC + load.skinC()) / 2;
       radiantW[i] = load.radiantShare(aroundC) * heatW[i]!;
       coreC[i] = load.coreC();
     }
-    return { heatW, radiantW, coreC };
+    return { heatW, radiantW, skinC, coreC };
   };
   const byFilm = films.map((film) => runOf(film));
   const more = films.map((film) => runOf(film, 0, heavier));
@@ -87,6 +91,7 @@ export function tableOf(past: PastLoad, grid: RoomGrid): LoadTable | null {
     first,
     heatW: byFilm.map(({ heatW }) => heatW),
     radiantW: byFilm.map(({ radiantW }) => radiantW),
+    skinC: byFilm.map(({ skinC }) => skinC),
     perHeatW: byFilm.map(({ heatW }, k) => heatW.map((w, i) => (more[k]!.heatW[i]! - w) / (heavier - 1))),
     perConductionW: byFilm.map(({ heatW }, k) =>
       heatW.map((w, i) => (conducted[k]!.heatW[i]! - w) / (better - 1)),
@@ -151,11 +156,11 @@ export function between(rows: ArrayLike<number>, { first, weights }: FilmPlace):
   return sum;
 }
 
-/** Heat that a load gives to air and structure in each of its steps, by these parameters [W]. */
+/** Heat that a load gives in each of its steps, by these parameters [W], and what tells where it goes (`loadInput`). */
 export function givenBy(
   params: RoomParams,
-  { heatW, radiantW, perHeatW, perConductionW }: LoadTable,
-): (step: number) => { heatW: number; structureW: number } {
+  { heatW, radiantW, skinC, perHeatW, perConductionW }: LoadTable,
+): (step: number) => { loadW: number; radiantShare: number; skinC: number } {
   const { first, weights } = filmPlace(params.filmFactor);
   const [a, b, c, d] = weights;
   const at = (rows: readonly Float64Array[], step: number): number =>
@@ -166,9 +171,9 @@ export function givenBy(
   const [heavierBy, betterBy] = [params.heatFactor - 1, params.conductionFactor - 1];
   return (step) => {
     const plainW = at(heatW, step);
-    if (plainW === 0) return { heatW: 0, structureW: 0 };
     const loadW = plainW + heavierBy * at(perHeatW, step) + betterBy * at(perConductionW, step);
     // Between a film at which it still gives and one at which it takes, the quotient means nothing.
-    return loadInput(params, loadW, clamp(at(radiantW, step) / plainW, 0, 1));
+    const radiantShare = plainW === 0 ? 0 : clamp(at(radiantW, step) / plainW, 0, 1);
+    return { loadW, radiantShare, skinC: at(skinC, step) };
   };
 }

@@ -128,16 +128,24 @@ export const ownGains = (params: RoomParams, working = false): { airW: number; w
 /** Most of a load's heat that can go past the air. */
 const mostRadiant = 0.95;
 
+/** A skin that is hardly warmer than what is about it sheds by its radiant share alone [K]. */
+const leastOverK = 0.5;
+
 /**
- * How the heat of a hot load [W] comes to air and structure; `radiantShare` is what the load's own surface would
- * radiate of it (`Load.radiantShare`), 0 to 1.
+ * How the heat of a hot load [W] comes to air and structure: into each by how much warmer the load's skin is than
+ * that, so that cool walls draw more of it and warm air takes less. `radiantShare` is what the skin would radiate
+ * were both of one temperature (`Load.radiantShare`), 0 to 1; `skinC` is its mean (`Load.skinC`).
  */
 export function loadInput(
   params: Pick<RoomParams, 'radiantFactor'>,
   loadW: number,
-  radiantShare: number,
+  { radiantShare, skinC }: { radiantShare: number; skinC: number },
+  { airC, structureC }: Pick<RoomState, 'airC' | 'structureC'>,
 ): { heatW: number; structureW: number } {
-  const structureW = Math.min(mostRadiant, params.radiantFactor * radiantShare) * loadW;
+  const share = Math.min(mostRadiant, params.radiantFactor * radiantShare);
+  const overK = skinC - airC - share * (structureC - airC);
+  const overWallK = Math.abs(overK) < leastOverK ? overK : skinC - structureC;
+  const structureW = overK === 0 ? share * loadW : clamp((share * overWallK) / overK, 0, 1) * loadW;
   return { heatW: loadW - structureW, structureW };
 }
 

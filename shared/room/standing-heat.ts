@@ -19,17 +19,13 @@ const feltMs = 48 * 3_600_000;
 export function createStandingHeat() {
   let standing: { past: PastLoad; load: Load }[] = [];
 
-  const stepAll = (
-    loads: readonly Load[],
-    room: RoomParams,
-    { airC, structureC }: RoomState,
-    dtS: number,
-  ): GivenHeat => {
+  const stepAll = (loads: readonly Load[], room: RoomParams, state: RoomState, dtS: number): GivenHeat => {
+    const { airC } = state;
     const given: GivenHeat = { airW: 0, wallW: 0 };
     for (const load of loads) {
-      const share = load.radiantShare(airC);
-      const around = aroundLoadC(room, { airC, structureC }, share);
-      const { heatW, structureW } = loadInput(room, load.step(around, dtS), share);
+      const skin = { radiantShare: load.radiantShare(airC), skinC: load.skinC() };
+      const around = aroundLoadC(room, state, skin.radiantShare);
+      const { heatW, structureW } = loadInput(room, load.step(around, dtS), skin, state);
       given.airW += heatW;
       given.wallW += structureW;
     }

@@ -1,6 +1,6 @@
 import { fanFilm, filmFactorRange } from '../heat/film.ts';
 import { type RoomParams, roomParamNames } from '../room/params.ts';
-import { roomsAt } from '../room/room-fit.ts';
+import { meanRoom, roomsAt } from '../room/room-fit.ts';
 import { bagsBesideW, withBags } from '../room/with-bags.ts';
 import { latinNormals } from '../stats/latin-normals.ts';
 import { normalDraws } from '../stats/normal-draws.ts';
@@ -39,6 +39,7 @@ export const riseShareSd = 0.1;
 /** Spacing of the residual [s], and how far ahead it goes. */
 export const residualStepS = 300;
 const residualHours = 72;
+const residualSteps = (residualHours * 3600) / residualStepS;
 
 /** The first coordinates are the least entangled: those of the load, and of how it stands in the room. */
 let known: Float64Array[] | undefined;
@@ -55,30 +56,20 @@ export const residualSdK = (sdK: number, lastsS: number, step: number): number =
 function residualOf(sdK: number, lastsS: number, normal: () => number): Float64Array {
   const kept = Math.exp(-residualStepS / lastsS);
   const freshK = sdK * Math.sqrt(1 - kept * kept);
-  const path = new Float64Array((residualHours * 3600) / residualStepS);
+  const path = new Float64Array(residualSteps);
   for (let step = 1; step < path.length; step++) path[step] = kept * path[step - 1]! + freshK * normal();
   return path;
 }
 
-/** Cases in mirrored pairs, so that together they are centred where the fit is. */
-export function drawCases(
-  { fit, options, belief, bagsW }: Pick<PlanInput, 'fit' | 'options' | 'belief' | 'bagsW'>,
-  start: StartTemperature,
-): PlanCase[] {
-  const rooms = roomsAt(
-    fit,
-    points().map((point) => point.slice(others).reverse()),
-  );
-  const normal = normalDraws(seed + 1);
+type Asked = Pick<PlanInput, 'fit' | 'options' | 'belief' | 'bagsW'>;
+
+/** A case from a room and the standard normal numbers of what else may be. */
+function caseMaker({ fit, options, belief, bagsW }: Asked, start: StartTemperature) {
   const besideW = bagsBesideW(fit, bagsW);
   const { lnHeat } = nextLoad(belief ?? firstLoadBelief);
-  const { sdK, lastsS } = fit.residual;
   const factor = (ln: number, low: number, high: number): number => clamp(Math.exp(ln), low, high);
-  let residual: Float64Array = new Float64Array(0);
-  return rooms.map((drawn, index) => {
-    const mirrored = index % 2 === 1;
-    residual = mirrored ? residual.map((value) => -value) : residualOf(sdK, lastsS, normal);
-    const [heatZ, startZ, outsideZ, shelfZ, riseZ, fanZ] = [...points()[index]!.subarray(0, others)] as [
+  return (drawn: RoomParams, numbers: ArrayLike<number>, residualK: Float64Array): PlanCase => {
+    const [heatZ, startZ, outsideZ, shelfZ, riseZ, fanZ] = Array.from(numbers) as [
       number,
       number,
       number,
@@ -100,7 +91,29 @@ export function drawCases(
       outsideZ,
       shelfErrorK: shelfErrorSdK * shelfZ,
       riseShare: Math.max(0.5, 1 + riseShareSd * riseZ),
-      residualK: residual,
+      residualK,
     };
+  };
+}
+
+/** Everything as it is held most likely, and nothing left to chance: of one course it is the best guess. */
+export const likelyCase = (asked: Asked, start: StartTemperature): PlanCase =>
+  caseMaker(asked, start)(meanRoom(asked.fit), new Float64Array(others), new Float64Array(residualSteps));
+
+/** Cases in mirrored pairs, so that together they are centred where the fit is. */
+export function drawCases(asked: Asked, start: StartTemperature): PlanCase[] {
+  const { fit } = asked;
+  const rooms = roomsAt(
+    fit,
+    points().map((point) => point.slice(others).reverse()),
+  );
+  const normal = normalDraws(seed + 1);
+  const caseOf = caseMaker(asked, start);
+  const { sdK, lastsS } = fit.residual;
+  let residual: Float64Array = new Float64Array(0);
+  return rooms.map((drawn, index) => {
+    const mirrored = index % 2 === 1;
+    residual = mirrored ? residual.map((value) => -value) : residualOf(sdK, lastsS, normal);
+    return caseOf(drawn, points()[index]!.subarray(0, others), residual);
   });
 }

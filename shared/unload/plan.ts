@@ -8,7 +8,7 @@ import { hourMs } from '../time.ts';
 import type { ExpectedPoint, UnloadPlan } from '../unloads.ts';
 import { adviceOf } from './advice.ts';
 import { type Course, comingHours, createOutlook, type Outlook, shownHours, stepS } from './outlook.ts';
-import { drawCases, type PlanCase, residualSdK } from './plan-case.ts';
+import { drawCases, likelyCase, type PlanCase, residualSdK } from './plan-case.ts';
 import type { PlanInput } from './plan-input.ts';
 import { assumptionsOf } from './plan-words.ts';
 import { outsideAhead } from './room-now.ts';
@@ -34,9 +34,18 @@ function bandOf(values: readonly number[]): Band {
   return { low: low!, likely: likely!, high: high! };
 }
 
+/** A band with another middle, which it takes in. */
+const about = (likely: number, { low, high }: Band): Band => ({
+  low: Math.min(low, likely),
+  likely,
+  high: Math.max(high, likely),
+});
+
 /** Null when it is likely never; a latest that is out of sight is told as the end of sight. */
-function whenOf(times: readonly number[], from: number): InstantInterval | null {
-  const { low, likely, high } = bandOf(times.map((t) => Math.min(t, from + inSightMs)));
+function whenOf(times: readonly number[], from: number, likeliest?: number): InstantInterval | null {
+  const inSight = (t: number): number => Math.min(t, from + inSightMs);
+  const middle = bandOf(times.map(inSight));
+  const { low, likely, high } = likeliest === undefined ? middle : about(inSight(likeliest), middle);
   if (likely >= from + inSightMs) return null;
   return { earliest: Math.round(low), likely: Math.round(likely), latest: Math.round(high) };
 }
@@ -65,6 +74,12 @@ function curveOf(
   return points;
 }
 
+/** A point of a band with the likely course running through it. */
+const through = (likely: Float64Array, at: number, { t, value }: ExpectedPoint): ExpectedPoint => ({
+  t,
+  value: about(likely[Math.round((t - at) / (stepS * 1000))]!, value),
+});
+
 /** Even parts of what the model leaves unexplained, of variance 1. */
 const parts = (() => {
   const middles = Array.from({ length: 8 }, (_, part) => normalQuantile((part + 0.5) / 8));
@@ -73,9 +88,9 @@ const parts = (() => {
 })();
 
 /** Air with all that the residual may be instead of the one path that each case drew: that is known of it. */
-function airCurveOf({ input, cases, courses, outlook, at }: Shown): ExpectedPoint[] {
+function airCurveOf({ input, cases, courses, likely, outlook, at }: Shown): ExpectedPoint[] {
   const { sdK, lastsS } = input.fit.residual;
-  return curveOf(
+  const curve = curveOf(
     courses.map(({ airC }) => airC),
     at,
     (airC, index, step) => {
@@ -85,6 +100,7 @@ function airCurveOf({ input, cases, courses, outlook, at }: Shown): ExpectedPoin
       return parts.map((z) => plainC + z * spreadK);
     },
   );
+  return curve.map((point) => through(likely.airC, at, point));
 }
 
 /** When a falling curve is down to a temperature [s]; beyond its end it goes on as in its last hours. */
@@ -131,17 +147,25 @@ interface Shown {
   cases: readonly PlanCase[];
   outlook: Outlook;
   courses: readonly Course[];
+  /** The course of the case in which all is as it is held most likely. */
+  likely: Course;
   at: number;
 }
 
-function peakOf({ courses, at }: Shown): UnloadPlan['peak'] {
-  const peaks = courses.map(({ airC }) => {
+/**
+ * Chance finds the highest moment of each course and lifts it, so that the middle of all peaks lies above the room's
+ * and earlier or later: what is likely is read off the likely course, and from all only how far they go.
+ */
+function peakOf({ courses, likely, at }: Shown): UnloadPlan['peak'] {
+  const peakIn = ({ airC }: Course) => {
     const tempC = highestOf(airC);
     return { tempC, at: at + airC.indexOf(tempC) * stepS * 1000 };
-  });
-  const times = bandOf(peaks.map((peak) => peak.at));
+  };
+  const peaks = courses.map(peakIn);
+  const best = peakIn(likely);
+  const times = about(best.at, bandOf(peaks.map((peak) => peak.at)));
   return {
-    tempC: bandOf(peaks.map(({ tempC }) => tempC)),
+    tempC: about(best.tempC, bandOf(peaks.map(({ tempC }) => tempC))),
     at: {
       earliest: Math.round(times.low),
       likely: Math.round(times.likely),
@@ -150,18 +174,17 @@ function peakOf({ courses, at }: Shown): UnloadPlan['peak'] {
   };
 }
 
-function loadOf({ input, outlook, courses, at }: Shown) {
+function loadOf({ input, outlook, courses, likely, at }: Shown) {
   const lastAirC = ({ airC }: Course): number => airC[airC.length - 1]!;
-  const meets = courses.map(
-    (course) => at + 1000 * downTo(course.coreC, input.inoculateBelowC, lastAirC(course)),
-  );
+  const meetsIn = (course: Course): number =>
+    at + 1000 * downTo(course.coreC, input.inoculateBelowC, lastAirC(course));
   const safe = courses.map((course) => at + 1000 * downTo(course.surfaceC, touchCautionC, lastAirC(course)));
   const back = courses.map(
     (course, index) => at + 1000 * backAfter(course, outlook.idleC(index), outlook.atStep),
   );
   const safeAt = quantile(safe, shares[2]);
   return {
-    inoculateAt: whenOf(meets, at),
+    inoculateAt: whenOf(courses.map(meetsIn), at, meetsIn(likely)),
     surface: {
       startC: quantile(
         courses.map(({ surfaceC }) => surfaceC[0]!),
@@ -187,13 +210,14 @@ export function planUnload(input: PlanInput): UnloadPlan {
   const start = startOf(given);
   const cases = drawCases(input, start);
   const standing = standingOf(input.cohorts);
-  const outlook = createOutlook(input, cases, standing);
+  const outlook = createOutlook(input, [...cases, likelyCase(input, start)], standing);
   const { atStep } = outlook;
   const at = now + atStep * stepS * 1000;
   const part = [{ count: load.count, atStep }];
   const courses = cases.map((_, index) => outlook.run(index, part, shownHours, true));
   const verdicts = courses.map((course) => verdictOf(standing, limits, course));
-  const shown = { input, cases, outlook, courses, at };
+  const likely = outlook.run(cases.length, part, shownHours, true);
+  const shown = { input, cases, outlook, courses, likely, at };
 
   const minutesOver = (limitC: number): Band =>
     bandOf(courses.map(({ airC }) => (airC.filter((tempC) => tempC > limitC).length * stepS) / 60));
@@ -210,7 +234,7 @@ export function planUnload(input: PlanInput): UnloadPlan {
       courses.map(({ coreC }) => coreC),
       at,
       (coreC) => [coreC],
-    ),
+    ).map((point) => through(likely.coreC, at, point)),
     limits: limits.map(({ name, limitC }) => ({ name, limitC, minutes: minutesOver(limitC) })),
     cohorts: cohortsOf(input, verdicts),
     ...loadOf(shown),

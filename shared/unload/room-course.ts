@@ -40,17 +40,17 @@ export interface RoomCourse {
 /** Loads as they stand in a room during one step. */
 function createStand(room: RoomParams) {
   const coming: ComingLoad[] = [];
-  let radiant = new Float64Array(0);
+  const skins: { radiantShare: number; skinC: number }[] = [];
   const heatOf: ((aroundC: number) => number)[] = [];
   const state = { airC: 0, structureC: 0 };
   /** What they give to air and structure in the last step asked for [W]. */
   const given = { airW: 0, structureW: 0 };
   const around = (airC: number, index: number): number => {
     state.airC = airC;
-    return aroundLoadC(room, state, radiant[index]!);
+    return aroundLoadC(room, state, skins[index]!.radiantShare);
   };
   const add = (loadW: number, index: number): void => {
-    const { heatW, structureW } = loadInput(room, loadW, radiant[index]!);
+    const { heatW, structureW } = loadInput(room, loadW, skins[index]!, state);
     given.airW += heatW;
     given.structureW += structureW;
   };
@@ -58,14 +58,13 @@ function createStand(room: RoomParams) {
     given,
     comes(load: ComingLoad): void {
       coming.push(load);
-      radiant = new Float64Array(coming.length);
     },
     isEmpty: () => coming.length === 0,
     begin(airC: number, structureC: number, dtS: number): void {
       state.structureC = structureC;
       for (let index = 0; index < coming.length; index++) {
         const { load, radiantFactor } = coming[index]!;
-        radiant[index] = radiantFactor * load.radiantShare(airC);
+        skins[index] = { radiantShare: radiantFactor * load.radiantShare(airC), skinC: load.skinC() };
         heatOf[index] = load.heatOf(dtS);
       }
     },

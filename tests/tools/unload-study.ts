@@ -135,8 +135,9 @@ function predict(params: RoomParams, fit: RoomFit, study: UnloadCase, count = st
   let readyMin = Number.POSITIVE_INFINITY;
   for (let minute = 0; minute < minutes; minute++) {
     const t = unload.at + minute * minuteMs;
-    const share = load.radiantShare(run.airC);
-    const { heatW, structureW } = loadInput(params, load.step(aroundLoadC(params, run, share), 60), share);
+    const skin = { radiantShare: load.radiantShare(run.airC), skinC: load.skinC() };
+    const loadW = load.step(aroundLoadC(params, run, skin.radiantShare), 60);
+    const { heatW, structureW } = loadInput(params, loadW, skin, run);
     const own = ownGains(params, isWorkingHour(localHour(t)));
     run.step(outsideAhead(fit, past, t), own.airW + heatW, own.wallW + structureW, 1);
     airC[minute] = run.airC;
@@ -212,17 +213,20 @@ function scoreOf(study: UnloadCase, coolerTold: boolean, draws = 60): Score {
     times.push(peak.atMin);
     readies.push(readyMin);
   }
-  const spread = (values: number[], truth: number) => {
+  const spread = (values: number[], truth: number, likely: number) => {
     values.sort((a, b) => a - b);
-    const likely = quantile(values, 0.5);
     return { truth, likely, low: quantile(values, 0.1), high: quantile(values, 0.9) };
   };
+  // As the planner does: what is likely is read off the course in which all is as it is held most likely.
+  const mean = meanRoom(fit);
+  const best = predict(mean, fit, study);
+  const bestPeak = peakOf(best.airC);
   const readyTruth = truth.coreC.findIndex((c) => c <= readyC);
   return {
-    rise: spread(rises, truly.tempC - baseC),
-    at: spread(times, truly.atMin),
-    ready: spread(readies, readyTruth < 0 ? Number.POSITIVE_INFINITY : readyTruth),
-    ...{ fit, mean: meanRoom(fit), tookMs },
+    rise: spread(rises, truly.tempC - baseC, bestPeak.tempC - baseC),
+    at: spread(times, truly.atMin, bestPeak.atMin),
+    ready: spread(readies, readyTruth < 0 ? Number.POSITIVE_INFINITY : readyTruth, best.readyMin),
+    ...{ fit, mean, tookMs },
   };
 }
 

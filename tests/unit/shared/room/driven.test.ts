@@ -53,8 +53,9 @@ function switching(days: number, outsideTold: boolean): RoomHistory {
     const given = { airW: own.airW, wallW: own.wallW };
     for (const { from, until, load } of loads) {
       if (i < from || i >= until) continue;
-      const share = load.radiantShare(run.airC);
-      const { heatW, structureW } = loadInput(lived, load.step(aroundLoadC(lived, run, share), 60), share);
+      const skin = { radiantShare: load.radiantShare(run.airC), skinC: load.skinC() };
+      const loadW = load.step(aroundLoadC(lived, run, skin.radiantShare), 60);
+      const { heatW, structureW } = loadInput(lived, loadW, skin, run);
       given.airW += heatW;
       given.wallW += structureW;
     }

@@ -45,8 +45,9 @@ function liveIn(params: RoomParams, days: number, unloads: { hour: number; count
     let [airW, wallW] = [0, 0];
     for (const { at, load } of hot) {
       if (t < at || t > at + 20 * hourMs) continue;
-      const share = load.radiantShare(run.airC);
-      const given = loadInput(params, load.step(aroundLoadC(params, run, share), stepMin * 60), share);
+      const skin = { radiantShare: load.radiantShare(run.airC), skinC: load.skinC() };
+      const loadW = load.step(aroundLoadC(params, run, skin.radiantShare), stepMin * 60);
+      const given = loadInput(params, loadW, skin, run);
       airW += given.heatW;
       wallW += given.structureW;
     }

@@ -2,7 +2,9 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { defaultRoom } from '../../../../shared/room/default-room.ts';
 import {
+  aroundLoadC,
   followStructure,
+  loadInput,
   lossWPerK,
   ownGains,
   roomRun,
@@ -152,5 +154,47 @@ describe('what is known of a room', () => {
     const fit = defaultRoom(16);
     expect(usualOutsideC(fit, 14.99)).toBeCloseTo(20, 1);
     expect(usualOutsideC(fit, 0)).toBeCloseTo(usualOutsideC(fit, 24), 9);
+  });
+});
+
+describe('heat of a hot load', () => {
+  const even: RoomParams = { ...room, radiantFactor: 1 };
+  const film = { convectiveWPerK: 60, radiantWPerK: 90 };
+  const share = film.radiantWPerK / (film.convectiveWPerK + film.radiantWPerK);
+
+  // Convection and radiation side by side, each by its own difference (ISO 6946:2017, annex C, has h = hc + hr).
+  it('comes to air and walls by how much warmer the skin is than each', () => {
+    const anyOver = fc.double({ min: 4, max: 70, noNaN: true });
+    const anyWall = fc.double({ min: -4, max: 3, noNaN: true });
+    fc.assert(
+      fc.property(anyOver, anyWall, (overK, wallK) => {
+        const state = { airC: 24, structureC: 24 + wallK };
+        const skinC = 24 + overK;
+        const airW = film.convectiveWPerK * (skinC - state.airC);
+        const wallW = film.radiantWPerK * (skinC - state.structureC);
+        const aroundC = aroundLoadC(even, state, share);
+        const loadW = (film.convectiveWPerK + film.radiantWPerK) * (skinC - aroundC);
+        expect(loadW).toBeCloseTo(airW + wallW, 6);
+        const given = loadInput(even, loadW, { radiantShare: share, skinC }, state);
+        expect(given.heatW).toBeCloseTo(airW, 6);
+        expect(given.structureW).toBeCloseTo(wallW, 6);
+      }),
+      runs,
+    );
+  });
+
+  it('is never more to one side than all of it, however near the skin is to what is about it', () => {
+    fc.assert(
+      fc.property(temp, temp, temp, fc.double({ min: -500, max: 5_000, noNaN: true }), (...drawn) => {
+        const [skinC, airC, structureC, loadW] = drawn;
+        const given = loadInput(even, loadW, { radiantShare: share, skinC }, { airC, structureC });
+        expect(given.heatW + given.structureW).toBeCloseTo(loadW, 6);
+        for (const part of [given.heatW, given.structureW]) {
+          expect(part * Math.sign(loadW)).toBeGreaterThanOrEqual(-1e-9);
+          expect(Math.abs(part)).toBeLessThanOrEqual(Math.abs(loadW) + 1e-9);
+        }
+      }),
+      runs,
+    );
   });
 });

@@ -36,9 +36,10 @@ describe('a load that the room carries', () => {
     expect(Math.abs(light.air[1]!.value.likely - light.air[0]!.value.likely)).toBeLessThan(0.4);
     expect(light.air[light.air.length - 1]!.t).toBe(planNow + 24 * hourMs);
     const top = Math.max(...heavy.air.map(({ value }) => value.likely));
-    // The likely peak is that of whole courses, each with its own chance: above the peak of the likely curve.
-    expect(heavy.peak.tempC.likely - top).toBeGreaterThan(0);
-    expect(heavy.peak.tempC.likely - top).toBeLessThan(0.9);
+    expect(heavy.peak.tempC.likely).toBe(top);
+    expect(heavy.air.find(({ t }) => t === heavy.peak.at.likely)!.value.likely).toBe(top);
+    // Chance lifts the highest moment of a course: the range reaches farther up than down.
+    expect(heavy.peak.tempC.high - top).toBeGreaterThan(top - heavy.peak.tempC.low);
     expect(heavy.peak.at.likely).toBeLessThan(planNow + hourMs);
   });
   it('has bands without teeth: their edges bend no more than the middle of the curve does', () => {
@@ -151,7 +152,9 @@ describe('what may be done', () => {
     for (const hours of [6, 12, 20]) {
       const second = rise({ earlier: [{ load, container: block, at: planNow - hours * hourMs }] });
       expect(second.peak.tempC.likely, `${hours} h`).toBeGreaterThan(plain.peak.tempC.likely - 0.05);
-      expect(second.advice.largest.count, `${hours} h`).toBeLessThanOrEqual(plain.advice.largest.count);
+      expect(second.advice.largest.count / plain.advice.largest.count, `${hours} h`).toBeLessThanOrEqual(
+        1.01,
+      );
     }
   });
   describe('another load that is scheduled', () => {
