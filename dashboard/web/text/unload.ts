@@ -68,6 +68,8 @@ export const unload = {
     batches === 1 ? 'One batch passes what it stands' : `${numberWord(batches)} batches pass what they stand`,
   overNames: (what: string, names: string) => `${what}: ${names}.`,
   overNone: 'Nothing that stands there passes what it stands.',
+  overRoom: (limit: string) =>
+    `Nothing that stands there passes what it stands, but the air may pass ${limit}.`,
   noneStands: 'Nothing stands there that it could harm.',
   limit: (name: string, limit: string, span: string, low: string, high: string) =>
     `Above ${name} ${limit} for ${span} (${low} to ${high}).`,

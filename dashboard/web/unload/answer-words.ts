@@ -63,7 +63,7 @@ export function answerWords(plan: UnloadPlan, place: Place): AnswerWords {
         : text.tooMany(load.count, when),
     bad: !advice.fits,
     peak: peakWords(plan, place),
-    harm: harmWords(plan, place.batchName),
+    harm: harmWords(plan, place),
     limits: limitWords(plan, temperature),
     largest: text.largest(advice.largest.count, inScreenUnit(advice.largest.limitedBy, temperature)),
     ways: waysOf(plan, place),
@@ -111,10 +111,16 @@ function limitWords({ limits }: UnloadPlan, temperature: TemperatureUnit): strin
   return said.length === 0 ? [text.limitNone] : said;
 }
 
-function harmWords({ cohorts }: UnloadPlan, batchName: Place['batchName']): string {
+function harmWords({ cohorts, advice }: UnloadPlan, { batchName, temperature }: Place): string {
   if (cohorts.length === 0) return text.noneStands;
   const over = cohorts.filter((cohort) => cohort.over);
-  if (over.length === 0) return text.overNone;
+  if (over.length === 0) {
+    const { limitedBy } = advice.largest;
+    // What is too much for nobody there is so for the room.
+    return !advice.fits && limitedBy.startsWith("the room's ")
+      ? text.overRoom(inScreenUnit(limitedBy, temperature))
+      : text.overNone;
+  }
   const names = over.map(({ batch, shelf }) => `${batchName(batch)} (${shelf})`);
   return text.overNames(text.over(new Set(over.map(({ batch }) => batch)).size), names.join(', '));
 }

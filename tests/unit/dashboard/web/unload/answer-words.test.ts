@@ -69,6 +69,12 @@ describe('an answer in words', () => {
     expect(say({ cohorts: [{ ...first!, over: false }] }).harm).toBe(
       'Nothing that stands there passes what it stands.',
     );
+    const largest = { count: 24, limitedBy: "the room's outer high limit of 32.0 °C" };
+    const only = { cohorts: [{ ...first!, over: false }] };
+    expect(say({ ...only, ...advice({ largest }) }, 'F').harm).toBe(
+      "Nothing that stands there passes what it stands, but the air may pass the room's outer high limit of 89.6 °F.",
+    );
+    expect(say({ ...only, ...advice({ fits: true, largest }) }).harm).toMatch(/stands\.$/);
   });
 
   it('offers every way, and what each changes in the question', () => {
