@@ -29,11 +29,15 @@ const modelLnSd: Partial<Record<RoomParam, number>> = {
 };
 /** What is learned from how a cooler swings is less sure than from when it ran, by this factor. Set on simulated rooms. */
 const bySwings = 1.15;
+/** So is, far more, what it gives against the room's own gains where neither is known: air told every few minutes shows no swings. */
+const byNeither = 2.2;
+const balanced: ReadonlySet<RoomParam> = new Set(['coolingW', 'gainW']);
 /** Of loads cores tell, whatever the cooler does. */
 const ofLoads: ReadonlySet<RoomParam> = new Set(['filmFactor', 'heatFactor']);
 
-function modelVariance(name: RoomParam, coolerTold: boolean): number {
-  const wider = coolerTold || ofLoads.has(name) ? 1 : bySwings;
+function modelVariance(name: RoomParam, { grid, swing }: Problem): number {
+  const known = grid.cooler !== null || ofLoads.has(name);
+  const wider = known ? 1 : swing === null && balanced.has(name) ? byNeither : bySwings;
   return ((modelLnSd[name] ?? 0) * wider) ** 2;
 }
 
@@ -107,7 +111,7 @@ export function fitRoom(history: RoomHistory, prior: RoomFit): RoomFit {
     roomParamNames.map(
       (name, column) =>
         inverse[row * n + column]! * problem.sd[row]! * problem.sd[column]! +
-        (row === column ? modelVariance(name, problem.grid.cooler !== null) : 0),
+        (row === column ? modelVariance(name, problem) : 0),
     ),
   );
   const vector = vectorOf(problem, z);

@@ -1,5 +1,10 @@
 import { expect, test } from 'vitest';
-import { unloadStudy } from '../../tools/unload-study.ts';
+import { defaultRoom } from '../../../shared/room/default-room.ts';
+import { fitRoom } from '../../../shared/room/fit-room.ts';
+import type { RoomHistory } from '../../../shared/room/history.ts';
+import { roomParamNames } from '../../../shared/room/params.ts';
+import { unloadRooms } from '../../../simulator/studies/unload-rooms.ts';
+import { historyOf, unloadStudy } from '../../tools/unload-study.ts';
 
 // The full study is `npm run bench -- unloads`: fifty rooms, with goals of eight in ten.
 test('what an unload does is foreseen in some of few rooms never seen', () => {
@@ -7,4 +12,19 @@ test('what an unload does is foreseen in some of few rooms never seen', () => {
   expect(rise).toBeGreaterThanOrEqual(0.3);
   expect(core).toBeGreaterThanOrEqual(0.3);
   expect(riseHeld).toBeGreaterThanOrEqual(0.3);
+});
+
+test('air told every few minutes, which shows no swings, leaves the cooler far less sure', () => {
+  const [study] = unloadRooms({ count: 1, seed: 5, days: 7, small: 1 });
+  const told = historyOf(study!);
+  const seldom = { ...told, airC: Array.from(told.airC, (airC, k) => (k % 4 === 0 ? airC : Number.NaN)) };
+  const place = roomParamNames.indexOf('coolingW');
+  const coolingOf = (history: RoomHistory) => {
+    const { mean, covariance } = fitRoom(history, defaultRoom(study!.floorAreaM2));
+    return { ln: mean[place]!, sd: Math.sqrt(covariance[place * (mean.length + 1)]!) };
+  };
+  const [often, rarely] = [coolingOf(told), coolingOf(seldom)];
+  expect(rarely.sd).toBeGreaterThan(1.3 * often.sd);
+  // What it truly is lies in the 80 % range.
+  expect(Math.abs(rarely.ln - Math.log(study!.built.coolingW))).toBeLessThan(1.28 * rarely.sd);
 });
