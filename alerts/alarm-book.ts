@@ -3,6 +3,7 @@ import type { AlarmAct, AlarmJournalEntry, AlarmState, AlarmView, Priority } fro
 import { AppError } from '../shared/errors.ts';
 import type { Farm } from '../shared/farm/farm.ts';
 import type { CohortForecast } from '../shared/forecasts.ts';
+import { itself } from '../shared/itself.ts';
 import type { JournalQuestion } from '../shared/ports.ts';
 import type { Reading } from '../shared/readings.ts';
 import type { RoomsKnown } from '../shared/room/rooms-known.ts';
@@ -19,7 +20,7 @@ import { createOutboxViews } from './delivery/outbox-views.ts';
 import { type AlarmDetailOfBook, createAlarmDetails } from './detail.ts';
 import { type AlarmEntry, viewOf } from './entries.ts';
 import { createHoldLog } from './hold-log.ts';
-import { byItself, createAlarmJournal, limitsChanged } from './journal.ts';
+import { createAlarmJournal, limitsChanged } from './journal.ts';
 import { createAlarmRecords, type SystemWords } from './records.ts';
 import { createRoster } from './roster.ts';
 import { createSensorHealth } from './sensor-health.ts';
@@ -167,7 +168,7 @@ export function createAlarmBook(needs: AlarmBookNeeds) {
           const why = 'the farm file no longer has it';
           const { alarm, title, value } = stored;
           const line = { t, alarm, title, event: 'definition-removed', from, value, limit: null };
-          if (from !== 'normal') journal.append({ ...line, to: 'normal', who: byItself, why });
+          if (from !== 'normal') journal.append({ ...line, to: 'normal', who: itself, why });
           records.drop(alarm);
         } else if (stored.shelvingLost) apply(entry, { type: 'shelving-lost', t });
         else if (stored.memory === null) {

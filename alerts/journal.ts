@@ -3,9 +3,6 @@ import type { AlarmJournalEntry } from '../shared/alarms.ts';
 import type { JournalQuestion } from '../shared/ports.ts';
 import type { EpochMs } from '../shared/time.ts';
 
-/** Who wrote a line when no person did. */
-export const byItself = 'shelfwarden';
-
 /** Event of a definition that somebody changed; the state stays. */
 export const limitsChanged = 'limits-changed';
 
@@ -20,7 +17,7 @@ export function createAlarmJournal(database: Database) {
   const columns = `seq, t, alarm, title, event, from_state AS "from", to_state AS "to", who, why, value,
     limit_value AS "limit"`;
   const within = `t >= @from AND t < @to AND seq < @before
-    AND (@state IS NULL OR to_state = @state) AND (@who IS NULL OR who = @who)
+    AND (@state IS NULL OR to_state = @state) AND (@who IS NULL OR who = @who COLLATE NOCASE)
     AND (@alarms IS NULL OR alarm IN (SELECT value FROM json_each(@alarms)))
     ORDER BY seq DESC LIMIT @limit`;
   const ofAll = database.prepare<unknown[], AlarmJournalEntry>(
@@ -43,7 +40,7 @@ export function createAlarmJournal(database: Database) {
 
     /**
      * Lines of one alarm or of all, newest first; `from` inclusive, `to` exclusive. `alarms` are those that
-     * a place or a priority stands for.
+     * a place or a priority stands for; `who` in any case, as older lines have 'shelfwarden'.
      */
     read({ alarm, alarms, from, to, before, state, who, limit }: JournalLines): AlarmJournalEntry[] {
       const filter = {

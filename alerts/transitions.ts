@@ -1,11 +1,12 @@
 import type { Database } from 'better-sqlite3';
 import type { AlarmJournalEntry } from '../shared/alarms.ts';
 import type { Farm } from '../shared/farm/farm.ts';
+import { itself } from '../shared/itself.ts';
 import type { EpochMs } from '../shared/time.ts';
 import type { MailReason } from './delivery/email.ts';
 import type { Notifier } from './delivery/notifier.ts';
 import { type AlarmEntry, limitOf } from './entries.ts';
-import { byItself, createAlarmJournal } from './journal.ts';
+import { createAlarmJournal } from './journal.ts';
 import type { AlarmRecords } from './records.ts';
 import { type AlarmEvent, step } from './state.ts';
 
@@ -39,7 +40,7 @@ export function createTransitions({
     entry: AlarmEntry,
     t: EpochMs,
     line: Pick<AlarmJournalEntry, 'event' | 'from' | 'to'>,
-    who = byItself,
+    who = itself,
     why: string | null = null,
   ): number => {
     const { definition, title, value } = entry;
@@ -85,7 +86,7 @@ export function createTransitions({
     },
 
     /** One event of one alarm. Returns why it was refused, or null; a refused event writes nothing. */
-    apply(farm: Farm, entry: AlarmEntry, event: AlarmEvent, who = byItself, why: string | null = null) {
+    apply(farm: Farm, entry: AlarmEntry, event: AlarmEvent, who = itself, why: string | null = null) {
       const before = entry.memory;
       const { memory, effects, refused } = step(entry.definition.rule, before, event);
       if (refused !== null || memory === before) return refused;

@@ -1,5 +1,6 @@
 import type { AlarmJournalEntry } from '../../shared/alarms.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
+import { itself } from '../../shared/itself.ts';
 import type { RecordedReading } from '../../shared/ports.ts';
 import type { EpochMs } from '../../shared/time.ts';
 import { type HeldSpan, unloadHold } from '../../shared/unload/watched.ts';
@@ -7,7 +8,6 @@ import { createCauses } from '../causes.ts';
 import { isCore } from '../core-log.ts';
 import type { SignalDefinition } from '../definitions/definition.ts';
 import { type AlarmEntry, entriesOf, limitOf } from '../entries.ts';
-import { byItself } from '../journal.ts';
 import { createSignalJudge } from '../signal-judge.ts';
 import { type AlarmEvent, dueAt, step } from '../state.ts';
 
@@ -58,7 +58,7 @@ export function createReplay(
       event,
       from,
       to,
-      who: byItself,
+      who: itself,
       why: null,
       value,
       limit,

@@ -1,6 +1,7 @@
 import { AppError, messageOf } from '../../shared/errors.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { CohortForecast } from '../../shared/forecasts.ts';
+import { itself } from '../../shared/itself.ts';
 import type { LiveValue } from '../../shared/readings.ts';
 import { type Clock, type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 import type { UnloadState } from '../../shared/unload/derive.ts';
@@ -9,7 +10,6 @@ import type { UnloadEvent, UnloadNow } from '../../shared/unloads.ts';
 import { isUsable } from '../../shared/usable.ts';
 import type { StoreHistory } from '../store/history.ts';
 import type { Gather } from './gather.ts';
-import { itself } from './guesses.ts';
 import { probeNow, probeSpots } from './probes.ts';
 import { recentAir } from './recent-air.ts';
 import type { Reckoner } from './reckoner.ts';

@@ -1,5 +1,6 @@
 import { roomAirChannels } from '../../shared/air/room-channels.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
+import { itself } from '../../shared/itself.ts';
 import type { RoomFit } from '../../shared/room/room-fit.ts';
 import { type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 import { isNews } from '../../shared/unload/asked-before.ts';
@@ -15,9 +16,6 @@ const lookEveryMs = 5 * minuteMs;
 const lookBackMs = 8 * hourMs;
 /** What nobody answered for so long is no longer asked. */
 const askedForMs = 24 * hourMs;
-
-/** Who asks. */
-export const itself = 'Shelfwarden';
 
 interface GuessNeeds {
   farm: () => Farm;

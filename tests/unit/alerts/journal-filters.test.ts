@@ -1,4 +1,5 @@
 import { expect, it } from 'vitest';
+import { createAlarmJournal } from '../../../alerts/journal.ts';
 import { alarmSite } from '../../tools/alarm-site.ts';
 
 /** The warm room too warm and too damp, and shelf A2 too warm, one of them acknowledged. */
@@ -30,6 +31,17 @@ it('asks for a person, a state, a priority, and all of them at once', () => {
     new Set(['high/A2.temperature']),
   );
   expect(alarmsOf(site, { who: 'Ash' })).toEqual(new Set());
+});
+
+it('names itself as the records of unloads do, and finds lines from before it did', () => {
+  const site = troubled();
+  const itself = site.book.journal({ limit: 100, who: 'Shelfwarden' });
+  expect(new Set(itself.map(({ who }) => who))).toEqual(new Set(['Shelfwarden']));
+  const { seq: _, ...line } = itself[0]!;
+  createAlarmJournal(site.database).append({ ...line, who: 'shelfwarden' });
+  const found = site.book.journal({ limit: 100, who: 'Shelfwarden' });
+  expect(found).toHaveLength(itself.length + 1);
+  expect(found[0]!.who).toBe('shelfwarden');
 });
 
 it('reads on where an answer ended', () => {

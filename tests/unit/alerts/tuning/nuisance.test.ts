@@ -23,7 +23,7 @@ const line = (
   to: AlarmState,
 ): AlarmJournalEntry => ({
   ...{ t, alarm, title: `${alarm} rings`, event, from, to },
-  ...{ seq: ++seq, who: 'shelfwarden', why: null, value: null, limit: null },
+  ...{ seq: ++seq, who: 'Shelfwarden', why: null, value: null, limit: null },
 });
 const rings = (t: number, alarm: string) => line(t, alarm, 'raised', 'normal', 'unacknowledged');
 const over = (t: number, alarm: string) =>

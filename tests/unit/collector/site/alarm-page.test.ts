@@ -26,7 +26,7 @@ test('the page of an alarm holds its rule, curves with the worst first, journal,
   expect(page.curve!.from).toBeLessThanOrEqual(page.alarm.raisedAt! - 3 * hourMs);
   expect(page.journal.map(({ event, who }) => [event, who])).toEqual([
     ['acknowledged', 'Rowan'],
-    ['raised', 'shelfwarden'],
+    ['raised', 'Shelfwarden'],
   ]);
   expect(() => site.desk.alarm('high/moon.temperature')).toThrow(/no alarm 'high\/moon/);
 });
