@@ -3,6 +3,7 @@ import { AppError } from '../../shared/errors.ts';
 import type { Container } from '../../shared/farm/schema.ts';
 import type { Band } from '../../shared/forecasts.ts';
 import { type EpochMs, minuteMs } from '../../shared/time.ts';
+import { airRemarks } from '../../shared/unload/against-plan.ts';
 import type { UnloadState } from '../../shared/unload/derive.ts';
 import { expectedAt } from '../../shared/unload/expected.ts';
 import { type Followed as FollowedLoad, followLoad } from '../../shared/unload/follow.ts';
@@ -16,8 +17,6 @@ import { newestAirC } from './recent-air.ts';
 
 /** Air older than this says nothing of now. */
 const freshMs = 20 * minuteMs;
-/** Further above the plan's band than this is worth a word [K]: the alarm's own margin. */
-const remarkableK = 0.5;
 /** Air of a room of which nothing at all is known [°C]. */
 const assumedAirC = 22;
 
@@ -96,15 +95,11 @@ export function unloadNow(needs: NowNeeds): Followed {
   });
   const { coreC, core, surfaceC, inoculateAt, touchAt, remarks } = followed;
   const beyondK = airC === null || planned === null ? null : outside(airC, planned);
-  const warmer =
-    beyondK !== null && beyondK > remarkableK
-      ? [`The room is ${beyondK.toFixed(1)} K warmer than the most that was planned.`]
-      : [];
   const state: UnloadNow = {
     ...{ asOf: now, airC, beyondK, coreC, core, surfaceC, inoculateAt, touchAt },
     ...{ inoculateBelowC, cautionC: touchCautionC },
     probe: probe && probeState(probe, followed),
-    remarks: [...warmer, ...silenceOf(probe), ...remarks],
+    remarks: [...airRemarks(beyondK), ...silenceOf(probe), ...remarks],
     overAt: plan?.overAt ?? null,
     wbgtC: wbgt(airC, humidity),
   };

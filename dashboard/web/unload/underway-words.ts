@@ -1,5 +1,6 @@
 import type { Band } from '../../../shared/forecasts.ts';
 import type { EpochMs } from '../../../shared/time.ts';
+import { goesAsPlanned } from '../../../shared/unload/against-plan.ts';
 import type { UnloadView } from '../../../shared/unloads.ts';
 import { momentNear, spanOf } from '../format/time.ts';
 import { limitOf, numberOf, type TemperatureUnit, writingOf, written } from '../format/value.ts';
@@ -49,11 +50,11 @@ export function surfaceNow(view: UnloadView, { now, zone, temperature }: Place):
     : text.surface(say(hot.tempC), momentNear(hot.until, now, zone));
 }
 
-/** How the air is against the plan: `0.7 K above what was expected`. */
+/** How the air is against the plan: `0.7 K above what was expected`; as expected while no remark is made of it. */
 export function againstPlan(beyondK: number | null, temperature: TemperatureUnit): string | null {
   if (beyondK === null) return null;
+  if (goesAsPlanned(beyondK)) return text.asExpected;
   const step = stepWords(Math.abs(beyondK), temperature);
-  if (Math.abs(beyondK) < 0.05) return text.asExpected;
   return beyondK > 0 ? text.beyond(step) : text.below(step);
 }
 

@@ -10,6 +10,7 @@ import {
 import { airPlan, corePlan } from '../../../../../dashboard/web/unload/unload-plans.ts';
 import { unloadToShow, unloadWords } from '../../../../../dashboard/web/wall/unload-shown.ts';
 import { hourMs, minuteMs } from '../../../../../shared/time.ts';
+import { airRemarks } from '../../../../../shared/unload/against-plan.ts';
 import type { UnloadView } from '../../../../../shared/unloads.ts';
 import { seriesOf } from '../../../../browser/fixture/history.ts';
 import { fixtureNow, liveAt } from '../../../../browser/fixture/live.ts';
@@ -81,9 +82,13 @@ it.each([
   [-1, 'C', '1.0 K below what was expected'],
   [1, 'F', '1.8 °F above what was expected'],
   [0, 'C', 'as expected'],
+  [-0.1, 'C', 'as expected'],
+  [0.5, 'F', 'as expected'],
   [null, 'C', null],
 ] as const)('air %s K beyond the plan is told in °%s', (beyondK, temperature, words) => {
   expect(againstPlan(beyondK, temperature)).toBe(words);
+  // The page says 'All goes as planned' where no remark is made: both or neither tell of a difference.
+  expect(airRemarks(beyondK).length > 0).toBe(words?.includes('what was expected') ?? false);
 });
 
 describe('the curves', () => {
