@@ -57,7 +57,7 @@ describe('this screen’s settings', () => {
       await page.getByText('85.3', { exact: true }).waitFor();
       await expect
         .poll(() => page.locator('.band-title').textContent())
-        .toBe('Warm room too warm: 85.3 °F, limit 82.4');
+        .toBe('Warm room too warm: 85.3\u00a0°F, limit\u00a082.4');
       await page.close();
     });
   });

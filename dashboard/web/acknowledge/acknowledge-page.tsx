@@ -2,8 +2,10 @@ import '../styles/doors.css';
 import { useSignal } from '@preact/signals';
 import type { AcknowledgeLinkView } from '../../../shared/alarms.ts';
 import { ask } from '../api.ts';
+import { inScreenUnit } from '../format/value.ts';
 import { useAnswer } from '../parts/use-answer.ts';
 import { link } from '../screen.ts';
+import { settings } from '../settings.ts';
 import { acknowledge as text } from '../text/acknowledge.ts';
 import { common } from '../text/common.ts';
 
@@ -30,7 +32,7 @@ export function AcknowledgePage({ token }: { token: string }) {
   return (
     <main class="door" id="content">
       <p class="door-product">{common.product}</p>
-      <h1>{view?.title ?? text.title}</h1>
+      <h1>{inScreenUnit(view?.title ?? text.title, settings.value.temperature)}</h1>
       {asked.failed === null ? null : <p role="alert">{common.failed(asked.failed)}</p>}
       {view?.who == null ? null : <p>{text.for(view.who)}</p>}
       {view?.usable && !done.value ? (

@@ -5,6 +5,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { secondMs } from '../../../shared/time.ts';
 import type { LimitedBand } from '../../../shared/tuning.ts';
 import { spanOf } from '../format/time.ts';
+import { withUnit } from '../format/value.ts';
 import { NotRead } from '../parts/not-read.tsx';
 import { useAnswer } from '../parts/use-answer.ts';
 import { site } from '../screen.ts';
@@ -114,8 +115,7 @@ function summaryOf(band: LimitedBand): string {
     return value === null ? [] : [`${text.field[field].toLowerCase()} ${value}`];
   });
   return text.summary(
-    levels.join(', '),
-    unit,
+    withUnit(levels.join(', '), unit),
     shown('deadband') ?? '',
     delayOf(band.holds.onDelayS),
     band.holds.during.length,

@@ -4,6 +4,8 @@ import type { AlarmView } from '../../../shared/alarms.ts';
 import { minuteMs } from '../../../shared/time.ts';
 import { WhoField } from '../doors/who-field.tsx';
 import { spanOf } from '../format/time.ts';
+import { inScreenUnit } from '../format/value.ts';
+import { settings } from '../settings.ts';
 import { alarms as text } from '../text/alarms.ts';
 import { actOn } from './act.ts';
 
@@ -54,7 +56,9 @@ export function ShelveDialog({ alarm, capMin = usualCapMin, onDone }: Props) {
   return (
     <dialog ref={dialog} class="shelve" aria-labelledby="shelve-title" onClose={onDone}>
       <form onSubmit={shelve} noValidate>
-        <h2 id="shelve-title">{text.shelveTitle(alarm?.title ?? '')}</h2>
+        <h2 id="shelve-title">
+          {text.shelveTitle(inScreenUnit(alarm?.title ?? '', settings.value.temperature))}
+        </h2>
         <p class="quiet">
           {text.shelveHint}
           {alarm?.id.startsWith('unload-beyond/') ? ` ${text.shelveBeyond}` : ''}

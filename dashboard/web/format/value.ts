@@ -55,9 +55,20 @@ export function limitOf(si: number, writing: Writing): string {
   return numberOf(rounded, Number.isInteger(rounded) ? 0 : 1);
 }
 
+/** `24.6 °C`, which no end of a line parts. */
+export const withUnit = (number: string, unit: string): string => `${number}\u00a0${unit}`;
+
 /** `24.6 °C` */
 export const written = (si: number, writing: Writing): string =>
-  `${numberOf(writing.shown(si), writing.decimals)} ${writing.unit}`;
+  withUnit(numberOf(writing.shown(si), writing.decimals), writing.unit);
+
+/** A limit with its unit: `28 °C`. */
+export const limitWritten = (si: number, writing: Writing): string =>
+  withUnit(limitOf(si, writing), writing.unit);
+
+/** In whole units: `62 °C`. */
+export const wholeWritten = (si: number, writing: Writing): string =>
+  withUnit(numberOf(writing.shown(si), 0), writing.unit);
 
 /** `42 %` from a share 0-1. */
 export const percentOf = (share: number): string => `${Math.round(share * 100)} %`;
@@ -87,18 +98,22 @@ const steps = new Map([
   [' °C/h', '°F/h'],
 ]);
 
+/** Numbers that keep their units beside them, and bare limits the word before them. */
+const unparted = (sentence: string): string =>
+  sentence.replace(/(\d) (?=°[CF]|%|(?:K|ppm|hPa)(?![\w/]))|(\blimit) (?=[-−]?\d)/g, '$1$2\u00a0');
+
 /**
  * A sentence of the server, in this screen's unit. The server writes °C, K for a difference and, for a
- * temperature, a bare limit: `Warm room too warm: 29.6 °C, limit 28`.
+ * temperature, a bare limit: `Warm room too warm: 29.6 °C, limit 28`. No end of a line parts number and unit.
  */
 export function inScreenUnit(sentence: string, temperature: TemperatureUnit): string {
-  if (temperature === 'C') return sentence;
+  if (temperature === 'C') return unparted(sentence);
   const hasBareLimits = sentence.includes('°C');
   const convert = (number: string) => {
     const shown = fahrenheit.shown(Number(number.replace('−', '-')));
     return numberOf(shown, number.includes('.') || !Number.isInteger(Math.round(shown * 10) / 10) ? 1 : 0);
   };
-  return sentence.replace(
+  const inFahrenheit = sentence.replace(
     /(limit )?([-−]?\d+(?:\.\d+)?)( °C\/h| °C| K(?![\w/]))?/g,
     (all, limit: string | undefined, number: string, unit: string | undefined) => {
       const step = steps.get(unit ?? '');
@@ -108,4 +123,5 @@ export function inScreenUnit(sentence: string, temperature: TemperatureUnit): st
       return `${limit ?? ''}${convert(number)}${unit === undefined ? '' : ' °F'}`;
     },
   );
+  return unparted(inFahrenheit);
 }

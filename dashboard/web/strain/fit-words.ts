@@ -1,5 +1,5 @@
 import type { ResponseFit } from '../../../shared/growth/fit.ts';
-import { inScreenUnit, numberOf, type TemperatureUnit, type Writing } from '../format/value.ts';
+import { inScreenUnit, numberOf, type TemperatureUnit, type Writing, withUnit } from '../format/value.ts';
 import { strain as text } from '../text/strain.ts';
 
 /** Parameters of a fit with their standard errors, temperatures in the screen's unit: `lowest 41.3 ± 0.5 °F`. */
@@ -9,12 +9,12 @@ export const parametersOf = ({ parameters }: Pick<ResponseFit, 'parameters'>, wr
       const isTemperature = name.endsWith('C');
       const error =
         isTemperature && standardError !== null ? writing.shownStep(standardError) : standardError;
-      return [
+      const words = [
         text.parameters[name] ?? name,
         numberOf(isTemperature ? writing.shown(value) : value, 2),
         ...(error === null ? [] : ['±', numberOf(error, 2)]),
-        ...(isTemperature ? [writing.unit] : []),
       ].join(' ');
+      return isTemperature ? withUnit(words, writing.unit) : words;
     })
     .join(', ');
 

@@ -1,5 +1,5 @@
 import type { StrainPage } from '../../../shared/api/strains.ts';
-import { numberOf, percentOf, writingOf } from '../format/value.ts';
+import { numberOf, percentOf, withUnit, writingOf } from '../format/value.ts';
 import { settings } from '../settings.ts';
 import { strain as text } from '../text/strain.ts';
 import type { Trial } from './rate-trial.tsx';
@@ -87,7 +87,7 @@ export function ResponsePlot({ page, trial }: { page: StrainPage; trial: Trial |
         <tbody>
           {wholes.map(({ tempC, share }) => (
             <tr key={tempC}>
-              <td>{`${shownAt(tempC)} ${writing.unit}`}</td>
+              <td>{withUnit(shownAt(tempC), writing.unit)}</td>
               <td>{percentOf(share)}</td>
             </tr>
           ))}

@@ -75,8 +75,8 @@ export const limits = {
   inherited: 'Shelves that go by their room',
   inheritedHint:
     'What you save for one of them holds there instead of its room’s limit, with an alarm of its own.',
-  summary: (levels: string, unit: string, deadband: string, delay: string, timesOfDay: number) =>
-    `${levels} ${unit}; deadband ${deadband}, rings after ${delay}${
+  summary: (levels: string, deadband: string, delay: string, timesOfDay: number) =>
+    `${levels}; deadband ${deadband}, rings after ${delay}${
       timesOfDay === 0
         ? ''
         : timesOfDay === 1

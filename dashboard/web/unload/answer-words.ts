@@ -5,9 +5,10 @@ import type { UnloadPlan } from '../../../shared/unloads.ts';
 import { momentNear, spanOf } from '../format/time.ts';
 import {
   inScreenUnit,
-  limitOf,
+  limitWritten,
   numberOf,
   type TemperatureUnit,
+  wholeWritten,
   writingOf,
   written,
 } from '../format/value.ts';
@@ -103,7 +104,7 @@ function limitWords({ limits }: UnloadPlan, temperature: TemperatureUnit): strin
   const said = limits
     .filter(({ minutes }) => minutes.high >= 1)
     .map(({ name, limitC, minutes }) => {
-      const limit = `${limitOf(limitC, writing)} ${writing.unit}`;
+      const limit = limitWritten(limitC, writing);
       return minutes.likely < 1
         ? text.limitPerhaps(name, limit, span(minutes.high))
         : text.limit(name, limit, span(minutes.likely), span(minutes.low), span(minutes.high));
@@ -150,7 +151,7 @@ function waysOf({ advice, load }: UnloadPlan, { now, zone }: Place): Way[] {
 
 function coolWords({ inoculateAt, inoculateBelowC }: UnloadPlan, { now, zone, temperature }: Place): string {
   const writing = writingOf('temperature', temperature);
-  const limit = `${limitOf(inoculateBelowC, writing)} ${writing.unit}`;
+  const limit = limitWritten(inoculateBelowC, writing);
   if (inoculateAt === null) return text.coolNever(limit);
   const { earliest, likely, latest } = inoculateAt;
   const clock = (t: EpochMs) => momentNear(t, now, zone);
@@ -159,7 +160,7 @@ function coolWords({ inoculateAt, inoculateBelowC }: UnloadPlan, { now, zone, te
 
 function surfaceWords({ surface }: UnloadPlan, { now, zone, temperature }: Place): string {
   const writing = writingOf('temperature', temperature);
-  const temp = `${numberOf(writing.shown(surface.startC), 0)} ${writing.unit}`;
+  const temp = wholeWritten(surface.startC, writing);
   if (surface.startC < surface.cautionC) return text.surfaceFine(temp);
   return surface.safeAt === null
     ? text.surfaceNever(temp)

@@ -1,7 +1,7 @@
 import type { FarmView } from '../../../shared/live.ts';
 import { type EpochMs, minuteMs } from '../../../shared/time.ts';
 import type { UnloadQuestion, UnloadSummary } from '../../../shared/unloads.ts';
-import { numberOf, type Writing } from '../format/value.ts';
+import { numberOf, type Writing, wholeWritten } from '../format/value.ts';
 import { instantOf } from '../format/zoned.ts';
 import { unload as text } from '../text/unload.ts';
 
@@ -107,5 +107,5 @@ export function temperatureOf(
 /** Both ends of a range as the screen writes them, the unit at the second. */
 export const rangeWords = ([lowC, highC]: readonly [number, number], writing: Writing): [string, string] => [
   numberOf(writing.shown(lowC), 0),
-  `${numberOf(writing.shown(highC), 0)} ${writing.unit}`,
+  wholeWritten(highC, writing),
 ];

@@ -3,7 +3,15 @@ import type { EpochMs } from '../../../shared/time.ts';
 import { goesAsPlanned } from '../../../shared/unload/against-plan.ts';
 import type { UnloadView } from '../../../shared/unloads.ts';
 import { momentNear, spanOf } from '../format/time.ts';
-import { limitOf, numberOf, type TemperatureUnit, writingOf, written } from '../format/value.ts';
+import {
+  limitWritten,
+  numberOf,
+  type TemperatureUnit,
+  wholeWritten,
+  withUnit,
+  writingOf,
+  written,
+} from '../format/value.ts';
 import { unload as text } from '../text/unload.ts';
 import { belowOf, hotSurface, isCool, meetsAt } from './load-state.ts';
 
@@ -27,7 +35,7 @@ export interface Countdown {
 export function countdown(view: UnloadView, { now, zone, temperature }: Place): Countdown {
   const writing = writingOf('temperature', temperature);
   const below = belowOf(view);
-  const to = below === null ? text.coolInPlain : text.coolIn(`${limitOf(below, writing)} ${writing.unit}`);
+  const to = below === null ? text.coolInPlain : text.coolIn(limitWritten(below, writing));
   if (isCool(view, now)) return { value: text.coolNow, to: '', range: null, cool: true };
   const meets = meetsAt(view);
   if (meets === null) return { value: text.coolUnknown, to, range: null, cool: false };
@@ -42,7 +50,7 @@ export function countdown(view: UnloadView, { now, zone, temperature }: Place): 
 /** What a hand would meet; null when nothing is known of it. */
 export function surfaceNow(view: UnloadView, { now, zone, temperature }: Place): string | null {
   const writing = writingOf('temperature', temperature);
-  const say = (tempC: number) => `${numberOf(writing.shown(tempC), 0)} ${writing.unit}`;
+  const say = (tempC: number) => wholeWritten(tempC, writing);
   const hot = hotSurface(view, now);
   if (hot === null) return view.now === null ? null : text.surfaceFine(say(view.now.surfaceC));
   return hot.until === null
@@ -61,7 +69,7 @@ export function againstPlan(beyondK: number | null, temperature: TemperatureUnit
 /** A difference of temperatures: `0.7 K`, or `1.3 °F` where the screen shows Fahrenheit. */
 export function stepWords(stepK: number, temperature: TemperatureUnit): string {
   const { shownStep, unit } = writingOf('temperature', temperature);
-  return `${numberOf(shownStep(stepK), 1)} ${temperature === 'C' ? 'K' : unit}`;
+  return withUnit(numberOf(shownStep(stepK), 1), temperature === 'C' ? 'K' : unit);
 }
 
 export const tempWords = (tempC: number, temperature: TemperatureUnit): string =>

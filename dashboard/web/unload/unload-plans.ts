@@ -6,7 +6,7 @@ import type { ExpectedPoint, UnloadEvent, UnloadNow, UnloadPlan } from '../../..
 import { type Columns, columnsOf, joinColumns } from '../chart/gaps.ts';
 import { type ChartLine, type ChartPlan, emptyPlan } from '../chart/plan.ts';
 import { channelName } from '../charts/series-plan.ts';
-import { limitOf, type Writing } from '../format/value.ts';
+import { limitWritten, type Writing } from '../format/value.ts';
 import { unload as text } from '../text/unload.ts';
 import { probeName } from './probes.ts';
 
@@ -41,7 +41,7 @@ const limitsOf = (room: FarmView['rooms'][number] | undefined, writing: Writing)
       : [
           {
             ...{ scale: 'air', value: writing.shown(limitC), atRight: true },
-            text: `${limitOf(limitC, writing)} ${writing.unit}`,
+            text: limitWritten(limitC, writing),
           },
         ],
   );
@@ -178,7 +178,7 @@ export function corePlan({ plan, now, zone, writing }: Scene, given: Partial<Cor
     limits: [
       {
         ...{ scale: 'core', value, strong: true },
-        text: text.inoculateBelow(`${limitOf(belowC, writing)} ${writing.unit}`),
+        text: text.inoculateBelow(limitWritten(belowC, writing)),
       },
     ],
     moments: momentOf(now, from, to, ''),

@@ -1,7 +1,7 @@
 import { type EpochMs, hourMs } from '../../../shared/time.ts';
 import type { UnloadsLive, UnloadView } from '../../../shared/unloads.ts';
 import { clockOf, momentNear, spanOf } from '../format/time.ts';
-import { limitOf, numberOf, type TemperatureUnit, writingOf } from '../format/value.ts';
+import { limitWritten, type TemperatureUnit, wholeWritten, writingOf } from '../format/value.ts';
 import { wall } from '../text/wall.ts';
 import { belowOf, hotSurface, isCool, meetsAt } from '../unload/load-state.ts';
 
@@ -47,13 +47,12 @@ export function unloadWords(view: UnloadView, { now, zone, temperature, room }: 
   const meets = meetsAt(view);
   const cool = isCool(view, now);
   const hot = hotSurface(view, now);
-  const limit =
-    below === null ? wall.unloadCooling : wall.unloadTo(`${limitOf(below, writing)} ${writing.unit}`);
+  const limit = below === null ? wall.unloadCooling : wall.unloadTo(limitWritten(below, writing));
   return {
     what: wall.unloadSince(clockOf(view.at, zone), room),
     value: cool ? wall.unloadCool : meets === null ? wall.unloadUnknown : spanOf(meets.likely - now),
     to: cool ? '' : limit,
     probe: cool ? null : probeWords(view),
-    caution: hot && wall.hot(`${numberOf(writing.shown(hot.tempC), 0)} ${writing.unit}`),
+    caution: hot && wall.hot(wholeWritten(hot.tempC, writing)),
   };
 }

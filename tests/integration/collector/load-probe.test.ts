@@ -110,7 +110,7 @@ test('what a probe tells over MQTT moves the hour on the phone and on the wall; 
   expect(widthMs(probed)).toBeLessThan(0.8 * widthMs(begun));
   expect(Math.abs(probed.state.inoculateAt!.likely - metAt)).toBeLessThan(0.1 * (metAt - at));
   expect(probed.phone).toBe(probed.wall.value);
-  expect(probed.wall).toMatchObject({ to: 'to 27 °C', probe: null });
+  expect(probed.wall).toMatchObject({ to: 'to 27\u00a0°C', probe: null });
 
   // It tells nothing any more: the load goes on by what it had taught.
   for (let count = 0; count < 3; count++) {
@@ -122,7 +122,7 @@ test('what a probe tells over MQTT moves the hour on the phone and on the wall; 
   expect(silent.state.remarks.join()).toMatch(
     /The probe Long probe has told nothing for \d+ min: from there on/,
   );
-  expect(silent.wall).toMatchObject({ to: 'to 27 °C', probe: 'its probe is silent' });
+  expect(silent.wall).toMatchObject({ to: 'to 27\u00a0°C', probe: 'its probe is silent' });
   expect(Math.abs(silent.state.inoculateAt!.likely - probed.state.inoculateAt!.likely)).toBeLessThan(
     15 * minuteMs,
   );

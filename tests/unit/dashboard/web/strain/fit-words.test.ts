@@ -14,11 +14,11 @@ const fit = {
 
 it('says temperatures of a fit in the screen’s unit, their errors as steps of it, and the rest as it is', () => {
   expect(parametersOf(fit, writingOf('temperature', 'C'))).toBe(
-    'lowest 5.00 ± 0.50 °C, highest 36.00 °C, exponent 2.40 ± 0.10, best rate 3.35',
+    'lowest 5.00 ± 0.50\u00a0°C, highest 36.00\u00a0°C, exponent 2.40 ± 0.10, best rate 3.35',
   );
   // 5 °C is 41 °F and a step of 0.5 K one of 0.9 °F (NIST SP 811, appendix B.8).
   expect(parametersOf(fit, writingOf('temperature', 'F'))).toBe(
-    'lowest 41.00 ± 0.90 °F, highest 96.80 °F, exponent 2.40 ± 0.10, best rate 3.35',
+    'lowest 41.00 ± 0.90\u00a0°F, highest 96.80\u00a0°F, exponent 2.40 ± 0.10, best rate 3.35',
   );
 });
 
@@ -40,8 +40,8 @@ it('leaves no °C on a screen in °F, whatever form was fitted', () => {
 it('says why nothing was fitted in the screen’s unit', () => {
   const rising = [15, 20, 25, 30].map((tempC) => ({ tempC, rate: tempC - 12 }));
   const [refused] = fitAll(rising).flatMap((outcome) => outcome.refused ?? []);
-  expect(fitProblem(refused!, 'C')).toMatch(/add rates from 30 °C up/);
-  expect(fitProblem(refused!, 'F')).toMatch(/add rates from 86 °F up/);
+  expect(fitProblem(refused!, 'C')).toMatch(/add rates from 30\u00a0°C up/);
+  expect(fitProblem(refused!, 'F')).toMatch(/add rates from 86\u00a0°F up/);
   const [tooHot] = fitAll([{ tempC: 200, rate: 1 }]).flatMap((outcome) => outcome.refused ?? []);
-  expect(fitProblem(tooHot!, 'F')).toMatch(/temperature 392 °F must lie in −40 °F to 302 °F/);
+  expect(fitProblem(tooHot!, 'F')).toMatch(/temperature 392\u00a0°F must lie in −40\u00a0°F to 302\u00a0°F/);
 });

@@ -42,21 +42,23 @@ const advice = (part: Partial<UnloadPlan['advice']>): Partial<UnloadPlan> => ({
 describe('an answer in words', () => {
   it('says peak, harm and verdict as one would', () => {
     const words = say({});
-    expect(words.peak).toBe('At its warmest the room gets to 29.4 °C (28.6–30.3), between 14:20 and 15:50.');
+    expect(words.peak).toBe(
+      'At its warmest the room gets to 29.4\u00a0°C (28.6–30.3), between 14:20 and 15:50.',
+    );
     expect(words.harm).toBe('Two batches pass what they stand: K710 (B1), K711 (B1).');
     expect(words.verdict).toBe('40 at once are too many now');
     expect(words.bad).toBe(true);
     expect(words.cool).toBe(
-      'Cool enough to inoculate (27 °C at the core) between 21:02 and 22:32, likely 21:32.',
+      'Cool enough to inoculate (27\u00a0°C at the core) between 21:02 and 22:32, likely 21:32.',
     );
-    expect(words.surface).toBe('95 °C at the surface: gloves, no bare hands until about 15:20.');
+    expect(words.surface).toBe('95\u00a0°C at the surface: gloves, no bare hands until about 15:20.');
   });
 
   it('says one instant of a peak only where it is one', () => {
     const soon = { earliest: at(0.2), likely: at(0.3), latest: at(0.5) };
     expect(say({ peak: { ...small.peak, at: soon } }).peak).toMatch(/ \(28\.6–30\.3\), about 14:50\.$/);
     expect(say({ beforeC: 29.4 }).peak).toBe(
-      'The room gets no warmer than the 29.4 °C that it has (30.3 at worst).',
+      'The room gets no warmer than the 29.4\u00a0°C that it has (30.3 at worst).',
     );
   });
 
@@ -72,7 +74,7 @@ describe('an answer in words', () => {
     const largest = { count: 24, limitedBy: "the room's outer high limit of 32.0 °C" };
     const only = { cohorts: [{ ...first!, over: false }] };
     expect(say({ ...only, ...advice({ largest }) }, 'F').harm).toBe(
-      "Nothing that stands there passes what it stands, but the air may pass the room's outer high limit of 89.6 °F.",
+      "Nothing that stands there passes what it stands, but the air may pass the room's outer high limit of 89.6\u00a0°F.",
     );
     expect(say({ ...only, ...advice({ fits: true, largest }) }).harm).toMatch(/stands\.$/);
   });
@@ -104,7 +106,7 @@ describe('an answer in words', () => {
 
   it('says limits with how long, and that none is passed', () => {
     const limits = [{ name: 'limit', limitC: 28, minutes: band(90, 130, 180) }];
-    expect(say({ limits }).limits).toEqual(['Above limit 28 °C for 2 h 10 min (1 h 30 min to 3 h).']);
+    expect(say({ limits }).limits).toEqual(['Above limit 28\u00a0°C for 2 h 10 min (1 h 30 min to 3 h).']);
     expect(say({ limits: [] }).limits).toEqual(['It stays below every limit of the room.']);
   });
 
@@ -112,32 +114,34 @@ describe('an answer in words', () => {
     const never = { name: 'outer high limit', limitC: 32, minutes: band(0, 0, 0) };
     expect(say({ limits: [never] }).limits).toEqual(['It stays below every limit of the room.']);
     expect(say({ limits: [{ ...never, minutes: band(0, 0, 40) }] }).limits).toEqual([
-      'Hardly above outer high limit 32 °C; at worst for 40 min.',
+      'Hardly above outer high limit 32\u00a0°C; at worst for 40 min.',
     ]);
   });
 
   it('speaks of no peak where the room gets no warmer than it is', () => {
     const peak = { tempC: band(29.4, 29.4, 29.7), at: around(0) };
     expect(say({ peak, beforeC: 29.4 }).peak).toBe(
-      'The room gets no warmer than the 29.4 °C that it has (29.7 at worst).',
+      'The room gets no warmer than the 29.4\u00a0°C that it has (29.7 at worst).',
     );
   });
 
   it('says what is not foreseen', () => {
-    expect(say({ inoculateAt: null }).cool).toMatch(/^Does not get down to 27 °C/);
+    expect(say({ inoculateAt: null }).cool).toMatch(/^Does not get down to 27\u00a0°C/);
     expect(say({ surface: { startC: 95, cautionC: 60, safeAt: null } }).surface).toBe(
-      '95 °C at the surface: gloves, no bare hands.',
+      '95\u00a0°C at the surface: gloves, no bare hands.',
     );
     expect(say({ surface: { startC: 45, cautionC: 60, safeAt: null } }).surface).toBe(
-      '45 °C at the surface.',
+      '45\u00a0°C at the surface.',
     );
   });
 
   it('speaks Fahrenheit where the screen does', () => {
     const words = say({ limits: [{ name: 'limit', limitC: 28, minutes: band(9, 13, 18) }] }, 'F');
-    expect(words.peak).toBe('At its warmest the room gets to 84.9 °F (83.5–86.5), between 14:20 and 15:50.');
-    expect(words.limits[0]).toMatch(/^Above limit 82\.4 °F/);
-    expect(words.cool).toContain('80.6 °F');
-    expect(words.surface).toContain('203 °F');
+    expect(words.peak).toBe(
+      'At its warmest the room gets to 84.9\u00a0°F (83.5–86.5), between 14:20 and 15:50.',
+    );
+    expect(words.limits[0]).toMatch(/^Above limit 82\.4\u00a0°F/);
+    expect(words.cool).toContain('80.6\u00a0°F');
+    expect(words.surface).toContain('203\u00a0°F');
   });
 });

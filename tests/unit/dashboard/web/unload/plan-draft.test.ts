@@ -73,7 +73,7 @@ describe('the planner’s form', () => {
 
   it('says the range in the unit of the screen', () => {
     const result = ask({ start: 'measured', startTemp: '300' }, { writing: fahrenheit });
-    expect(result.ok ? '' : result.problems.startTemp).toBe('From 14 to 257 °F.');
+    expect(result.ok ? '' : result.problems.startTemp).toBe('From 14 to 257\u00a0°F.');
   });
 
   // Fixed points of both scales: water freezes at 32 °F and boils at 212 °F, and at −40 they meet.

@@ -27,7 +27,7 @@ const scene = { plan, now: fixtureNow, zone, writing };
 describe('the countdown', () => {
   it('runs to the likely instant, with its range', () => {
     expect(countdown(view, place)).toEqual({
-      ...{ value: '5 h 36 min', to: 'until 27 °C at the core', cool: false },
+      ...{ value: '5 h 36 min', to: 'until 27\u00a0°C at the core', cool: false },
       range: 'between 19:32 and 21:14',
     });
     expect(countdown(view, { ...place, now: fixtureNow + hourMs }).value).toBe('4 h 36 min');
@@ -45,26 +45,26 @@ describe('the countdown', () => {
     );
     expect(countdown({ ...view, now: null }, place).range).not.toBeNull();
     expect(countdown({ ...view, plan: null }, place)).toMatchObject({
-      ...{ value: '5 h 36 min', to: 'until 27 °C at the core' },
+      ...{ value: '5 h 36 min', to: 'until 27\u00a0°C at the core' },
     });
     expect(countdown({ ...view, plan: null, now: null }, place).to).toBe('until cool enough to inoculate');
   });
 });
 
 it('an open unload is told in a line', () => {
-  expect(unloadLine(view, place)).toBe('Unload since 13:40: 5 h 36 min until 27 °C at the core');
+  expect(unloadLine(view, place)).toBe('Unload since 13:40: 5 h 36 min until 27\u00a0°C at the core');
   expect(unloadLine(scheduledAt(fixtureNow), place)).toBe('Unload scheduled for 18:02');
 });
 
 it('bare hands are warned off until the surface is cool', () => {
-  expect(surfaceNow(view, place)).toBe('62 °C at the surface: gloves, no bare hands until about 14:47.');
+  expect(surfaceNow(view, place)).toBe('62\u00a0°C at the surface: gloves, no bare hands until about 14:47.');
   // Its time has run out, and nobody knows of it being cooler: it is as hot as it was.
   expect(surfaceNow(view, { ...place, now: fixtureNow + hourMs })).toBe(
-    '62 °C at the surface: gloves, no bare hands.',
+    '62\u00a0°C at the surface: gloves, no bare hands.',
   );
   expect(surfaceNow({ ...view, now: { ...view.now!, touchAt: null } }, place)).toMatch(/gloves/);
   expect(surfaceNow({ ...view, now: { ...view.now!, touchAt: null, surfaceC: 41 } }, place)).toBe(
-    '41 °C at the surface.',
+    '41\u00a0°C at the surface.',
   );
   // Nothing is measured yet: the plan warns all the same.
   const fresh = { ...view, now: null, at: fixtureNow };
@@ -72,15 +72,15 @@ it('bare hands are warned off until the surface is cool', () => {
     surfaceNow({ ...fresh, plan: { ...plan, surface: { ...plan.surface, safeAt: fixtureNow + 1 } } }, place),
   ).toMatch(/gloves/);
   expect(surfaceNow({ ...fresh, plan: { ...plan, surface: { ...plan.surface, safeAt: null } } }, place)).toBe(
-    '95 °C at the surface: gloves, no bare hands.',
+    '95\u00a0°C at the surface: gloves, no bare hands.',
   );
   expect(surfaceNow({ ...fresh, plan: null }, place)).toBeNull();
 });
 
 it.each([
-  [0.7, 'C', '0.7 K above what was expected'],
-  [-1, 'C', '1.0 K below what was expected'],
-  [1, 'F', '1.8 °F above what was expected'],
+  [0.7, 'C', '0.7\u00a0K above what was expected'],
+  [-1, 'C', '1.0\u00a0K below what was expected'],
+  [1, 'F', '1.8\u00a0°F above what was expected'],
   [0, 'C', 'as expected'],
   [-0.1, 'C', 'as expected'],
   [0.5, 'F', 'as expected'],
@@ -111,7 +111,7 @@ describe('the curves', () => {
       expect(low).toBeLessThan(value);
       expect(high).toBeGreaterThan(value);
     }
-    expect(chart.limits.map(({ text }) => text)).toEqual(['28 °C', '20 °C']);
+    expect(chart.limits.map(({ text }) => text)).toEqual(['28\u00a0°C', '20\u00a0°C']);
     expect(chart.scales.air?.include).toEqual([28, 20, plan.peak.tempC.likely]);
     expect(chart.moments).toEqual([{ t: fixtureNow, text: 'now' }]);
   });
@@ -149,7 +149,7 @@ describe('the curves', () => {
       expect(held!.band!.high[place]).toBeCloseTo(value.high, 9);
     }
     expect(expected!.values[chart.x.indexOf(plan.at)]).toBeCloseTo(plan.core[0]!.value.likely, 9);
-    expect(chart.limits[0]).toMatchObject({ value: 26, text: 'inoculate below 26 °C' });
+    expect(chart.limits[0]).toMatchObject({ value: 26, text: 'inoculate below 26\u00a0°C' });
     expect(corePlan(scene).lines).toHaveLength(1);
   });
 });
@@ -181,8 +181,8 @@ describe('the wall', () => {
     const words = (part: Partial<UnloadView>) =>
       unloadWords({ ...view, ...part }, { ...place, room: 'Warm room' });
     expect(words({})).toEqual({
-      ...{ what: 'Unload 13:40, Warm room', value: '5 h 36 min', to: 'to 27 °C' },
-      ...{ probe: null, caution: 'surface 62 °C: gloves' },
+      ...{ what: 'Unload 13:40, Warm room', value: '5 h 36 min', to: 'to 27\u00a0°C' },
+      ...{ probe: null, caution: 'surface 62\u00a0°C: gloves' },
     });
     const probe = { channel: 'stick.probe-temperature', tempC: 25, at: fixtureNow, state: 'aside' as const };
     expect(words({ now: { ...view.now!, probe } }).probe).toBe('its probe is not in it');
@@ -194,7 +194,7 @@ describe('the wall', () => {
     expect(words({ plan: null, now: cool }).value).toBe('cool enough');
     const safeAt = fixtureNow + hourMs;
     const planned = { ...plan, surface: { ...plan.surface, safeAt } };
-    expect(words({ now: null, plan: planned }).caution).toBe('surface 95 °C: gloves');
+    expect(words({ now: null, plan: planned }).caution).toBe('surface 95\u00a0°C: gloves');
     expect(words({ ...scheduledAt(fixtureNow) })).toMatchObject({ value: '18:02', to: '16 ×' });
   });
 });
