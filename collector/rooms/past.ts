@@ -2,7 +2,7 @@ import { jointAir } from '../../shared/air/joint-air.ts';
 import { roomAirChannels } from '../../shared/air/room-channels.ts';
 import { type Farm, outsidePlace } from '../../shared/farm/farm.ts';
 import { thermalOf } from '../../shared/heat/container.ts';
-import { heldBySteps, holdMsOf, meansOfKnown } from '../../shared/held-state.ts';
+import { heldBySteps, holdMsOf, meansOfKnown, type ToldStates } from '../../shared/held-state.ts';
 import type { PastLoad, RoomHistory } from '../../shared/room/history.ts';
 import { median } from '../../shared/stats/robust.ts';
 import { dayMs, type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
@@ -57,16 +57,21 @@ const usualGapMs = ({ t }: Minutes): number =>
 
 /** A cooler that is asked less often than this is caught at its switchings by chance [ms]. */
 const catchesMs = 1.5 * minuteMs;
-/** Messages that come at one period, and none between them, tell a switching by that period late. */
-const alike = { part: 0.25, share: 0.9 } as const;
+/** Gaps between messages within this part of the usual are of its period. */
+const alikePart = 0.25;
 
-/** Whether messages tell when a state changed: often enough, or at the changes themselves. */
-function tellsChanges(t: ArrayLike<number>): boolean {
-  if (t.length < 3) return true;
-  const gaps = Array.from({ length: t.length - 1 }, (_, k) => t[k + 1]! - t[k]!);
+/**
+ * Whether messages tell when a state changed: often enough, or at the changes themselves. A sensor that speaks when it
+ * switches comes out of its period then; of one that only keeps its period most changes come in time with it.
+ */
+function tellsChanges({ t, value }: ToldStates): boolean {
+  const gaps = Array.from({ length: Math.max(0, t.length - 1) }, (_, k) => t[k + 1]! - t[k]!);
+  if (gaps.length < 2) return true;
   const usual = median(gaps);
-  const regular = gaps.filter((gap) => Math.abs(gap - usual) <= alike.part * usual).length;
-  return usual <= catchesMs || regular < alike.share * gaps.length;
+  if (usual <= catchesMs) return true;
+  const atChanges = gaps.filter((_, k) => value[k + 1] !== value[k]);
+  const inTime = atChanges.filter((gap) => Math.abs(gap - usual) <= alikePart * usual).length;
+  return 2 * inTime <= atChanges.length;
 }
 
 /** Part of each step for which a room's coolers ran, the mean of several. */
@@ -84,7 +89,7 @@ function coolerOf(
       return states.t.length === 0 ? [] : [{ states, holdMs }];
     });
   if (told.length === 0) return { coolerOn: null };
-  if (!told.every(({ states }) => tellsChanges(states.t))) return { coolerOn: null, coolerSeldom: true };
+  if (!told.every(({ states }) => tellsChanges(states))) return { coolerOn: null, coolerSeldom: true };
   const shares = told.map(({ states, holdMs }) => heldBySteps(states, span, holdMs));
   return { coolerOn: meansOfKnown(shares, steps).map((percent) => percent / 100) };
 }

@@ -186,6 +186,16 @@ it('tells for what part of each step a room’s coolers ran, from messages at un
   expect(onIn(sensor('seldom', 'lab'))).toBeNull();
   expect(seldom).toBe(true);
   expect(onIn(sensor('one', 'lab'), sensor('seldom', 'lab'))).toBeNull();
+  // One that speaks as it switches tells it exactly, however seldom it does and however long its period is.
+  tell(
+    'switching',
+    [0, 240, 480, 720, 960, 1000, 1240, 1480, 1720, 1960, 2200, 2440].map((t): [number, number] => [
+      t,
+      t < 1000 ? 100 : 0,
+    ]),
+  );
+  expect(onIn(sensor('switching', 'lab'))!.slice(0, 4)).toEqual([1, 1, 1, 1]);
+  expect(seldom).toBe(false);
   // Nothing tells it, or what would is of another room or never spoke.
   expect(onIn()).toBeNull();
   expect(onIn(sensor('elsewhere', 'store'), sensor('mute', 'lab'))).toBeNull();
