@@ -3,7 +3,7 @@ import type { Figure } from './figure.ts';
 
 const rooms = 50;
 /** Not looked at while the fit was made. */
-const seed = 20_261_130;
+const seed = 20_261_203;
 
 /** Unloads in fifty rooms never seen: the room's rise and its time, the load's core, and the bands about them. */
 export async function run(): Promise<Figure[]> {
