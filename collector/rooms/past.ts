@@ -58,7 +58,7 @@ const usualGapMs = ({ t }: Minutes): number =>
 /** A cooler that is asked less often than this is caught at its switchings by chance [ms]. */
 const catchesMs = 1.5 * minuteMs;
 /** Gaps between messages within this part of the usual are of its period. */
-const alikePart = 0.25;
+const alikePart = 0.1;
 
 /**
  * Whether messages tell when a state changed: often enough, or at the changes themselves. A sensor that speaks when it

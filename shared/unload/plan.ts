@@ -199,8 +199,9 @@ function loadOf({ input, outlook, courses, likely, at }: Shown) {
 
 /**
  * What an unload would do to a room, to what stands in it and to itself, and what to do instead when that is too
- * much. `caseCount` cases of what is not known are run through; bands are 10, 50 and 90 % of them. The same
- * question has the same answer. `at` is met to five minutes.
+ * much. `caseCount` cases of what is not known are run through. Bands reach from 10 to 90 % of them; what is likely of
+ * the air and the core is as in the likeliest case, of the rest 50 % of all. The same question has the same answer.
+ * `at` is met to five minutes.
  * @throws AppError 'out-of-range' for a mass, count or shape that cannot be, or `at` beyond a day ahead
  */
 export function planUnload(input: PlanInput): UnloadPlan {

@@ -189,9 +189,9 @@ it('tells for what part of each step a room’s coolers ran, from messages at un
   // One that speaks as it switches tells it exactly, however seldom it does and however long its period is.
   tell(
     'switching',
-    [0, 240, 480, 720, 960, 1000, 1240, 1480, 1720, 1960, 2200, 2440].map((t): [number, number] => [
+    [0, 240, 480, 720, 900, 1140, 1380, 1620, 1860, 2100, 2340, 2580].map((t): [number, number] => [
       t,
-      t < 1000 ? 100 : 0,
+      t < 900 ? 100 : 0,
     ]),
   );
   expect(onIn(sensor('switching', 'lab'))!.slice(0, 4)).toEqual([1, 1, 1, 1]);
