@@ -74,9 +74,9 @@ export function courseOf(
     for (const { table, givenIn } of standing) {
       const at = step - table.first;
       if (at < 0 || at >= table.heatW[0]!.length) continue;
-      const { loadW, ...skin } = givenIn(at);
+      const its = givenIn(at);
       const around = { airC: grid.airC[step]!, structureC: run.structureC };
-      const { heatW, structureW } = loadInput(params, loadW, skin, around);
+      const { heatW, structureW } = loadInput(params, its.loadW, its, around);
       airInW += heatW;
       wallInW += structureW;
     }

@@ -111,7 +111,7 @@ export const unload = {
   airLabel: (room: string) => `Air of the ${room}, expected, with its range and limits`,
   airLiveLabel: (room: string) => `Air of the ${room}, measured against what was expected`,
   airKey:
-    'Of what is expected, the line is the middle, hour by hour; the bar is the warmest that the room gets to, and when, earliest to latest. It lies above the line, for each course that may come peaks at an hour of its own.',
+    'Of what is expected, the line is the likeliest course; the bar is the warmest that the room gets to, and when, earliest to latest.',
   core: 'Core of the load',
   coreLine: 'expected',
   coreProbe: (sensor: string) => `measured by ${sensor}`,
