@@ -3,7 +3,7 @@ import { useSignal } from '@preact/signals';
 import { dayMs } from '../../../shared/time.ts';
 import type { Nuisance } from '../../../shared/tuning.ts';
 import { momentNear, spanOf } from '../format/time.ts';
-import { inScreenUnit, numberOf, percentOf } from '../format/value.ts';
+import { inScreenUnit, numberOf, percentOf, withUnit } from '../format/value.ts';
 import { useAnswer } from '../parts/use-answer.ts';
 import { link, site } from '../screen.ts';
 import { settings } from '../settings.ts';
@@ -68,7 +68,7 @@ function Figures({ figures, now, zone }: { figures: Nuisance; now: number; zone:
         <Figure
           name={words.floods}
           value={String(floods.length)}
-          aim={words.floodShare(`${numberOf(100 * floodShare, 1)} %`)}
+          aim={words.floodShare(withUnit(numberOf(100 * floodShare, 1), '%'))}
         />
         <Figure name={words.stale} value={String(stale.length)} aim={words.staleAim} />
       </dl>

@@ -1,5 +1,5 @@
 import type uPlot from 'uplot';
-import { numberOf } from '../format/value.ts';
+import { numberOf, withUnit } from '../format/value.ts';
 import { drawOver, stripRowPx } from './draw.ts';
 import { lonePoints } from './gaps.ts';
 import type { ChartPlan, ChartScale } from './plan.ts';
@@ -138,7 +138,7 @@ function valueAxis(
         if (value === null) return '';
         // A step of 2.5 has marks between whole numbers: rounded, 27.5 would stand beside a limit of 28 as another 28.
         const digits = Number.isInteger(step) ? 0 : step >= 0.1 ? 1 : Math.min(2, decimals + 1);
-        return at === splits.length - 1 ? `${numberOf(value, digits)} ${unit}` : numberOf(value, digits);
+        return at === splits.length - 1 ? withUnit(numberOf(value, digits), unit) : numberOf(value, digits);
       }),
   };
 }

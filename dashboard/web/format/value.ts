@@ -71,7 +71,7 @@ export const wholeWritten = (si: number, writing: Writing): string =>
   withUnit(numberOf(writing.shown(si), 0), writing.unit);
 
 /** `42 %` from a share 0-1. */
-export const percentOf = (share: number): string => `${Math.round(share * 100)} %`;
+export const percentOf = (share: number): string => withUnit(String(Math.round(share * 100)), '%');
 
 /** Per hour below which a trend is called steady: °C, % humidity, ppm, Pa, % charge. */
 const steadyBelow: Record<Quantity, number> = {
@@ -100,7 +100,10 @@ const steps = new Map([
 
 /** Numbers that keep their units beside them, and bare limits the word before them. */
 const unparted = (sentence: string): string =>
-  sentence.replace(/(\d) (?=°[CF]|%|(?:K|ppm|hPa)(?![\w/]))|(\blimit) (?=[-−]?\d)/g, '$1$2\u00a0');
+  sentence.replace(
+    /(\d) (?=°[CF]|%|(?:K|ppm|hPa|k?W|min|h|kg)(?![\w/]))|(\blimit) (?=[-−]?\d)/g,
+    '$1$2\u00a0',
+  );
 
 /**
  * A sentence of the server, in this screen's unit. The server writes °C, K for a difference and, for a

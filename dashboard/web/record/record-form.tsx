@@ -3,6 +3,7 @@ import type { LiveState } from '../../../shared/live.ts';
 import { signedName } from '../doors/entry.ts';
 import { Container, ContainerClips } from '../drawing/container.tsx';
 import { glyphBox } from '../drawing/container-shapes.ts';
+import { withUnit } from '../format/value.ts';
 import { namesOf } from '../parts/names.ts';
 import { common } from '../text/common.ts';
 import { record } from '../text/record.ts';
@@ -125,7 +126,7 @@ function ShareField({ state, draft, problems }: Props) {
           aria-valuetext={percent === null ? record.shareUnsaid : `${percent} %`}
           onInput={(event) => changeDraft({ share: event.currentTarget.value })}
         />
-        <output class="share-said">{percent === null ? '–' : `${percent} %`}</output>
+        <output class="share-said">{percent === null ? '–' : withUnit(String(percent), '%')}</output>
       </div>
     </Field>
   );

@@ -75,7 +75,7 @@ describe('a cohort in words', () => {
 describe('events in words', () => {
   const common = { id: 'e1', t: 0, who: 'Ida', batch: 'K1' };
   it.each([
-    [{ ...common, kind: 'checked', share: 0.4 }, 'checked: 40 %'],
+    [{ ...common, kind: 'checked', share: 0.4 }, 'checked: 40\u00a0%'],
     [{ ...common, kind: 'moved', shelf: 'B2' }, 'moved: B2'],
     [{ ...common, kind: 'used' }, 'used'],
     [{ ...common, kind: 'used', purpose: 'G2' }, 'used: G2'],

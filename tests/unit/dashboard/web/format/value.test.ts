@@ -4,6 +4,7 @@ import {
   limitOf,
   limitWritten,
   numberOf,
+  percentOf,
   trendWay,
   wholeWritten,
   writingOf,
@@ -56,12 +57,12 @@ describe('values on screen', () => {
 
   it('turns a difference to °F without the zero point, and nothing that only looks like one', () => {
     expect(inScreenUnit('The air rose 2.0 K within 5 min, to 30 °C', 'F')).toBe(
-      'The air rose 3.6\u00a0°F within 5 min, to 86\u00a0°F',
+      'The air rose 3.6\u00a0°F within 5\u00a0min, to 86\u00a0°F',
     );
     expect(inScreenUnit('The room is 0.7 K warmer than planned.', 'F')).toContain('is 1.3\u00a0°F warmer');
     expect(inScreenUnit('Room too warm, limit 2 K', 'F')).toBe('Room too warm, limit\u00a03.6\u00a0°F');
     expect(inScreenUnit('in about 60 min (55-70; 25.0 °C now, 2.0 °C/h; by its trend)', 'F')).toBe(
-      'in about 60 min (55-70; 77.0\u00a0°F now, 3.6\u00a0°F/h; by its trend)',
+      'in about 60\u00a0min (55-70; 77.0\u00a0°F now, 3.6\u00a0°F/h; by its trend)',
     );
     expect(inScreenUnit('no effect, 2.0 K warmer than it usually gets (20.0 °C)', 'F')).toBe(
       'no effect, 3.6\u00a0°F warmer than it usually gets (68.0\u00a0°F)',
@@ -76,6 +77,10 @@ describe('values on screen', () => {
     expect(inScreenUnit('Air 0.7 K warmer, -2.0 °C/h; CO2 1200 ppm', 'C')).toBe(
       'Air 0.7\u00a0K warmer, -2.0\u00a0°C/h; CO2 1200\u00a0ppm',
     );
+    expect(
+      inScreenUnit('Removes about 2.4 kW, reacts in 12 min; 2 minutes, 3 hives, 46 W per degree', 'C'),
+    ).toBe('Removes about 2.4\u00a0kW, reacts in 12\u00a0min; 2 minutes, 3 hives, 46\u00a0W per degree');
+    expect(percentOf(0.416)).toBe('42\u00a0%');
     expect(limitWritten(28, writingOf('temperature', 'C'))).toBe('28\u00a0°C');
     expect(wholeWritten(61.8, writingOf('temperature', 'F'))).toBe('143\u00a0°F');
   });

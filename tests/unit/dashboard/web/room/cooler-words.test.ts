@@ -27,7 +27,7 @@ describe('what coolers do now', () => {
   it('is said of a room in a few words, of each where there are several', () => {
     expect(coolersNow(live({ 'one.cooler-on': value(100) }), 'cool')).toBe('Cooler on');
     expect(coolersNow(live({ 'one.cooler-on': value(0) }), 'cool')).toBe('Cooler off');
-    expect(coolersNow(live({ 'one.cooler-on': value(40) }), 'cool')).toBe('Cooler on 40 % of the time');
+    expect(coolersNow(live({ 'one.cooler-on': value(40) }), 'cool')).toBe('Cooler on 40\u00a0% of the time');
     expect(coolersNow(live({ 'one.cooler-on': value(100, { silent: true }) }), 'cool')).toBe('Cooler silent');
     expect(coolersNow(live({ 'one.cooler-on': value(0) }, 2), 'cool')).toBe('Coolers: off, silent');
     expect(coolersNow(live({ 'one.cooler-on': value(0) }), 'warm')).toBeNull();
@@ -36,13 +36,13 @@ describe('what coolers do now', () => {
   it('is a sentence of its own where there is room, and never a state that nobody knows', () => {
     expect(nowWords(value(100), now)).toBe('Runs now.');
     expect(nowWords(value(0), now)).toBe('Rests now.');
-    expect(nowWords(value(25), now)).toBe('Says that it is on 25 % of the time.');
+    expect(nowWords(value(25), now)).toBe('Says that it is on 25\u00a0% of the time.');
     expect(nowWords(value(100, { silent: true }), now)).toBe(
       'Silent for 12 min: whether it runs is not known.',
     );
     expect(nowWords(value(300, { quality: 'out-of-range' }), now)).toMatch(/not known/);
     expect(nowWords(undefined, now)).toBe('Nothing was heard of it yet.');
-    expect([0, 100, 12.4].map(stateWords)).toEqual(['off', 'on', 'on 12 % of the time']);
+    expect([0, 100, 12.4].map(stateWords)).toEqual(['off', 'on', 'on 12\u00a0% of the time']);
   });
 });
 
@@ -59,15 +59,17 @@ describe('what a cooler did', () => {
   });
 
   it('is told of the last hour and the last day', () => {
-    expect(pastWords(series(dayMs), now)).toBe('On for 50 % of the last hour and 2 % of the last day.');
+    expect(pastWords(series(dayMs), now)).toBe(
+      'On for 50\u00a0% of the last hour and 2\u00a0% of the last day.',
+    );
   });
 
   it('says how much of the day is known where that is little', () => {
     expect(pastWords(series(6 * hourMs), now)).toBe(
-      'On for 50 % of the last hour and 8 % of the last day. Of that day 6 h are known.',
+      'On for 50\u00a0% of the last hour and 8\u00a0% of the last day. Of that day 6 h are known.',
     );
     expect(pastWords(series(6 * hourMs, now - 2 * hourMs), now)).toBe(
-      'On for 0 % of the last day. Of that day 6 h are known.',
+      'On for 0\u00a0% of the last day. Of that day 6 h are known.',
     );
     expect(pastWords(series(0), now)).toBeNull();
   });
