@@ -222,6 +222,8 @@ export const unloadNow = z.object({
   probe: unloadProbe.nullable(),
   /** What does not go as planned, in words. */
   remarks: z.array(z.string()),
+  /** What differs from the plan and is no trouble, in words. */
+  notes: z.array(z.string()),
   /** Wet-bulb globe temperature, estimated [°C]; null where humidity is not known. */
   wbgtC: z.number().nullable(),
 });

@@ -3,7 +3,7 @@ import { AppError } from '../../shared/errors.ts';
 import type { Container } from '../../shared/farm/schema.ts';
 import type { Band } from '../../shared/forecasts.ts';
 import { type EpochMs, minuteMs } from '../../shared/time.ts';
-import { airRemarks } from '../../shared/unload/against-plan.ts';
+import { airNews } from '../../shared/unload/against-plan.ts';
 import type { UnloadState } from '../../shared/unload/derive.ts';
 import { expectedAt } from '../../shared/unload/expected.ts';
 import { type Followed as FollowedLoad, followLoad } from '../../shared/unload/follow.ts';
@@ -93,13 +93,16 @@ export function unloadNow(needs: NowNeeds): Followed {
     cautionC: touchCautionC,
     aheadC: (t) => (plan && expectedAt(plan.air, t)?.likely) ?? airC ?? plan?.beforeC ?? assumedAirC,
   });
-  const { coreC, core, surfaceC, inoculateAt, touchAt, remarks } = followed;
+  const { coreC, core, surfaceC, inoculateAt, touchAt } = followed;
   const beyondK = airC === null || planned === null ? null : outside(airC, planned);
+  const news = airNews(beyondK);
+  const told = (good: boolean): string[] => (news?.good === good ? [news.words] : []);
   const state: UnloadNow = {
     ...{ asOf: now, airC, beyondK, coreC, core, surfaceC, inoculateAt, touchAt },
     ...{ inoculateBelowC, cautionC: touchCautionC },
     probe: probe && probeState(probe, followed),
-    remarks: [...airRemarks(beyondK), ...silenceOf(probe), ...remarks],
+    remarks: [...told(false), ...silenceOf(probe), ...followed.remarks],
+    notes: [...told(true), ...followed.notes],
     overAt: plan?.overAt ?? null,
     wbgtC: wbgt(airC, humidity),
   };

@@ -7,11 +7,14 @@ const remarkableK = 0.5;
  */
 export const goesAsPlanned = (beyondK: number): boolean => Math.abs(beyondK) <= remarkableK;
 
-/** What a person should know of that, in sentences; none while it goes as planned or is not known. */
-export function airRemarks(beyondK: number | null): string[] {
-  if (beyondK === null || goesAsPlanned(beyondK)) return [];
+/**
+ * What a person should know of that, in a sentence, and whether it is good news; null while it goes as planned or is
+ * not known.
+ */
+export function airNews(beyondK: number | null): { words: string; good: boolean } | null {
+  if (beyondK === null || goesAsPlanned(beyondK)) return null;
   const away = Math.abs(beyondK).toFixed(1);
   return beyondK > 0
-    ? [`The room is ${away} K warmer than the most that was planned.`]
-    : [`The room is ${away} K cooler than the least that was planned.`];
+    ? { words: `The room is ${away} K warmer than the most that was planned.`, good: false }
+    : { words: `The room is ${away} K cooler than the least that was planned.`, good: true };
 }

@@ -46,8 +46,10 @@ export interface Followed {
   settlingNow: string[];
   /** What readings make of this load: `learnLoad(belief, it)`. */
   learned: Pick<LoadBelief, 'lnFilm' | 'lnHeat'>;
-  /** Readings set aside, and what else a person should know, in sentences. */
+  /** Readings set aside, and what else does not go as planned, in sentences. */
   remarks: string[];
+  /** What differs from the plan for the better, in sentences. */
+  notes: string[];
 }
 
 /** A silence of the room's sensor longer than this is filled with what was expected. */
@@ -117,22 +119,25 @@ function newestOf(spots: FollowQuestion['spots']): Map<string, EpochMs> {
 const asideOf = ({ aside }: CoolDown, newest: ReadonlyMap<string, EpochMs>): SetAside[] =>
   aside.filter(({ spot }) => spot.stays !== true || spot.t === newest.get(spot.source));
 
-function remarksOf(
+function newsOf(
   cool: CoolDown,
   prior: LoadBelief,
   silentMs: number,
   newest: ReadonlyMap<string, EpochMs>,
-): string[] {
+): Pick<Followed, 'remarks' | 'notes'> {
   const aside = asideOf(cool, newest).filter(({ settling }) => !settling);
   const remarks = [...new Set(aside.map(({ why }) => why))];
   const away = (cool.lnFilm.mean - prior.lnFilm.mean) / prior.lnFilm.sd;
+  const notes: string[] = [];
   if (cool.heard > 0 && Math.abs(away) > remarkable)
-    remarks.push(`Its readings say that it cools ${away < 0 ? 'more slowly' : 'faster'} than loads here do.`);
+    (away < 0 ? remarks : notes).push(
+      `Its readings say that it cools ${away < 0 ? 'more slowly' : 'faster'} than loads here do.`,
+    );
   if (silentMs > 0)
     remarks.push(
       `The room's air was not measured for ${Math.round(silentMs / minuteMs)} min of it: what was expected stands in.`,
     );
-  return remarks;
+  return { remarks, notes };
 }
 
 /**
@@ -168,6 +173,6 @@ export function followLoad(question: FollowQuestion): Followed {
     learned: { lnFilm: cool.lnFilm, lnHeat: cool.lnHeat },
     asideNow: probesAside(false),
     settlingNow: probesAside(true),
-    remarks: remarksOf(cool, belief, silentMs, newest),
+    ...newsOf(cool, belief, silentMs, newest),
   };
 }

@@ -78,13 +78,18 @@ export function sortSpots({ spots, possible, air, fall }: Evidence): { kept: Spo
     const degrees = (tempC: number): string => `${tempC.toFixed(0)} °C`;
     const because = (why: string) => ({ why, was: 'doubted' }) as const;
     const nearAir = Math.abs(spot.tempC - airC) < airK;
+    const onSurface = spot.where === 'surface';
     const isOut = out.has(spot.source);
     const curve = spot.stays === true ? (curves.get(spot.source) ?? []) : [];
     if (nearAir && lowC > airC + airK + marginK) {
+      if (onSurface)
+        return because(
+          `It reads the room's air, ${degrees(airC)}, where a surface of this load is ${degrees(lowC)} at least: aim from close by at the side of a middle one.`,
+        );
       out.add(spot.source);
       return because(`It reads the room's air, ${degrees(airC)}: the probe has come out of the load.`);
     }
-    if (isOut && nearAir)
+    if (isOut && nearAir && !onSurface)
       return because('The probe had come out of the load before and still reads the air.');
     const doubt = doubtOf({ t: spot.t, tempC: spot.tempC, index }, curve, isOut, fall);
     if (doubt?.is === 'still') {
@@ -103,10 +108,11 @@ export function sortSpots({ spots, possible, air, fall }: Evidence): { kept: Spo
       settling.add(index);
       return because(takingWords);
     }
-    const part = spot.where === 'core' ? 'core' : 'surface';
     const between = `between ${degrees(lowC)} and ${degrees(highC)}`;
     return because(
-      `It reads ${degrees(spot.tempC)} where a ${part} of this load can only be ${between}: another bag, or a wrong place.`,
+      onSurface
+        ? `It reads ${degrees(spot.tempC)} where a surface of this load can only be ${between}: another bag, bare metal or foil, or from too far away.`
+        : `It reads ${degrees(spot.tempC)} where a core of this load can only be ${between}: another bag, or a wrong place.`,
     );
   };
 

@@ -84,6 +84,7 @@ export const unload = {
     `${temp} at the surface: gloves, no bare hands until about ${until}.`,
   surfaceNever: (temp: string) => `${temp} at the surface: gloves, no bare hands.`,
   surfaceFine: (temp: string) => `${temp} at the surface.`,
+  roomBackBy: (to: string) => `The room is back by ${to}.`,
   roomBack: (from: string, to: string) => `The room is back between ${from} and ${to}.`,
   largest: (count: number, why: string) => `At most ${count} at once, limited by ${why}.`,
   ways: 'What would do',
@@ -162,7 +163,7 @@ export const unload = {
   measureHint: {
     core: 'Into the middle of the middle one. Each reading sharpens the time.',
     surface:
-      'At the side of a middle one, from close by and square on; foil and bare metal read too cold. Each reading sharpens the time.',
+      'At the side of a middle one, from close by and square on, set to an emissivity of 0.95; foil, bare metal and steam between read too cold. Each reading sharpens the time.',
   },
   end: 'It is over',
   endSure: 'Yes, it is over',

@@ -70,7 +70,7 @@ export function answerWords(plan: UnloadPlan, place: Place): AnswerWords {
     ways: waysOf(plan, place),
     cool: coolWords(plan, place),
     surface: surfaceWords(plan, place),
-    back: plan.overAt === null ? null : text.roomBack(clock(plan.overAt.earliest), clock(plan.overAt.latest)),
+    back: plan.overAt && backWords(plan.overAt, plan.at, clock),
   };
 }
 
@@ -95,6 +95,17 @@ export function peakWhen(
   return latest - earliest <= instantMs
     ? text.peakAbout(clock(likely))
     : text.between(clock(earliest), clock(latest));
+}
+
+/** Where the room may hardly leave what it was, only the latest hour says something. */
+function backWords(
+  { earliest, latest }: InstantInterval,
+  at: EpochMs,
+  clock: (t: EpochMs) => string,
+): string {
+  return earliest - at <= soonMs
+    ? text.roomBackBy(clock(latest))
+    : text.roomBack(clock(earliest), clock(latest));
 }
 
 /** Each limit that may be passed for a minute or more, and how long. */

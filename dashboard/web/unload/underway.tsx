@@ -1,6 +1,6 @@
 import { useMemo } from 'preact/hooks';
 import type { LiveState } from '../../../shared/live.ts';
-import type { UnloadDetail, UnloadView } from '../../../shared/unloads.ts';
+import type { UnloadDetail, UnloadNow, UnloadView } from '../../../shared/unloads.ts';
 import { isOperator } from '../doors/entry.ts';
 import { MarkIcon } from '../drawing/mark.tsx';
 import { momentNear, spanOf } from '../format/time.ts';
@@ -56,7 +56,7 @@ export function Underway({ live, view, linked = false }: Props) {
           </span>
         </p>
         {surface === null ? null : <p class="caution">{surface}</p>}
-        <Remarks remarks={state?.remarks ?? []} known={state !== null} />
+        {state === null ? null : <Remarks remarks={state.remarks} notes={state.notes} />}
         {state === null ? null : (
           <dl class="now-facts">
             <div>
@@ -95,21 +95,30 @@ export function Underway({ live, view, linked = false }: Props) {
   );
 }
 
-function Remarks({ remarks, known }: { remarks: readonly string[]; known: boolean }) {
+/** What goes wrong, marked; what differs for the better, plainly. */
+function Remarks({ remarks, notes }: Pick<UnloadNow, 'remarks' | 'notes'>) {
   const { temperature } = settings.value;
-  if (!known) return null;
-  if (remarks.length === 0) return <p>{text.asPlanned}</p>;
+  if (remarks.length + notes.length === 0) return <p>{text.asPlanned}</p>;
   return (
-    <div class="remarks">
-      <h3>
-        <MarkIcon mark="look" /> {text.remarks}
-      </h3>
-      <ul>
-        {remarks.map((remark) => (
-          <li key={remark}>{inScreenUnit(remark, temperature)}</li>
-        ))}
-      </ul>
-    </div>
+    <>
+      {remarks.length === 0 ? null : (
+        <div class="remarks">
+          <h3>
+            <MarkIcon mark="look" /> {text.remarks}
+          </h3>
+          <ul>
+            {remarks.map((remark) => (
+              <li key={remark}>{inScreenUnit(remark, temperature)}</li>
+            ))}
+          </ul>
+        </div>
+      )}
+      {notes.map((note) => (
+        <p class="quiet" key={note}>
+          {inScreenUnit(note, temperature)}
+        </p>
+      ))}
+    </>
   );
 }
 

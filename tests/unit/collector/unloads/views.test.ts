@@ -15,7 +15,7 @@ const unload: UnloadState = {
 const state: UnloadNow = {
   ...{ asOf: startAt, airC: 26, beyondK: 0, coreC: { low: 60, likely: 62, high: 64 }, surfaceC: 55 },
   ...{ core: [], inoculateBelowC: 27, cautionC: 60, probe: null },
-  ...{ inoculateAt: null, touchAt: null, overAt: null, remarks: [], wbgtC: null },
+  ...{ inoculateAt: null, touchAt: null, overAt: null, remarks: [], notes: [], wbgtC: null },
 };
 const beyondAfter = (minutes: number, isFollowed = true) =>
   watchedOf({

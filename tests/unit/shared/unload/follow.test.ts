@@ -112,6 +112,32 @@ describe('a load that stands in a room', () => {
     expect(heard).toBe(0);
     expect(remarks[0]).toMatch(/another bag, or a wrong place/);
   });
+  it('an infrared reading of something else is set aside and says how to aim; the next one counts', () => {
+    const aimed = (hours: number, tempC: number) => ({
+      t: at + hours * hourMs,
+      where: 'surface' as const,
+      tempC,
+    });
+    // The wall behind it, then bare metal, then the side of a bag.
+    const wall = followLoad(question(1, { spots: [aimed(1, 25.5)] }));
+    expect(wall).toMatchObject({ heard: 0, asideNow: [] });
+    expect(wall.remarks[0]).toMatch(/reads the room's air.* aim from close by at the side of a middle one/);
+    const metal = followLoad(question(1, { spots: [aimed(1, 33)] }));
+    expect(metal.remarks[0]).toMatch(/another bag, bare metal or foil, or from too far away/);
+    const spots = [aimed(0.9, 25.5), aimed(0.95, 25.4), aimed(1, 66)];
+    expect(followLoad(question(1, { spots }))).toMatchObject({ heard: 1 });
+  });
+  it('of one that cools faster than others it is said without alarm', () => {
+    const load = createLoad({ thermal: thermalOf(container), count: 1, startC: 97, filmFactor: 1.8 });
+    const spots: { t: number; where: 'core'; tempC: number }[] = [];
+    for (let minute = 1; minute <= 150; minute++) {
+      load.step(expectedC(at + minute * minuteMs), 60);
+      if (minute % 50 === 0) spots.push({ t: at + minute * minuteMs, where: 'core', tempC: load.coreC() });
+    }
+    const { remarks, notes } = followLoad(question(2.5, { spots }));
+    expect(remarks).toEqual([]);
+    expect(notes.join()).toMatch(/faster than loads here do/);
+  });
   it('a room that went silent midway is filled with what was expected, and that is said', () => {
     const whole = question(4);
     const airC = whole.air.airC.map((tempC, step) => (step > 12 ? Number.NaN : tempC));

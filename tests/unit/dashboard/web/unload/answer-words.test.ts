@@ -62,6 +62,13 @@ describe('an answer in words', () => {
     );
   });
 
+  it('says from when on the room is back only where it leaves what it was', () => {
+    expect(say({ at: fixtureNow, overAt: around(3) }).back).toBe('The room is back between 17:02 and 18:32.');
+    const hardly = { earliest: at(0.01), likely: at(1), latest: at(4) };
+    expect(say({ at: fixtureNow, overAt: hardly }).back).toBe('The room is back by 18:32.');
+    expect(say({ overAt: null }).back).toBeNull();
+  });
+
   it('counts a batch once, however many of its cohorts stand there', () => {
     const [first] = small.cohorts;
     expect(say({ cohorts: [first!, { ...first!, cohort: 'K710/5', shelf: 'A2' }] }).harm).toBe(

@@ -10,7 +10,7 @@ import {
 import { airPlan, corePlan } from '../../../../../dashboard/web/unload/unload-plans.ts';
 import { unloadToShow, unloadWords } from '../../../../../dashboard/web/wall/unload-shown.ts';
 import { hourMs, minuteMs } from '../../../../../shared/time.ts';
-import { airRemarks } from '../../../../../shared/unload/against-plan.ts';
+import { airNews } from '../../../../../shared/unload/against-plan.ts';
 import type { UnloadView } from '../../../../../shared/unloads.ts';
 import { seriesOf } from '../../../../browser/fixture/history.ts';
 import { fixtureNow, liveAt } from '../../../../browser/fixture/live.ts';
@@ -87,8 +87,10 @@ it.each([
   [null, 'C', null],
 ] as const)('air %s K beyond the plan is told in °%s', (beyondK, temperature, words) => {
   expect(againstPlan(beyondK, temperature)).toBe(words);
-  // The page says 'All goes as planned' where no remark is made: both or neither tell of a difference.
-  expect(airRemarks(beyondK).length > 0).toBe(words?.includes('what was expected') ?? false);
+  // The page says 'All goes as planned' where nothing is told of it: both or neither tell of a difference.
+  expect(airNews(beyondK) !== null).toBe(words?.includes('what was expected') ?? false);
+  // Only of warmer air is it trouble.
+  if (airNews(beyondK) !== null) expect(airNews(beyondK)!.good).toBe(beyondK! < 0);
 });
 
 describe('the curves', () => {
