@@ -3,15 +3,17 @@ import { fileURLToPath } from 'node:url';
 import { gzipSync } from 'node:zlib';
 import type { Page } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
+import type { LiveState } from '../../shared/live.ts';
+import { hourMs } from '../../shared/time.ts';
 import { fixtureNow, liveAt, warmAlarm } from './fixture/live.ts';
 import type { Fixture } from './fixture/server.ts';
-import { newPage, openPage, settled, useBrowser, withFixture } from './screens.ts';
+import { newPage, openPage, settled, trainingAt, useBrowser, withFixture } from './screens.ts';
 
 const browser = useBrowser();
 const assets = fileURLToPath(new URL('../../dist/web/assets', import.meta.url));
 
 /** The wall as it is until somebody taps it: it asks to be heard, which takes room in its head. */
-async function openUnheard(fixture: Fixture): Promise<Page> {
+async function openUnheard(fixture: Fixture, path = '/'): Promise<Page> {
   const page = await newPage(browser());
   await page.addInitScript(() => {
     class Unheard {
@@ -20,7 +22,7 @@ async function openUnheard(fixture: Fixture): Promise<Page> {
     }
     Object.assign(window, { AudioContext: Unheard });
   });
-  await page.goto(fixture.url);
+  await page.goto(fixture.url + path);
   await page.getByRole('button', { name: 'Tap once to allow sound' }).waitFor();
   await settled(page);
   return page;
@@ -123,6 +125,27 @@ describe('the wall at 1920 x 1080', () => {
       await page.getByText('Hot load at 14:05?').waitFor();
       await count.waitFor();
       expect(await cutOff(page)).toEqual([]);
+      await page.close();
+    });
+  });
+
+  it('keeps its clock in sight in training too, and says what burns while little else is to be done', async () => {
+    await withFixture('unload', async (fixture) => {
+      const { unloads } = liveAt(fixtureNow, 'unload');
+      const guesses = unloads.guesses.map((guess) => ({ ...guess, at: guess.at - 20 * hourMs }));
+      const alarms = [warmAlarm(fixtureNow)];
+      const forecasts: LiveState['forecasts'] = [];
+      fixture.replace('training', {
+        ...trainingAt(fixtureNow, 'unload'),
+        ...{ alarms, forecasts, unloads: { ...unloads, guesses } },
+      });
+      const page = await openUnheard(fixture, '/training');
+      await page.getByText('Hot load at 18:05?').waitFor();
+      await page.locator('.unload-block').getByText('gloves').waitFor();
+      expect(await cutOff(page)).toEqual([]);
+      // The frame of training is 12 px wide.
+      const { x, width } = (await page.locator('.wall-clock').boundingBox())!;
+      expect(x + width).toBeLessThanOrEqual(1908);
       await page.close();
     });
   });

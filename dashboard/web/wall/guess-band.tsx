@@ -1,5 +1,5 @@
 import type { LiveState } from '../../../shared/live.ts';
-import { momentNear } from '../format/time.ts';
+import { clockOf, momentNear } from '../format/time.ts';
 import { link, site } from '../screen.ts';
 import { wall } from '../text/wall.ts';
 
@@ -8,8 +8,10 @@ function questionOf({ unloads, farm }: LiveState) {
   const guess = unloads.guesses[0];
   if (guess === undefined) return null;
   const room = farm.rooms.find(({ id }) => id === guess.room)?.name ?? guess.room;
-  const when = momentNear(guess.at, site.value.now.value, farm.site.timeZone);
-  return { whole: wall.guess(when, room), brief: wall.guessBrief(when) };
+  const zone = farm.site.timeZone;
+  const when = momentNear(guess.at, site.value.now.value, zone);
+  // No question is older than a day and some hours: beside all else in the head the hour is enough.
+  return { whole: wall.guess(when, room), brief: wall.guessBrief(clockOf(guess.at, zone)) };
 }
 
 /** The question across the wall: no alarm, so it has an edge and no colour. */

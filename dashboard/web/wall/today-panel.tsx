@@ -23,10 +23,7 @@ export function TodayPanel({ state }: { state: LiveState }) {
   const plan = today(state.farm, state.forecasts, now);
   const unload = unloadToShow(state.unloads, now);
   return (
-    <section
-      class={unload !== null && plan.groups.length > 3 ? 'today today-full' : 'today'}
-      aria-labelledby="today"
-    >
+    <section class={unload === null ? 'today' : panelClass(plan.groups.length)} aria-labelledby="today">
       <h2 id="today">{wall.today}</h2>
       {plan.groups.length === 0 ? <p class="today-nothing">{wall.nothingToDo}</p> : null}
       <ul>
@@ -55,6 +52,10 @@ export function TodayPanel({ state }: { state: LiveState }) {
     </section>
   );
 }
+
+/** How much else stands beside a load's countdown says what of it finds room. */
+const panelClass = (groups: number): string =>
+  groups > 3 ? 'today today-full' : groups < 3 ? 'today today-few' : 'today';
 
 const shelvesNamed = 4;
 /** With more shelves than this there is no room for a word more. */

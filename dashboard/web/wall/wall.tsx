@@ -57,7 +57,7 @@ export function Wall() {
         {live.kind === 'training' ? (
           <p class="wall-training">
             <strong class="training-word">{common.training}</strong>
-            <a href="/train">{paceWords(live.run)}</a>
+            {asked && noRoomToAsk ? null : <a href="/train">{paceWords(live.run)}</a>}
           </p>
         ) : null}
         <div class="wall-small">
