@@ -1,5 +1,5 @@
 import { type EpochMs, minuteMs } from '../shared/time.ts';
-import { unloadHold, type WatchedUnload } from '../shared/unload/watched.ts';
+import { unloadHold, type WatchedUnload, watchedByRoom } from '../shared/unload/watched.ts';
 
 /**
  * A load answers alarms for so long while nobody can hold the air against its plan: at a start, while the plan is
@@ -21,7 +21,7 @@ export function createDeclared(
   /** By unload, since when nobody knows how the air is to its plan. */
   let unwatchedSince: ReadonlyMap<string, EpochMs> = new Map();
   const standing = (t: EpochMs) => {
-    const all = unloads();
+    const all = [...watchedByRoom(unloads()).values()];
     unwatchedSince = new Map(
       all.flatMap(({ id, beyondK }) => (beyondK === null ? [[id, unwatchedSince.get(id) ?? t]] : [])),
     );

@@ -1,6 +1,6 @@
 import type { Farm } from '../shared/farm/farm.ts';
 import type { EpochMs } from '../shared/time.ts';
-import type { WatchedUnload } from '../shared/unload/watched.ts';
+import { type WatchedUnload, watchedByRoom } from '../shared/unload/watched.ts';
 
 /** What may go wrong with a hot load. */
 export const unloadTroubles = ['beyond', 'slow', 'warm', 'forgotten'] as const;
@@ -32,10 +32,11 @@ export function createUnloadWatch(
     setFarm(farm: Farm): void {
       rooms = [...farm.rooms.keys()];
     },
-    /** All unloads underway, one in a room at most. */
+    /** All unloads underway; those of one room are told of together. */
     note(unloads: readonly WatchedUnload[], now: EpochMs): void {
+      const byRoom = watchedByRoom(unloads);
       for (const room of rooms) {
-        const unload = unloads.find((one) => one.room === room);
+        const unload = byRoom.get(room);
         for (const trouble of unloadTroubles) {
           const value = unload === undefined ? calm : measureOf[trouble](unload);
           if (value !== null) say(unloadSignal(room, trouble), now, value, unload?.load ?? null);

@@ -3,12 +3,14 @@ import type { Farm } from '../../shared/farm/farm.ts';
 import { type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 import { askedOf, deriveUnload, type UnloadState } from '../../shared/unload/derive.ts';
 import { type HotLoad, type UnloadEvent, unloadEvent } from '../../shared/unloads.ts';
-import { checkProbe } from './probes.ts';
+import { checkProbe, probeIn } from './probes.ts';
 
 /** Clocks of phones and of this machine may differ by this much. */
 const aheadMs = 2 * minuteMs;
 /** A load that came in longer ago is history: nothing is left to watch. */
 const backdatedMs = 48 * hourMs;
+/** Loads that come into a room within so long are one: two people declared the same, or carts came one after another. */
+const apartMs = 30 * minuteMs;
 /** The furthest that an unload may be scheduled. */
 const scheduledMs = 14 * 24 * hourMs;
 
@@ -73,12 +75,29 @@ function checkBegun(event: Extract<UnloadEvent, { kind: 'begun' }>, { farm, now,
       'out-of-range',
       `That load came in ${moment(farm, event.t)}, more than two days ago; nothing is left of it to watch.`,
     );
-  const same = underway.find(({ room }) => room === event.room);
-  if (same === undefined) return;
+  const same = underway.find(({ room, at }) => room === event.room && Math.abs(event.t - at) < apartMs);
+  if (same !== undefined)
+    throw new AppError(
+      'conflict',
+      `${same.who} declared an unload of ${same.load.count} in ${farm.rooms.get(event.room)?.name ?? event.room} since ${moment(farm, same.at)}. If it is this one, nothing is left to do; if more came in with it, take that one back and declare them together.`,
+      { details: { unload: same.id } },
+    );
+  if (event.probe != null) checkFree(event.probe, event.unload, { farm, underway });
+}
+
+/** A probe stands in one load at a time. */
+function checkFree(
+  channel: string,
+  unload: string,
+  { farm, underway }: Pick<Known, 'farm' | 'underway'>,
+): void {
+  const other = underway.find((one) => one.id !== unload && probeIn(one) === channel);
+  if (other === undefined) return;
+  const sensor = farm.channels.get(channel)?.sensor;
   throw new AppError(
     'conflict',
-    `An unload of ${same.load.count} is underway in ${farm.rooms.get(event.room)?.name ?? event.room} since ${moment(farm, same.at)}. End it first, or declare both as one.`,
-    { details: { unload: same.id } },
+    `The probe ${sensor?.name ?? sensor?.id ?? channel} stands in the load of ${moment(farm, other.at)}. Say there first that it was taken out, or choose another or none.`,
+    { details: { unload: other.id } },
   );
 }
 
@@ -126,7 +145,9 @@ export function checkUnloadEvent(event: UnloadEvent, known: Known): void {
       return;
     case 'probed':
       checkChange(event, state, known);
-      if (event.channel !== null) checkProbe(farm, state!.room, event.channel);
+      if (event.channel === null) return;
+      checkProbe(farm, state!.room, event.channel);
+      checkFree(event.channel, event.unload, known);
       return;
     default:
       checkChange(event, state, known);

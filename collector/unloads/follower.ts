@@ -91,7 +91,8 @@ export function createFollower(needs: FollowerNeeds) {
       ...{ unload, container, now, humidity: humidityIn(unload.room), air: airOf(unload, now, metBeforeMs) },
       probed: probeSpots({ unload, now, history }),
       probe: probeNow({ unload, now, farm, liveValue: needs.liveValue }),
-      plan: book.plan(unload.id),
+      plan: book.roomPlan(unload),
+      isJoined: book.joining(unload).length > 0,
       belief: book.belief(unload.load.container),
       inoculateBelowC: farm.file.unloads.inoculateBelowC,
     });
@@ -129,7 +130,7 @@ export function createFollower(needs: FollowerNeeds) {
 
   const endIfOver = (unload: UnloadState, state: UnloadNow, now: EpochMs): void => {
     const { id } = unload;
-    if (!isOver({ unload, plan: book.plan(id), state, now })) return;
+    if (!isOver({ unload, plan: book.plan(id), roomPlan: book.roomPlan(unload), state, now })) return;
     const name = `ended-${id}`.slice(0, 64);
     record({ kind: 'ended', id: name, unload: id, t: now, who: itself, because: 'itself' });
   };
@@ -205,6 +206,7 @@ export function createFollower(needs: FollowerNeeds) {
       const cool = state !== null && isCool(state) ? state.inoculateAt!.likely : null;
       const report = reportOf({
         ...{ unload, plan: book.plan(id), air: airOf(unload, to), inoculateAt: cool },
+        joinedAt: book.joining(unload)[0]?.at ?? null,
         ...{ forecasts: inRoom(room), dosesBefore: book.dosesBefore(id) },
       });
       book.conclude(id, report, taught);

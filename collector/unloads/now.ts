@@ -22,7 +22,10 @@ const assumedAirC = 22;
 
 export interface NowNeeds {
   unload: UnloadState;
+  /** Of its room: its own, or that of a load that came in after it. */
   plan: UnloadPlan | null;
+  /** Another load came in after it. */
+  isJoined: boolean;
   container: Container;
   /** From a little before the load came in. */
   air: RecentAir;
@@ -41,6 +44,9 @@ export interface Followed {
   /** What readings of the load made of it, for the next; null without any. */
   learned: Pick<LoadBelief, 'lnFilm' | 'lnHeat'> | null;
 }
+
+const joinedWords =
+  'Another load came in after it: the air is held against what was expected of both together.';
 
 /** How far a value lies from a band: above it positive, below negative, inside 0 [K]. */
 const outside = (value: number, { low, high }: Band): number =>
@@ -102,7 +108,7 @@ export function unloadNow(needs: NowNeeds): Followed {
     ...{ inoculateBelowC, cautionC: touchCautionC },
     probe: probe && probeState(probe, followed),
     remarks: [...told(false), ...silenceOf(probe), ...followed.remarks],
-    notes: [...told(true), ...followed.notes],
+    notes: [...told(true), ...(needs.isJoined ? [joinedWords] : []), ...followed.notes],
     overAt: plan?.overAt ?? null,
     wbgtC: wbgt(airC, humidity),
   };

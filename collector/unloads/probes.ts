@@ -41,11 +41,20 @@ export function checkProbe(farm: Farm, room: string, channel: string): void {
   );
 }
 
-/** A load that begins without a word of its probe has the one that the farm file puts into loads of its room. */
-export function withProbe(event: UnloadEvent, farm: Farm): UnloadEvent {
+/** Channel of the probe that stands in a load now; undefined: none. */
+export const probeIn = ({ probes }: Pick<UnloadState, 'probes'>): string | undefined =>
+  probes.findLast(({ to }) => to === null)?.channel;
+
+/**
+ * A load that begins without a word of its probe has the one that the farm file puts into loads of its room; none
+ * while that stands in another.
+ */
+export function withProbe(event: UnloadEvent, farm: Farm, underway: readonly UnloadState[]): UnloadEvent {
   if (event.kind !== 'begun' || event.probe !== undefined) return event;
-  const own = probesIn(farm, event.room).find(({ sensor }) => sensor.inLoads === true);
-  return own === undefined ? event : { ...event, probe: own.id };
+  const own = probesIn(farm, event.room).filter(({ sensor }) => sensor.inLoads === true);
+  if (own.length === 0) return event;
+  const free = own.find(({ id }) => !underway.some((one) => probeIn(one) === id));
+  return { ...event, probe: free?.id ?? null };
 }
 
 interface ProbeNeeds {

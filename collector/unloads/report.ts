@@ -15,6 +15,8 @@ interface ReportNeeds {
   /** Bags in the room now. */
   forecasts: readonly CohortForecast[];
   dosesBefore: DosesBefore;
+  /** When another load came into the room; null while it was the only one. */
+  joinedAt: number | null;
   /** When the core was cool enough by the last estimate; null when it was not known, or not yet. */
   inoculateAt: number | null;
 }
@@ -31,16 +33,20 @@ export function reportOf({
   air,
   forecasts,
   dosesBefore,
+  joinedAt,
   inoculateAt,
 }: ReportNeeds): UnloadReport {
   let peakC: number | null = null;
   let peakAt: number | null = null;
   air.airC.forEach((tempC, index) => {
-    if (Number.isNaN(tempC) || (peakC !== null && tempC <= peakC)) return;
+    const t = air.firstT + index * air.stepMs;
+    // What came after the next load is not of this one alone.
+    if (t > (joinedAt ?? t) || Number.isNaN(tempC) || (peakC !== null && tempC <= peakC)) return;
     peakC = tempC;
-    peakAt = air.firstT + index * air.stepMs;
+    peakAt = t;
   });
-  const planned = plan && { peakC: plan.peak.tempC, at: plan.peak.at };
+  const isCutShort = plan !== null && joinedAt !== null && joinedAt < plan.peak.at.likely;
+  const planned = plan && !isCutShort ? { peakC: plan.peak.tempC, at: plan.peak.at } : null;
   const cohorts = forecasts.flatMap(({ cohort, batch, shelf, heat }) => {
     const before = dosesBefore[cohort];
     if (before === undefined || shelf === null) return [];
@@ -52,9 +58,12 @@ export function reportOf({
   return {
     ...{ peakC, peakAt, planned, inoculateAt },
     cohorts: cohorts.sort((a, b) => b.share - a.share),
-    taught: taughtBy(unload, plan, peakC),
+    taught: isCutShort ? [cutShortWords] : taughtBy(unload, plan, peakC),
   };
 }
+
+const cutShortWords =
+  'Another load came in before the peak of this one: the room is held against the plan of that one alone.';
 
 function taughtBy({ load }: UnloadState, plan: UnloadPlan | null, peakC: number | null): string[] {
   if (peakC === null) return ['No sensor told the air of this room, so it taught nothing of it.'];

@@ -88,6 +88,27 @@ export function createUnloadBook({ database, farm, clock }: UnloadBookParts) {
 
   const states = (): UnloadState[] => [...derived.values()].filter((state) => state !== undefined);
   const underway = () => states().filter(({ stage }) => stage === 'underway');
+  const planKept = (id: string): UnloadPlan | null => {
+    const known = plans.get(id);
+    if (known !== undefined) return known;
+    const plan = readable(unloadPlan, planOf.get(id));
+    if (derived.get(id)?.stage === 'underway') plans.set(id, plan);
+    return plan;
+  };
+  const inOrder = (of: UnloadState[]): UnloadState[] => of.sort((a, b) => a.at - b.at);
+  /** Loads that came into the same room while this one stood there, in order. */
+  const joining = ({ id, room, at, endedAt }: UnloadState): UnloadState[] =>
+    inOrder(
+      states().filter(
+        (one) =>
+          one.id !== id &&
+          one.room === room &&
+          one.hasBegun &&
+          one.stage !== 'withdrawn' &&
+          one.at >= at &&
+          one.at < (endedAt ?? Number.POSITIVE_INFINITY),
+      ),
+    );
 
   const report = (id: string): UnloadReport | null => readable(unloadReport, reportOf.get(id));
   const conclude = database.transaction((id: string, of: UnloadReport, taught: Taught | null): void => {
@@ -113,7 +134,7 @@ export function createUnloadBook({ database, farm, clock }: UnloadBookParts) {
       return true;
     },
     /** Every unload that was scheduled or begun, in order of beginning. */
-    states: (): UnloadState[] => states().sort((a, b) => a.at - b.at),
+    states: (): UnloadState[] => inOrder(states()),
     underway,
     state: (id: string): UnloadState | undefined => derived.get(id),
     /** Questions nobody has answered. */
@@ -125,12 +146,15 @@ export function createUnloadBook({ database, farm, clock }: UnloadBookParts) {
     everything: (): UnloadEvent[] => [...events.values()].flat(),
 
     /** What was expected as it began: written once, never changed. */
-    plan(id: string): UnloadPlan | null {
-      const known = plans.get(id);
-      if (known !== undefined) return known;
-      const plan = readable(unloadPlan, planOf.get(id));
-      if (derived.get(id)?.stage === 'underway') plans.set(id, plan);
-      return plan;
+    plan: planKept,
+    joining,
+    /**
+     * What is expected of the room in which a load stands: the plan of the one that came in last, which counts
+     * those before it.
+     */
+    roomPlan(of: UnloadState): UnloadPlan | null {
+      const plans = [of, ...joining(of)].flatMap(({ id }) => planKept(id) ?? []);
+      return plans.at(-1) ?? null;
     },
     keepPlan(id: string, plan: UnloadPlan, before: DosesBefore): void {
       insertPlan.run(id, JSON.stringify(plan), JSON.stringify(before));

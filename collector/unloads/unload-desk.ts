@@ -16,6 +16,7 @@ import type {
   RoomPage,
   UnloadDetail,
   UnloadEvent,
+  UnloadNow,
   UnloadPlan,
   UnloadQuestion,
   UnloadReport,
@@ -65,6 +66,9 @@ export interface UnloadDeskNeeds {
 /** Bags made so recently count as being made now. */
 const makingMs = 60 * minuteMs;
 
+const isCoolNow = (state: UnloadNow | null): boolean =>
+  state !== null && state.coreC.likely <= state.inoculateBelowC;
+
 /** A room tells of questions that were none for so long. */
 const deniedShownMs = 14 * dayMs;
 
@@ -105,7 +109,7 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
   });
 
   const record = (given: UnloadEvent): void => {
-    const event = withProbe(given, needs.farm());
+    const event = withProbe(given, needs.farm(), book.underway());
     if (!book.record(event)) return;
     needs.onRecorded(event);
     const unload = book.state(event.unload);
@@ -125,6 +129,7 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
     book.underway().map((unload) =>
       watchedOf({
         ...{ unload, farm: needs.farm(), plan: book.plan(unload.id), state: follower.now(unload.id) },
+        roomPlan: book.roomPlan(unload),
         isFollowed: needs.follows,
         isMaking: clock.now() - (making.get(unload.id) ?? Number.NEGATIVE_INFINITY) < makingMs,
         now: clock.now(),
@@ -212,8 +217,12 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
     /** Somebody made bags: of a load that is still hot that is a mistake. */
     noteBags(event: BagEvent): void {
       if (event.kind !== 'made') return;
-      for (const { id, load, at } of book.underway())
-        if (load.container === event.container && event.t >= at) making.set(id, event.t);
+      const its = book
+        .underway()
+        .filter(({ load, at }) => load.container === event.container && event.t >= at);
+      // One of them is cool enough: they are made of that one.
+      if (its.some(({ id }) => isCoolNow(follower.now(id)))) return;
+      for (const { id } of its) making.set(id, event.t);
     },
     async close(): Promise<void> {
       follower.close();

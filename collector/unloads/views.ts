@@ -31,10 +31,14 @@ const heldUntilOf = ({ at }: UnloadState, plan: UnloadPlan | null): EpochMs =>
   plan === null ? at + heldUnplannedMs : (plan.overAt?.latest ?? plan.air.at(-1)?.t ?? at + heldUnplannedMs);
 
 /** When all should be over: the room back, and the load cool enough to be taken away. */
-const endsBy = (unload: UnloadState, plan: UnloadPlan | null): EpochMs =>
+const endsBy = (unload: UnloadState, plan: UnloadPlan | null, roomPlan: UnloadPlan | null): EpochMs =>
   plan === null
     ? unload.at + endsUnplannedMs
-    : Math.max(heldUntilOf(unload, plan), plan.inoculateAt?.latest ?? plan.core.at(-1)!.t);
+    : Math.max(
+        heldUntilOf(unload, plan),
+        heldUntilOf(unload, roomPlan ?? plan),
+        plan.inoculateAt?.latest ?? plan.core.at(-1)!.t,
+      );
 
 export const viewOf = (
   { id, room, load, options, stage, at, endedAt, who }: UnloadState,
@@ -68,14 +72,16 @@ export function summaryOf(
 interface Underway {
   unload: UnloadState;
   plan: UnloadPlan | null;
+  /** Of the load that came into its room last, where another did; else its own. */
+  roomPlan: UnloadPlan | null;
   state: UnloadNow;
   now: EpochMs;
 }
 
 /** Whether an unload has come to its end by itself: cool enough inside, and the room as it was before. */
-export function isOver({ unload, plan, state, now }: Underway): boolean {
+export function isOver({ unload, plan, roomPlan, state, now }: Underway): boolean {
   if (now - unload.at < leastMs) return false;
-  if (now - endsBy(unload, plan) > longestOverdueMs) return true;
+  if (now - endsBy(unload, plan, roomPlan) > longestOverdueMs) return true;
   const isCool = state.inoculateAt !== null && state.inoculateAt.likely <= now;
   const isBack = plan !== null && state.airC !== null && state.airC <= plan.beforeC + backWithinK;
   return isCool && isBack;
@@ -85,6 +91,7 @@ interface WatchNeeds {
   unload: UnloadState;
   farm: Farm;
   plan: UnloadPlan | null;
+  roomPlan: UnloadPlan | null;
   state: UnloadNow | null;
   /** Not while a past is made, in which all goes by the plan. */
   isFollowed: boolean;
@@ -100,9 +107,9 @@ function beyondNow({ isFollowed, state, now }: WatchNeeds): number | null {
 
 /** An unload underway as the alarms look after it. */
 export function watchedOf(needs: WatchNeeds): WatchedUnload {
-  const { unload, farm, plan, state, isMaking, now } = needs;
+  const { unload, farm, plan, roomPlan, state, isMaking, now } = needs;
   const { id, room, load, at } = unload;
-  const heldUntil = heldUntilOf(unload, plan);
+  const heldUntil = Math.max(heldUntilOf(unload, plan), heldUntilOf(unload, roomPlan));
   const wasMeasured =
     unload.measured.some(({ where }) => where === 'core') || state?.probe?.state === 'heard';
   const planned = plan && expectedAt(plan.core, now);
@@ -114,7 +121,7 @@ export function watchedOf(needs: WatchNeeds): WatchedUnload {
     beyondK: beyondNow(needs),
     slowK: state === null || planned === null || !wasMeasured ? null : state.coreC.likely - planned.high,
     warmK: isMaking && state !== null ? state.coreC.likely - inoculateBelowC : null,
-    overdueMin: (now - endsBy(unload, plan)) / minuteMs,
+    overdueMin: (now - endsBy(unload, plan, roomPlan)) / minuteMs,
     probe: probe === undefined ? null : { channel: probe.channel, since: probe.from },
   };
 }

@@ -21,6 +21,37 @@ export interface WatchedUnload {
   probe: { channel: string; since: EpochMs } | null;
 }
 
+const worst = (values: readonly (number | null)[]): number | null => {
+  const known = values.filter((value) => value !== null);
+  return known.length === 0 ? null : Math.max(...known);
+};
+
+/**
+ * The loads of each room as one, by room: what holds of the air as the plan of the newest has it, which counts the
+ * others, and of the loads' own troubles the worst.
+ */
+export function watchedByRoom(unloads: readonly WatchedUnload[]): ReadonlyMap<string, WatchedUnload> {
+  const rooms = new Map<string, WatchedUnload>();
+  for (const one of [...unloads].sort((a, b) => a.at - b.at)) {
+    const before = rooms.get(one.room);
+    rooms.set(
+      one.room,
+      before === undefined
+        ? one
+        : {
+            ...one,
+            load: `${before.load} and ${one.load}`,
+            at: before.at,
+            heldUntil: Math.max(before.heldUntil, one.heldUntil),
+            slowK: worst([before.slowK, one.slowK]),
+            warmK: worst([before.warmK, one.warmK]),
+            overdueMin: Math.max(before.overdueMin, one.overdueMin),
+          },
+    );
+  }
+  return rooms;
+}
+
 /** Names what holds back the ordinary high alarms of a room while an unload there is underway. */
 export const unloadHold = (room: string): string => `unload/${room}`;
 

@@ -11,6 +11,8 @@ import { Stepper } from './stepper.tsx';
 
 interface Props {
   farm: FarmView;
+  /** Without probes that stand in a load already. */
+  free: Pick<FarmView, 'channels'>;
   draft: PlanDraft;
   problems: PlanProblems;
   onChange: (part: Partial<PlanDraft>) => void;
@@ -18,8 +20,8 @@ interface Props {
 }
 
 /** The question: what comes in where, how hot, when, and what helps. */
-export function PlannerForm({ farm, draft, problems, onChange, title }: Props) {
-  const probes = probesIn(farm, draft.room);
+export function PlannerForm({ farm, free, draft, problems, onChange, title }: Props) {
+  const probes = probesIn(free, draft.room);
   const { unit } = writingOf('temperature', settings.value.temperature);
   return (
     <form
@@ -117,7 +119,7 @@ export function PlannerForm({ farm, draft, problems, onChange, title }: Props) {
         <Choice
           name="probe"
           label={text.probe}
-          value={draft.probe ?? ownProbe(farm, draft.room) ?? ''}
+          value={draft.probe ?? ownProbe(free, draft.room) ?? ''}
           choices={[['', text.probeNone], ...probes.map(({ id, sensor }) => [id, sensor] as const)]}
           onChange={(probe) => onChange({ probe })}
         />

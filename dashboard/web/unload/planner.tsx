@@ -16,7 +16,7 @@ import { Acts } from './acts.tsx';
 import { Answer } from './answer.tsx';
 import { type PlanDraft, presetOf, questionOf } from './plan-draft.ts';
 import { PlannerForm } from './planner-form.tsx';
-import { chosenProbe } from './probes.ts';
+import { chosenProbe, freeChannels } from './probes.ts';
 import { usePlan } from './use-plan.ts';
 
 /** What was typed; it stays while one looks at another page. */
@@ -38,6 +38,7 @@ const isFar = ({ at }: UnloadQuestion, now: EpochMs): boolean => at !== null && 
 export function Planner({ live, past, another, children }: Props) {
   const { base, now } = site.value;
   const { farm } = live;
+  const free = freeChannels(live);
   const draft = typed.value ?? presetOf(farm, past);
   const writing = writingOf('temperature', settings.value.temperature);
   const result = questionOf(draft, { farm, now: now.value, writing });
@@ -54,12 +55,13 @@ export function Planner({ live, past, another, children }: Props) {
     typed.value = { ...draft, ...part, ...at, ...probe };
   };
   const declaring = (of: UnloadQuestion) => (
-    <Declare question={of} zone={farm.site.timeZone} probe={chosenProbe(draft, farm)} />
+    <Declare question={of} zone={farm.site.timeZone} probe={chosenProbe(draft, free)} />
   );
   return (
     <div class="planner">
       <PlannerForm
         farm={farm}
+        free={free}
         draft={draft}
         problems={result.ok ? {} : result.problems}
         onChange={change}

@@ -6,7 +6,7 @@ import { settings } from '../settings.ts';
 import { unload as text } from '../text/unload.ts';
 import { useTelling } from './act.ts';
 import { Said } from './acts.tsx';
-import { probeName, probesIn } from './probes.ts';
+import { freeChannels, probeName, probesIn } from './probes.ts';
 import { tempWords } from './underway-words.ts';
 
 /** What the probe in a load tells, and whether the load is followed by it. */
@@ -38,7 +38,7 @@ export function ProbeFact({ probe: { tempC, at, state } }: { probe: UnloadProbe 
 /** Which probe stands in a load, where its room has any: put in later, changed, or taken out. */
 export function ProbeChoice({ live, view }: { live: LiveState; view: UnloadView }) {
   const telling = useTelling();
-  const probes = probesIn(live.farm, view.room);
+  const probes = probesIn(freeChannels(live, view.id), view.room);
   const current = view.now?.probe?.channel ?? null;
   if (probes.length === 0 && current === null) return null;
   const id = `probe-${view.id}`;

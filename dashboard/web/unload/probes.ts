@@ -1,10 +1,21 @@
-import type { FarmView } from '../../../shared/live.ts';
+import type { FarmView, LiveState } from '../../../shared/live.ts';
 
 type Probe = Pick<FarmView['channels'][number], 'id' | 'sensor'>;
 
 /** Probes of a room that may stand in a hot load: those that do not stand in a bag of a batch. */
 export const probesIn = ({ channels }: Pick<FarmView, 'channels'>, room: string): Probe[] =>
   channels.filter((one) => one.room === room && one.quantity === 'probe-temperature' && one.stands !== 'bag');
+
+/** The farm's channels without probes that stand in a load already, but for this one. */
+export const freeChannels = (
+  { farm, unloads }: Pick<LiveState, 'farm' | 'unloads'>,
+  unload?: string,
+): Pick<FarmView, 'channels'> => {
+  const taken = new Set(
+    unloads.open.flatMap(({ id, now }) => (id === unload ? [] : (now?.probe?.channel ?? []))),
+  );
+  return { channels: farm.channels.filter(({ id }) => !taken.has(id)) };
+};
 
 /** The one that the farm file puts into loads of a room; null where it names none. */
 export const ownProbe = ({ channels }: Pick<FarmView, 'channels'>, room: string): string | null =>

@@ -59,15 +59,26 @@ test('the same event twice is stored once; another under its id is refused', () 
   expect(() => record({ ...first, who: 'Ash' })).toThrow(/says something else/);
 });
 
-test('a load declared twice in one room is refused with when the first came in; another room is free', () => {
-  const { record, clock } = book();
+test('a load declared twice in one room is refused with who did; another room, or a later cart, is free', () => {
+  const { record, clock, joining, state } = book();
   record(begun());
   clock.advanceBy(minuteMs);
   const twice = begun({ unload: 'unload-2', t: clock.now() });
   expect(() => record(twice)).toThrow(
-    /underway in Warm room since Mon 4 May 07:00. End it first, or declare both as one/,
+    /Rowan declared an unload of 40 in Warm room since Mon 4 May 07:00\. If it is this one, nothing is left to do; .* together\.$/,
   );
   expect(record({ ...twice, room: 'cold-room' } as UnloadEvent)).toBe(true);
+  // The second part of a split comes an hour later.
+  clock.advanceBy(hourMs);
+  const later = { id: 'begun-later', unload: 'unload-3', t: clock.now() };
+  const named = record.bind(null, begun({ ...later, probe: 'stick.probe-temperature' }));
+  record(event('probed', { t: clock.now(), channel: 'stick.probe-temperature' }));
+  expect(named).toThrow(/The probe stick stands in the load of Mon 4 May 07:00\. Say there first/);
+  expect(record(begun(later))).toBe(true);
+  const moved = event('probed', { unload: 'unload-3', t: clock.now(), channel: 'stick.probe-temperature' });
+  expect(() => record(moved)).toThrow(/stands in the load of/);
+  expect(joining(state('unload-1')!)).toMatchObject([{ id: 'unload-3' }]);
+  expect(joining(state('unload-3')!)).toEqual([]);
 });
 
 test.each([

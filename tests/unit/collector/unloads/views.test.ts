@@ -19,7 +19,7 @@ const state: UnloadNow = {
 };
 const beyondAfter = (minutes: number, isFollowed = true) =>
   watchedOf({
-    ...{ unload, farm: smallFarm(), plan: null, state, isFollowed, isMaking: false },
+    ...{ unload, farm: smallFarm(), plan: null, roomPlan: null, state, isFollowed, isMaking: false },
     now: startAt + minutes * minuteMs,
   }).beyondK;
 
@@ -33,7 +33,7 @@ test('how the air is to the plan is known while the load is followed, and not fr
 test('the probe that stands in it now is told, and none that was taken out', () => {
   const probeOf = (...probes: UnloadState['probes']) =>
     watchedOf({
-      ...{ unload: { ...unload, probes }, farm: smallFarm(), plan: null, state },
+      ...{ unload: { ...unload, probes }, farm: smallFarm(), plan: null, roomPlan: null, state },
       ...{ isFollowed: true, isMaking: false, now: startAt },
     }).probe;
   const out = { channel: 'one', from: startAt, to: startAt + minuteMs };
