@@ -5,7 +5,10 @@ import { ownGainsName, type RoomFigure, roomFigures, spokenFigure } from './word
 const worthSaying = 0.3;
 
 const hasMoved = (before: RoomFigure, after: RoomFigure): boolean =>
-  after.sure && Math.abs(after.value - before.value) > (worthSaying * (before.high - before.low)) / 2;
+  after.sure &&
+  Math.abs(after.value - before.value) > (worthSaying * (before.high - before.low)) / 2 &&
+  // Less than is told of a figure is no news.
+  spokenFigure(after) !== spokenFigure(before);
 
 /** What a night of learning changed in what is held of a room, one sentence for each figure that moved. */
 export function taughtWords(before: RoomFit, after: RoomFit): string[] {
