@@ -13,7 +13,7 @@ export const train = {
   starting: 'Setting up the rooms …',
   running: 'A training run is on',
   ended: 'The week is over',
-  time: (when: string) => `simulated time ${when}`,
+  time: (when: string) => `Simulated time ${when}`,
   progress: (done: number) => `${done} % of the week`,
   toScreens: 'Open its screens',
   pause: 'Pause',
