@@ -20,6 +20,7 @@ type Given =
   | 'batches'
   | 'forecasts'
   | 'liveValue'
+  | 'alarms'
   | 'follows'
   | 'onChange'
   | 'onRecorded'

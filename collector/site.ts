@@ -1,6 +1,7 @@
 import { setImmediate as nextTurn } from 'node:timers/promises';
 import type { Database } from 'better-sqlite3';
 import { createAlarmDesk, type Outward } from '../alerts/alarm-desk.ts';
+import { titlesAgainstCooling } from '../alerts/definitions/unloads.ts';
 import { createTuningDesk } from '../alerts/tuning/tuning-desk.ts';
 import type { BagEvent } from '../shared/bags.ts';
 import type { BatchState } from '../shared/batches.ts';
@@ -107,6 +108,7 @@ export function openSite(parts: SiteParts) {
     ...{ bags, batches: () => standing() },
     forecasts: () => forecasts.values(),
     liveValue: (channel) => intake.live.value(channel),
+    alarms: (room) => titlesAgainstCooling(alarms.views(), room),
     forecasting: parts.forecasts && {
       inThread: parts.forecasts.inThread,
       shelfAir: (question) => desk.shelfAir(question),

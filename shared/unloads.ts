@@ -44,6 +44,8 @@ export const unloadPlan = z.object({
   /** Room air before the load comes in [°C]. */
   beforeC: z.number(),
   peak: z.object({ tempC: band, at: instantInterval }),
+  /** What is told as likely of air, core and peak; plans of before tell nothing: theirs was the middle of all cases. */
+  likelyIs: z.literal('likeliest-course').optional(),
   /** Room air from `at` until all is over [°C]. */
   air: z.array(expectedPoint),
   /** Core of the load [°C], from `at`. */
@@ -84,6 +86,8 @@ export const unloadPlan = z.object({
     /** Racks to move out so that it fits; empty when none need to, null when that does not help. */
     moveOut: z.array(z.string()).nullable(),
   }),
+  /** What speaks against the whole of it, as an alarm of the room's cooling, in words; plans of before tell none. */
+  doubts: z.array(z.string()).optional(),
   /** Everything that was assumed, in words. */
   assumed: z.array(z.string()),
 });

@@ -1,3 +1,4 @@
+import type { AlarmView } from '../../shared/alarms.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
 import { minuteMs } from '../../shared/time.ts';
 import { unloadHold } from '../../shared/unload/watched.ts';
@@ -99,11 +100,24 @@ export function unloadAlarms(farm: Farm): SignalDefinition[] {
 /** Ordinary alarms that an unload answers while it goes by its plan. */
 const answered = /^(high|high-high|predicted-high|rises-fast|no-cooling)\//;
 
+const isOfWarmth = (id: string): boolean =>
+  answered.test(id) && (id.endsWith('.temperature') || id.startsWith('no-cooling/'));
+
+/**
+ * Titles of alarms of a room that hold, also while they are shelved, and say that its cooling may have failed. One
+ * that a declared load holds back says nothing of it; that the room is beyond that load's plan does.
+ */
+export const titlesAgainstCooling = (alarms: readonly AlarmView[], room: string): string[] =>
+  alarms.flatMap(({ id, room: at, title, state, conditionHolds }) => {
+    const speaks = isOfWarmth(id) || id === unloadAlarm(room, 'beyond');
+    const stands = conditionHolds && state !== 'suppressed' && state !== 'out-of-service';
+    return at === room && speaks && stands ? [title] : [];
+  });
+
 /** The definitions with those of ordinary warmth held back while an unload in their room is underway. */
 export const heldBackByUnloads = (definitions: readonly SignalDefinition[]): SignalDefinition[] =>
   definitions.map((definition) => {
     const { id, room, causes } = definition;
-    const isWarmth = id.endsWith('.temperature') || id.startsWith('no-cooling/');
-    if (room === null || !isWarmth || !answered.test(id)) return definition;
+    if (room === null || !isOfWarmth(id)) return definition;
     return { ...definition, causes: [...causes, unloadHold(room), unloadAlarm(room, 'beyond')] };
   });

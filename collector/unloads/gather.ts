@@ -29,6 +29,8 @@ export interface GatherNeeds {
   beliefOf: (container: string) => LoadBelief;
   shelfDifferences: ReturnType<typeof createShelfDifferences>;
   unloads: () => readonly UnloadState[];
+  /** Titles of alarms that stand and say that a room is not held as it was. */
+  alarms: (room: string) => readonly string[];
 }
 
 /** An hour that was just now is taken as now. */
@@ -90,6 +92,7 @@ export function createGather(needs: GatherNeeds) {
       ...{ room, load, container, options, now, at: Math.max(now, at ?? now), recent, earlier, scheduled },
       fit: needs.fitOf(room, now),
       bagsW: needs.bagsW(room, now),
+      alarms: about?.isPast ? [] : needs.alarms(room),
       belief: needs.beliefOf(load.container),
       limits: warmLimitsOf(farm, room),
       cohorts: standingIn({

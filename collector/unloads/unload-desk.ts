@@ -52,6 +52,8 @@ export interface UnloadDeskNeeds {
     /** Heat that bags give to a room [W]; null where nobody knows. */
     bagsW: (room: string, t: EpochMs) => number | null;
   };
+  /** Titles of alarms that stand and say that a room is not held as it was. */
+  alarms: (room: string) => readonly string[];
   /** Whether loads are planned and followed; not while a past is made, which takes no notice of plans. */
   follows: boolean;
   /** Whether that is done in a thread of its own. */
@@ -85,6 +87,7 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
     beliefOf: book.belief,
     shelfDifferences: createShelfDifferences(needs.shelfAir),
     unloads: book.states,
+    alarms: needs.alarms,
   });
   const follower = createFollower({
     ...{ book, clock, history, gather, reckoner, onChange, onProblem },

@@ -71,6 +71,8 @@ export interface PlanInput {
   /** Heat that bags in the room give now [W]; null, or left out, where nobody knows. */
   bagsW?: number | null;
   earlier: readonly EarlierLoad[];
+  /** Titles of alarms that stand and say that the room is not held as it was; none unless given. */
+  alarms?: readonly string[];
   /** None unless given. */
   scheduled?: readonly ScheduledLoad[];
   inoculateBelowC: number;

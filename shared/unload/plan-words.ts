@@ -58,6 +58,13 @@ function bagsAssumed({ fit, bagsW }: PlanInput): string[] {
       : ['The heat of bags is as it was while this room was learned: it is part of its own gains.'];
 }
 
+/** What speaks against all that is planned, in sentences. */
+export const doubtsOf = ({ alarms = [] }: Pick<PlanInput, 'alarms'>): string[] =>
+  alarms.map(
+    (title) =>
+      `An alarm stands: ${title}. This is planned as if the cooler and its thermostat worked as they did; if one has failed, the room gets warmer and bears less. See to it first.`,
+  );
+
 /** Everything that a plan takes for granted, in sentences. */
 export function assumptionsOf(input: PlanInput, known: Known): string[] {
   const { fit, load, container, options, cohorts, earlier } = input;
@@ -99,7 +106,9 @@ export function assumptionsOf(input: PlanInput, known: Known): string[] {
         : 'Outside air is that of a usual day here, for want of a reading now.',
     );
   words.push(
-    'The cooler works as it did, and doors are opened as usual, not propped.',
+    (input.alarms ?? []).length === 0
+      ? 'The cooler works as it did, and doors are opened as usual, not propped.'
+      : 'The cooler works as it did, although an alarm speaks against it, and doors are opened as usual, not propped.',
     ...bagsAssumed(input),
   );
   if (options.fan)

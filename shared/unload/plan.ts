@@ -10,7 +10,7 @@ import { adviceOf } from './advice.ts';
 import { type Course, comingHours, createOutlook, type Outlook, shownHours, stepS } from './outlook.ts';
 import { drawCases, likelyCase, type PlanCase, residualSdK } from './plan-case.ts';
 import type { PlanInput } from './plan-input.ts';
-import { assumptionsOf } from './plan-words.ts';
+import { assumptionsOf, doubtsOf } from './plan-words.ts';
 import { outsideAhead } from './room-now.ts';
 import { highestOf, standingOf } from './standing.ts';
 import { openVesselC, startOf } from './start.ts';
@@ -229,6 +229,7 @@ export function planUnload(input: PlanInput): UnloadPlan {
       courses.map(({ airC }) => airC[0]!),
       0.5,
     ),
+    likelyIs: 'likeliest-course',
     peak: peakOf(shown),
     air: airCurveOf(shown),
     core: curveOf(
@@ -240,6 +241,7 @@ export function planUnload(input: PlanInput): UnloadPlan {
     cohorts: cohortsOf(input, verdicts),
     ...loadOf(shown),
     advice: adviceOf({ input, outlook, standing, verdicts }),
+    doubts: doubtsOf(input),
     assumed: assumptionsOf(input, {
       ...{ start, thermal: outlook.thermal, nowC: outlook.nowC, measured: outlook.measured },
       outsideMeasured,

@@ -40,6 +40,7 @@ export const unload = {
     room: 'Choose the room.',
     container: 'Choose the container.',
     count: 'A whole number from 1 to 999.',
+    many: 'At most 999 at once: plan more in parts, one after another.',
     startTemp: (low: string, high: string) => `From ${low} to ${high}.`,
     at: 'A date and a time.',
     past: 'This is over; choose an hour that lies ahead.',
@@ -59,6 +60,7 @@ export const unload = {
     when === null ? `${count} at once are too many now` : `${count} at once are too many at ${when}`,
   tooHot: (when: string | null) =>
     when === null ? 'Even one is too much now' : `Even one is too much at ${when}`,
+  doubted: 'An alarm of this room speaks against it.',
   peak: (temp: string, low: string, high: string, when: string) =>
     `At its warmest the room gets to ${temp} (${low}–${high}), ${when}.`,
   peakAbout: (when: string) => `about ${when}`,
@@ -113,6 +115,8 @@ export const unload = {
   airLiveLabel: (room: string) => `Air of the ${room}, measured against what was expected`,
   airKey:
     'Of what is expected, the line is the likeliest course; the bar is the warmest that the room gets to, and when, earliest to latest.',
+  airKeyBefore:
+    'Planned by an earlier version: the line is the middle of all courses held possible; the bar is the middle of their peaks, and when, earliest to latest.',
   core: 'Core of the load',
   coreLine: 'expected',
   coreProbe: (sensor: string) => `measured by ${sensor}`,

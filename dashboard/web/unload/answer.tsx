@@ -28,6 +28,7 @@ export function Answer({ live, plan, reckoning, onTake, children }: Props) {
   const { temperature } = settings.value;
   const zone = live.farm.site.timeZone;
   const now = site.value.now.value;
+  const doubts = plan.doubts ?? [];
   const words = answerWords(plan, {
     ...{ now, zone, temperature },
     batchName: (batch) => batchName(batch, live),
@@ -41,8 +42,18 @@ export function Answer({ live, plan, reckoning, onTake, children }: Props) {
           {words.verdict}
         </h2>
         <p>{words.peak}</p>
+        {doubts.length === 0 ? null : (
+          <p class="verdict-doubt">
+            <MarkIcon mark="look" /> {text.doubted}
+          </p>
+        )}
       </section>
       <section class="card answer" aria-label={text.answer}>
+        {doubts.map((doubt) => (
+          <p class="caution" key={doubt}>
+            {inScreenUnit(doubt, temperature)}
+          </p>
+        ))}
         <p class="answer-chief">{words.harm}</p>
         <Ways ways={words.ways} fits={plan.advice.fits} onTake={onTake} />
         {children}

@@ -64,7 +64,9 @@ export function PlanCharts({
         label={series.length > 0 ? text.airLiveLabel(name) : text.airLabel(name)}
         syncKey={`unload-${id}`}
       />
-      {warmsRoom(plan) ? <p class="quiet chart-key">{text.airKey}</p> : null}
+      {warmsRoom(plan) ? (
+        <p class="quiet chart-key">{plan.likelyIs === undefined ? text.airKeyBefore : text.airKey}</p>
+      ) : null}
       <h2>{text.core}</h2>
       <Chart
         plan={plans.core}

@@ -64,7 +64,8 @@ export function questionOf(draft: PlanDraft, { farm, now, writing }: Known): Pla
   if (!farm.rooms.some(({ id }) => id === draft.room)) problems.room = text.problem.room;
   if (!farm.containers.some(({ id }) => id === draft.container)) problems.container = text.problem.container;
   const count = wholeOf(draft.count);
-  if (count === null || count < 1 || count > 999) problems.count = text.problem.count;
+  if (count !== null && count > 999) problems.count = text.problem.many;
+  else if (count === null || count < 1) problems.count = text.problem.count;
   const startC = draft.start === 'cycle' ? null : temperatureOf(draft.startTemp, writing, startRangeC);
   if (startC === undefined) problems.startTemp = text.problem.startTemp(...rangeWords(startRangeC, writing));
   const at = draft.when === 'now' ? null : instantOf(draft.at, farm.site.timeZone);

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { definitionsOf } from '../../../alerts/definitions/definitions.ts';
+import { titlesAgainstCooling } from '../../../alerts/definitions/unloads.ts';
 import { createReplay } from '../../../alerts/tuning/replay.ts';
 import type { Reading } from '../../../shared/readings.ts';
 import { hourMs, minuteMs } from '../../../shared/time.ts';
@@ -33,6 +34,27 @@ test('a declared unload answers the high alarms of its room, and of no other', (
   expect(site.state('high/A2.temperature')).toBe('suppressed');
   site.hold({ ...tooWarm, 'warm-air.humidity': 95 }, 600);
   expect(site.state('high/warm-room.humidity')).toBe('unacknowledged');
+});
+
+test('alarms that speak against the cooling of a room are told to who plans there, and no others', () => {
+  const site = alarmSite();
+  const titles = () => titlesAgainstCooling(site.book.views(), 'warm-room');
+  expect(titles()).toEqual([]);
+  site.hold({ ...tooWarm, 'warm-air.humidity': 95 }, 600);
+  expect(site.state('high/warm-room.humidity')).toBe('unacknowledged');
+  expect(titles()).toEqual([expect.stringMatching(/^Warm room too warm: 30\.0 °C/)]);
+  expect(titlesAgainstCooling(site.book.views(), 'cold-room')).toEqual([]);
+  // Shelved it is as true as before; what a load that was declared explains is not.
+  site.book.act(high, { act: 'shelve', forMinutes: 60, oneShot: false, why: 'seen' }, 'Rowan');
+  expect(titles()).toHaveLength(1);
+  site.book.act(high, { act: 'unshelve' }, 'Rowan');
+  site.unloads.push(unload());
+  site.hold(tooWarm, 120);
+  expect(site.state(high)).toBe('suppressed');
+  expect(titles()).toEqual([]);
+  site.unloads.splice(0, 1, unload({ beyondK: 2 }));
+  site.hold(tooWarm, 300);
+  expect(titles()).toEqual([expect.stringMatching(/above the most that this unload was planned to bring/)]);
 });
 
 test('what it answers is warmth alone: limits, their warnings, fast rises and a cooler that does not help', () => {

@@ -57,7 +57,7 @@ function openDesk(more: Partial<UnloadDeskNeeds> = {}) {
       ...{ fitOf: (room) => assumedRoom(farm, room), page: () => expect.fail(), taughtAfter: () => [] },
       bagsW: () => null,
     },
-    ...{ follows: true, inThread: false, onChange() {}, onRecorded() {} },
+    ...{ follows: true, inThread: false, onChange() {}, onRecorded() {}, alarms: () => [] },
     onProblem: (text) => problems.push(text),
     ...more,
   });
@@ -113,7 +113,8 @@ test('a plan that was lost with its thread is asked for once more, one that is r
   const shared = { farm, history, forecasts: () => [] };
   const gather = createGather({
     ...{ ...shared, batches: () => [], fitOf: (room) => assumedRoom(farm(), room), beliefOf: book.belief },
-    ...{ shelfDifferences: createShelfDifferences(null), unloads: book.states, bagsW: () => null },
+    ...{ shelfDifferences: createShelfDifferences(null), unloads: book.states },
+    ...{ bagsW: () => null, alarms: () => [] },
   });
   const follower = createFollower({
     ...{ ...shared, book, clock, gather, reckoner, liveValue: () => undefined, onChange() {} },

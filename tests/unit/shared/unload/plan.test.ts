@@ -74,6 +74,18 @@ describe('a load that the room carries', () => {
       expect(text).toContain(part);
     for (const sentence of light.assumed) expect(sentence).toMatch(/^[A-Z0-9].*\.$/);
   });
+  it('says beside the answer that an alarm speaks against a cooler that works as it did', () => {
+    expect(light.doubts).toEqual([]);
+    const alarms = ['Warm room too warm: 29.8 °C, limit 28'];
+    const { doubts, assumed, peak } = planUnload({ ...planQuestion({ count: 30 }), alarms });
+    expect(doubts).toEqual([
+      expect.stringMatching(
+        /^An alarm stands: Warm room too warm: 29\.8 °C, limit 28\. .*See to it first\.$/,
+      ),
+    ]);
+    expect(assumed.join()).toContain('The cooler works as it did, although an alarm speaks against it');
+    expect(peak).toEqual(light.peak);
+  });
 });
 
 describe('a load that is too much', () => {
