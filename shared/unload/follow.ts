@@ -60,6 +60,8 @@ const inSightMs = 48 * hourMs;
 const aheadEveryMs = 15 * minuteMs;
 const shownBeyondH = 1;
 const shownAtMostH = 24;
+/** So long it is told that a reading by hand does not count. */
+const toldMs = hourMs;
 /** Readings move the film by this many standard deviations before it is worth a word. */
 const remarkable = 0.8;
 
@@ -107,25 +109,30 @@ function curveOf(cool: CoolDown, { aheadC, now }: FollowQuestion, latest: EpochM
   }));
 }
 
-/** When each probe that stays was last heard. */
+/** When each source was last heard. */
 function newestOf(spots: FollowQuestion['spots']): Map<string, EpochMs> {
   const newest = new Map<string, EpochMs>();
-  for (const { t, stays, where, source = where } of spots)
-    if (stays === true) newest.set(source, Math.max(t, newest.get(source) ?? t));
+  for (const { t, where, source = where } of spots) newest.set(source, Math.max(t, newest.get(source) ?? t));
   return newest;
 }
 
-/** Readings set aside that are worth a word: of a probe that stays only what it says now. */
-const asideOf = ({ aside }: CoolDown, newest: ReadonlyMap<string, EpochMs>): SetAside[] =>
-  aside.filter(({ spot }) => spot.stays !== true || spot.t === newest.get(spot.source));
+/**
+ * Readings set aside that are worth a word: of a probe that stays only what it says now, of a hand what it held to the
+ * load last, for a while.
+ */
+const asideOf = ({ aside }: CoolDown, newest: ReadonlyMap<string, EpochMs>, now: EpochMs): SetAside[] =>
+  aside.filter(
+    ({ spot }) => spot.t === newest.get(spot.source) && (spot.stays === true || now - spot.t <= toldMs),
+  );
 
 function newsOf(
   cool: CoolDown,
   prior: LoadBelief,
   silentMs: number,
   newest: ReadonlyMap<string, EpochMs>,
+  now: EpochMs,
 ): Pick<Followed, 'remarks' | 'notes'> {
-  const aside = asideOf(cool, newest).filter(({ settling }) => !settling);
+  const aside = asideOf(cool, newest, now).filter(({ settling }) => !settling);
   const remarks = [...new Set(aside.map(({ why }) => why))];
   const away = (cool.lnFilm.mean - prior.lnFilm.mean) / prior.lnFilm.sd;
   const notes: string[] = [];
@@ -160,7 +167,7 @@ export function followLoad(question: FollowQuestion): Followed {
   const ready = cool.ready(inoculateBelowC, aheadC);
   const newest = newestOf(spots);
   const probesAside = (soon: boolean): string[] =>
-    asideOf(cool, newest).flatMap(({ spot, settling }) =>
+    asideOf(cool, newest, now).flatMap(({ spot, settling }) =>
       spot.stays === true && settling === soon ? [spot.source] : [],
     );
   return {
@@ -173,6 +180,6 @@ export function followLoad(question: FollowQuestion): Followed {
     learned: { lnFilm: cool.lnFilm, lnHeat: cool.lnHeat },
     asideNow: probesAside(false),
     settlingNow: probesAside(true),
-    ...newsOf(cool, belief, silentMs, newest),
+    ...newsOf(cool, belief, silentMs, newest, now),
   };
 }

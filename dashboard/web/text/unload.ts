@@ -68,13 +68,20 @@ export const unload = {
     `The room gets no warmer than the ${temp} that it has (${high} at worst).`,
   over: (batches: number) =>
     batches === 1 ? 'One batch passes what it stands' : `${numberWord(batches)} batches pass what they stand`,
-  overNames: (what: string, names: string) => `${what}: ${names}.`,
+  overPerhaps: (batches: number) =>
+    batches === 1
+      ? 'One batch may pass what it stands'
+      : `${numberWord(batches)} batches may pass what they stand`,
+  overNames: (what: string, names: readonly string[], more: number) =>
+    `${what}: ${more === 0 ? names.join(', ') : `${names.join(', ')} and ${more} more`}.`,
   overNone: 'Nothing that stands there passes what it stands.',
   overRoom: (limit: string) =>
     `Nothing that stands there passes what it stands, but the air may pass ${limit}.`,
   noneStands: 'Nothing stands there that it could harm.',
   limit: (name: string, limit: string, span: string, low: string, high: string) =>
     `Above ${name} ${limit} for ${span} (${low} to ${high}).`,
+  limitAtWorst: (name: string, limit: string, span: string, high: string) =>
+    `Above ${name} ${limit} for ${span}; at worst for ${high}.`,
   limitPerhaps: (name: string, limit: string, span: string) =>
     `Hardly above ${name} ${limit}; at worst for ${span}.`,
   limitNone: 'It stays below every limit of the room.',
@@ -135,6 +142,7 @@ export const unload = {
   doseHint: 'Heat in memory, as a share of what each batch stands; at 100 % harm begins.',
   doseHead: { what: 'Batch', shelf: 'Shelf', peak: 'Core peak', before: 'Heat now', after: 'Then' },
   passes: 'passes it',
+  mayPass: 'may pass it',
   lessExposed: (count: number) =>
     count === 1 ? 'One that is less exposed' : `${count} that are less exposed`,
   range: (likely: string, low: string, high: string) => `${likely} (${low}–${high})`,

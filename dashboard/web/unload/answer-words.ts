@@ -118,10 +118,15 @@ function limitWords({ limits }: UnloadPlan, temperature: TemperatureUnit): strin
       const limit = limitWritten(limitC, writing);
       return minutes.likely < 1
         ? text.limitPerhaps(name, limit, span(minutes.high))
-        : text.limit(name, limit, span(minutes.likely), span(minutes.low), span(minutes.high));
+        : minutes.low < 1
+          ? text.limitAtWorst(name, limit, span(minutes.likely), span(minutes.high))
+          : text.limit(name, limit, span(minutes.likely), span(minutes.low), span(minutes.high));
     });
   return said.length === 0 ? [text.limitNone] : said;
 }
+
+/** Of more batches than this only so many are named; the table below has all. */
+const mostNamed = 5;
 
 function harmWords({ cohorts, advice }: UnloadPlan, { batchName, temperature }: Place): string {
   if (cohorts.length === 0) return text.noneStands;
@@ -133,8 +138,16 @@ function harmWords({ cohorts, advice }: UnloadPlan, { batchName, temperature }: 
       ? text.overRoom(inScreenUnit(limitedBy, temperature))
       : text.overNone;
   }
-  const names = over.map(({ batch, shelf }) => `${batchName(batch)} (${shelf})`);
-  return text.overNames(text.over(new Set(over.map(({ batch }) => batch)).size), names.join(', '));
+  const shelves = new Map<string, Set<string>>();
+  for (const { batch, shelf } of over) shelves.set(batch, (shelves.get(batch) ?? new Set()).add(shelf));
+  const names = [...shelves].map(([batch, at]) => `${batchName(batch)} (${[...at].join(', ')})`);
+  const said = names.length <= mostNamed + 1 ? names : names.slice(0, mostNamed);
+  const isLikely = over.some(({ after }) => after.likely >= 1);
+  return text.overNames(
+    isLikely ? text.over(names.length) : text.overPerhaps(names.length),
+    said,
+    names.length - said.length,
+  );
 }
 
 function waysOf({ advice, load }: UnloadPlan, { now, zone }: Place): Way[] {

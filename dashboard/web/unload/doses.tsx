@@ -62,7 +62,7 @@ function Table({ live, cohorts }: Props) {
             <>
               {over ? <MarkIcon mark="ran-hot" /> : null}{' '}
               {text.range(percentOf(after.likely), numberOf(after.low * 100, 0), percentOf(after.high))}
-              {over ? `, ${text.passes}` : ''}
+              {over ? `, ${after.likely < 1 ? text.mayPass : text.passes}` : ''}
             </>
           ),
         },

@@ -111,6 +111,10 @@ describe('a load that stands in a room', () => {
     const { remarks, heard } = followLoad(question(2, { spots }));
     expect(heard).toBe(0);
     expect(remarks[0]).toMatch(/another bag, or a wrong place/);
+    // Not for the rest of the day, and not once the same hand has read another.
+    expect(followLoad(question(4, { spots })).remarks).toEqual([]);
+    const again = [...spots, { t: at + 1.5 * hourMs, where: 'core' as const, tempC: slowLoadC(1.5) }];
+    expect(followLoad(question(1.6, { spots: again }))).toMatchObject({ heard: 1, remarks: [] });
   });
   it('an infrared reading of something else is set aside and says how to aim; the next one counts', () => {
     const aimed = (hours: number, tempC: number) => ({

@@ -62,6 +62,25 @@ describe('an answer in words', () => {
     );
   });
 
+  it('names the most exposed of many, and says what is likely apart from what may be', () => {
+    const [first] = small.cohorts;
+    const many = (count: number, likely: number) =>
+      Array.from({ length: count }, (_, at) => ({
+        ...first!,
+        ...{ cohort: `K${at}/1`, batch: `K${at}`, after: band(0, likely, 4), over: true },
+      }));
+    expect(say({ cohorts: many(9, 0.3) }).harm).toBe(
+      'Nine batches may pass what they stand: K0 (B1), K1 (B1), K2 (B1), K3 (B1), K4 (B1) and 4 more.',
+    );
+    expect(say({ cohorts: many(6, 1.3) }).harm).toMatch(/^Six batches pass .*, K5 \(B1\)\.$/);
+    expect(say({ cohorts: many(1, 0.3) }).harm).toBe('One batch may pass what it stands: K0 (B1).');
+  });
+
+  it('says of a limit that may not be passed at all only how long at worst', () => {
+    const limits = [{ name: 'high limit', limitC: 28, minutes: { low: 0, likely: 97, high: 1440 } }];
+    expect(say({ limits }).limits).toEqual(['Above high limit 28\u00a0°C for 1 h 37 min; at worst for 1 d.']);
+  });
+
   it('says from when on the room is back only where it leaves what it was', () => {
     expect(say({ at: fixtureNow, overAt: around(3) }).back).toBe('The room is back between 17:02 and 18:32.');
     const hardly = { earliest: at(0.01), likely: at(1), latest: at(4) };
@@ -72,7 +91,7 @@ describe('an answer in words', () => {
   it('counts a batch once, however many of its cohorts stand there', () => {
     const [first] = small.cohorts;
     expect(say({ cohorts: [first!, { ...first!, cohort: 'K710/5', shelf: 'A2' }] }).harm).toBe(
-      'One batch passes what it stands: K710 (B1), K710 (A2).',
+      'One batch passes what it stands: K710 (B1, A2).',
     );
     expect(say({ cohorts: [] }).harm).toBe('Nothing stands there that it could harm.');
     expect(say({ cohorts: [{ ...first!, over: false }] }).harm).toBe(
