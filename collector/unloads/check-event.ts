@@ -14,6 +14,14 @@ const apartMs = 30 * minuteMs;
 /** The furthest that an unload may be scheduled. */
 const scheduledMs = 14 * 24 * hourMs;
 
+/** As people say it of an unload. */
+const stageWords = {
+  scheduled: 'scheduled',
+  underway: 'underway',
+  ended: 'over',
+  withdrawn: 'taken back',
+} satisfies Record<UnloadState['stage'], string>;
+
 export interface Known {
   farm: Farm;
   now: EpochMs;
@@ -73,7 +81,7 @@ function checkBegun(event: Extract<UnloadEvent, { kind: 'begun' }>, { farm, now,
   if (event.t < now - backdatedMs)
     throw new AppError(
       'out-of-range',
-      `That load came in ${moment(farm, event.t)}, more than two days ago; nothing is left of it to watch.`,
+      `That load came in ${moment(farm, event.t)}, more than two days ago; nothing is left of it to watch. Correct the time if it is wrong.`,
     );
   const same = underway.find(({ room, at }) => room === event.room && Math.abs(event.t - at) < apartMs);
   if (same !== undefined)
@@ -116,16 +124,25 @@ export function checkUnloadEvent(event: UnloadEvent, known: Known): void {
   const state = deriveUnload(events);
   switch (event.kind) {
     case 'asked':
-      if (events.length > 0) throw new AppError('conflict', 'That was asked already.');
+      if (events.length > 0)
+        throw new AppError('conflict', 'That was asked already; answer it, or declare the load.');
       return;
     case 'denied':
+      if (!events.some(({ kind }) => kind === 'asked'))
+        throw new AppError(
+          'not-found',
+          `There is no question '${event.unload}' about an unload. Answer one that is open, or take back an unload that was declared.`,
+        );
       if (askedOf(events) === undefined)
-        throw new AppError('conflict', 'That question was answered already.');
+        throw new AppError('conflict', 'That question was answered already; nothing is left to do.');
       return;
     case 'scheduled':
       checkLoad(farm, event.room, event.load);
       if (state !== undefined && state.stage !== 'scheduled')
-        throw new AppError('conflict', `That unload is ${state.stage} already and cannot be scheduled anew.`);
+        throw new AppError(
+          'conflict',
+          `That unload is ${stageWords[state.stage]} already and cannot be scheduled anew; schedule another.`,
+        );
       if (event.at < now - aheadMs || event.at > now + scheduledMs)
         throw new AppError(
           'out-of-range',
@@ -136,9 +153,13 @@ export function checkUnloadEvent(event: UnloadEvent, known: Known): void {
       checkLoad(farm, event.room, event.load);
       if (event.probe != null) checkProbe(farm, event.room, event.probe);
       if (state !== undefined && state.stage !== 'scheduled')
-        throw new AppError('conflict', `That unload is ${state.stage} already.`, {
-          details: { unload: event.unload },
-        });
+        throw new AppError(
+          'conflict',
+          `That unload is ${stageWords[state.stage]} already; declare another.`,
+          {
+            details: { unload: event.unload },
+          },
+        );
       if (events.some(({ kind }) => kind === 'denied'))
         throw new AppError('conflict', 'It was answered that this was no unload; declare a new one instead.');
       checkBegun(event, known);
@@ -162,7 +183,10 @@ function checkChange(
   if (state === undefined)
     throw new AppError('not-found', `There is no unload '${event.unload}'. Declare it first.`);
   if (state.stage === 'ended' || state.stage === 'withdrawn')
-    throw new AppError('conflict', `That unload is ${state.stage} since ${moment(farm, state.endedAt!)}.`);
+    throw new AppError(
+      'conflict',
+      `That unload is ${stageWords[state.stage]} since ${moment(farm, state.endedAt!)}; declare the load that stands there now.`,
+    );
   if (event.kind !== 'withdrawn' && state.stage === 'scheduled')
     throw new AppError('conflict', 'That unload has not begun; say first that the load is in the room.');
   if (state.stage === 'underway') {

@@ -157,7 +157,11 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
     record,
     unload(id): UnloadDetail {
       const unload = book.state(id);
-      if (unload === undefined) throw new AppError('not-found', `There is no unload '${id}' on this farm.`);
+      if (unload === undefined)
+        throw new AppError(
+          'not-found',
+          `There is no unload '${id}' on this farm; the list of unloads has all there are.`,
+        );
       const channels = roomAirChannels(needs.farm(), unload.room).map((channel) => channel.id);
       const probes = [...new Set(unload.probes.map(({ channel }) => channel))];
       return { view: view(unload), events: book.events(id), channels, probes, report: reportFor(unload) };
@@ -165,7 +169,10 @@ export function createUnloadDesk(needs: UnloadDeskNeeds) {
     list: () => book.states().reverse().map(summary),
     room(id) {
       if (!needs.farm().rooms.has(id))
-        throw new AppError('not-found', `There is no room '${id}' on this farm.`);
+        throw new AppError(
+          'not-found',
+          `There is no room '${id}' on this farm. Known: ${[...needs.farm().rooms.keys()].join(', ')}.`,
+        );
       const here = book.states().filter(({ room }) => room === id);
       const since = clock.now() - deniedShownMs;
       const denied = book

@@ -67,7 +67,9 @@ function validationProblem(context: string, request: FastifyRequest): Problem {
   const raw = context === 'querystring' ? request.query : request[context as Exclude<Context, 'querystring'>];
   const parsed = schema?.safeParse(raw);
   const findings =
-    schema === undefined || parsed?.success !== false ? [] : explainIssues(schema, raw, parsed.error.issues);
+    schema === undefined || parsed?.success !== false
+      ? []
+      : explainIssues(schema, raw, parsed.error.issues, undefined, 'json');
   const errors = findings.map(({ path, found, wanted, mend }): FieldProblem => {
     const steps = path.map((step) => String(step).replaceAll('~', '~0').replaceAll('/', '~1'));
     const pointer =

@@ -28,7 +28,10 @@ export function foundWords(value: unknown): string {
 
 const asWanted = 'change it to what is wanted';
 
-function typeMend(value: unknown, schema: z.ZodType): string {
+/** What the value is written in, which its mends must be written in too. */
+export type Form = 'yaml' | 'json';
+
+function typeMend(value: unknown, schema: z.ZodType, form: Form): string {
   const wantsNumber = schema instanceof z.ZodNumber;
   if (value === null) return 'give it a value, or remove the key';
   if (wantsNumber && typeof value === 'string') {
@@ -36,10 +39,13 @@ function typeMend(value: unknown, schema: z.ZodType): string {
     return number === undefined ? 'write a number' : `write ${number} alone, without quotes or unit`;
   }
   if (schema instanceof z.ZodString && (typeof value === 'number' || typeof value === 'boolean'))
-    return `put it in quotes, '${value}'`;
+    return `put it in quotes, ${form === 'yaml' ? `'${value}'` : `"${value}"`}`;
   if (schema instanceof z.ZodArray || schema instanceof z.ZodTuple)
-    return 'make it a list, each item after a hyphen or all within [ ]';
-  if (keysOf(schema).length > 0) return 'write its keys indented under it';
+    return form === 'yaml'
+      ? 'make it a list, each item after a hyphen or all within [ ]'
+      : 'make it a list within [ ]';
+  if (keysOf(schema).length > 0)
+    return form === 'yaml' ? 'write its keys indented under it' : 'send an object with these keys';
   return asWanted;
 }
 
@@ -62,6 +68,7 @@ interface Context {
   root: z.ZodType;
   raw: unknown;
   keyAdvice: KeyAdvice;
+  form: Form;
   /** Missing keys that stand there misspelt; told once, at the misspelling. */
   renamed: Set<string>;
 }
@@ -75,11 +82,15 @@ export function explainIssues(
   raw: unknown,
   issues: readonly z.core.$ZodIssue[],
   keyAdvice: KeyAdvice = () => undefined,
+  form: Form = 'yaml',
 ): Finding[] {
-  const context: Context = { root, raw, keyAdvice, renamed: new Set() };
-  return issues
+  const context: Context = { root, raw, keyAdvice, form, renamed: new Set() };
+  const findings = issues
     .flatMap((issue) => explain(context, issue, []))
     .filter(({ path, place }) => place !== 'parent' || !context.renamed.has(JSON.stringify(path)));
+  // A number may break two rules that are told in the same words.
+  const told = new Map(findings.map((finding) => [JSON.stringify(finding), finding]));
+  return [...told.values()];
 }
 
 function explain(context: Context, issue: z.core.$ZodIssue, prefix: Path): Finding[] {
@@ -92,19 +103,20 @@ function explain(context: Context, issue: z.core.$ZodIssue, prefix: Path): Findi
     const chosen = issue.errors[likelyOption(schema, value)] ?? [];
     if (chosen.length > 0) return chosen.flatMap((inner) => explain(context, inner, path));
   }
-  const name = String(path.at(-1) ?? 'the whole');
+  const name = String(path.at(-1) ?? '');
   const wanted = wantedOf(issue, schema);
   if (value !== undefined || path.length === 0)
     return [
       {
         path,
         place: 'value',
-        found: `${name} ${foundWords(value)}`,
+        found: `${name} ${foundWords(value)}`.trimStart(),
         wanted,
-        mend: mendOf(issue, value, schema),
+        mend: mendOf(issue, value, schema, context.form),
       },
     ];
-  const mend = typeof path.at(-1) === 'number' ? `add ${wanted}` : `add ${name}: with ${wanted}`;
+  const key = context.form === 'yaml' ? `${name}: with` : `${name} with`;
+  const mend = typeof path.at(-1) === 'number' ? `add ${wanted}` : `add ${key} ${wanted}`;
   return [{ path, place: 'parent', found: `no ${name}`, wanted, mend }];
 }
 
@@ -147,10 +159,10 @@ function wantedOf(issue: z.core.$ZodIssue, schema: z.ZodType | undefined): strin
   return schema === undefined ? issue.message : describeSchema(schema);
 }
 
-function mendOf(issue: z.core.$ZodIssue, value: unknown, schema: z.ZodType | undefined): string {
+function mendOf(issue: z.core.$ZodIssue, value: unknown, schema: z.ZodType | undefined, form: Form): string {
   switch (issue.code) {
     case 'invalid_type':
-      return schema === undefined ? asWanted : typeMend(value, schema);
+      return schema === undefined ? asWanted : typeMend(value, schema, form);
     case 'invalid_value':
       return choiceMend(value, issue.values);
     case 'invalid_union':

@@ -116,9 +116,9 @@ test('nothing is added to one that is over, nor measured before it came in', () 
   clock.advanceBy(hourMs);
   record(event('ended', { t: clock.now(), because: 'hand' }));
   expect(() => record(event('measured', { t: clock.now(), where: 'core', tempC: 60 }))).toThrow(
-    /ended since/,
+    /over since .*; declare the load that stands there now/,
   );
-  expect(() => record(begun({ t: clock.now() }))).toThrow(/ended already/);
+  expect(() => record(begun({ t: clock.now() }))).toThrow(/over already; declare another/);
 });
 
 test('what is taken back was said before: no earlier than it was scheduled, or came in', () => {
@@ -154,6 +154,7 @@ test('a question is open until it is answered, either way, and is asked once', (
   record(event('denied', { unload: 'guess-1' }));
   expect(asked()).toEqual([]);
   expect(() => record(event('denied', { unload: 'guess-1' }))).toThrow(/answered already/);
+  expect(() => record(event('denied', { unload: 'guess-9' }))).toThrow(/no question 'guess-9'/);
   expect(() => record(begun({ unload: 'guess-1' }))).toThrow(/no unload/);
 
   record({ ...question, id: 'second-question', unload: 'guess-2' } as UnloadEvent);

@@ -49,6 +49,23 @@ function findingsOf(raw: unknown): string[] {
 }
 
 describe('an issue in words', () => {
+  it('is mended in the form that the value is written in', () => {
+    const inJson = (raw: unknown) =>
+      explainIssues(schema, raw, schema.safeParse(raw).error!.issues, undefined, 'json').map(
+        ({ found, mend }) => `${found} | ${mend}`,
+      );
+    expect(inJson({ name: 7 })).toEqual(['name 7 | put it in quotes, "7"']);
+    expect(inJson({})).toEqual(['no name | add name with text, not empty']);
+    expect(inJson([])).toEqual(['a list of 0 | send an object with these keys']);
+    expect(inJson({ name: 'x', forms: 3 })).toEqual(['forms 3 | make it a list within [ ]']);
+  });
+  it('is told once, however many rules it breaks in the same words', () => {
+    const whole = z.strictObject({ at: z.number().int().max(9) });
+    const { issues } = whole.safeParse({ at: 1e300 }).error!;
+    expect(issues.length).toBeGreaterThan(1);
+    expect(explainIssues(whole, { at: 1e300 }, issues)).toHaveLength(1);
+  });
+
   it.each<[unknown, string[]]>([
     [{}, ['name: no name | text, not empty | add name: with text, not empty']],
     [{ nam: 'x' }, ['nam: the unknown key "nam" | one of name, size, forms, via | rename it to name']],
