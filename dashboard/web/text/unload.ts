@@ -250,8 +250,10 @@ export const unload = {
     burns:
       'Burns: above 60 °C a surface burns in moments. Dry heat gloves and sleeves, nothing wet in between.',
     heat: 'Heat on people: a hot, damp room tires faster than one feels. Short turns, water, never alone; out at the first dizziness.',
-    wbgt: (temp: string) =>
-      `Wet-bulb globe temperature about ${temp}, estimated after ISO 7243, as information only.`,
+    wbgtIn: (room: string, temp: string) => `${room} ${temp}`,
+    // ISO 7243:2017, annex A, metabolic rate class 2; from memory.
+    wbgt: (rooms: string) =>
+      `Wet-bulb globe temperature now, estimated after ISO 7243: ${rooms}; nearer to a hot load it is higher. For moderate work its guide is 28 °C for people used to heat and 26 °C for others. Information only.`,
     slip: 'Slipping and lifting: wet floors, rolling carts. Shoes that grip, brakes on, two to a heavy tray.',
     law: 'Advice, not a safety system. Local codes and licensed practice come first.',
   },

@@ -82,7 +82,7 @@ export function OneUnloadPage({ id }: { id: string }) {
           <Assumed assumed={plan.assumed} />
         </>
       )}
-      <Cautions wbgtC={view.now?.wbgtC ?? null} />
+      <Cautions live={live} rooms={[view.room]} />
       <Events live={live} events={detail?.events ?? []} />
       <p>
         <a class="row-link" href={link({ name: 'room', id: view.room })}>

@@ -47,12 +47,12 @@ export function countdown(view: UnloadView, { now, zone, temperature }: Place): 
   };
 }
 
-/** What a hand would meet; null when nothing is known of it. */
+/** What a hand must not meet; null where it may, or nothing is known of it. */
 export function surfaceNow(view: UnloadView, { now, zone, temperature }: Place): string | null {
   const writing = writingOf('temperature', temperature);
   const say = (tempC: number) => wholeWritten(tempC, writing);
   const hot = hotSurface(view, now);
-  if (hot === null) return view.now === null ? null : text.surfaceFine(say(view.now.surfaceC));
+  if (hot === null) return null;
   return hot.until === null
     ? text.surfaceNever(say(hot.tempC))
     : text.surface(say(hot.tempC), momentNear(hot.until, now, zone));

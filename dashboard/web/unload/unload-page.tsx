@@ -37,7 +37,7 @@ export function UnloadPage() {
           <Scheduled key={view.id} live={live} view={view} />
         ))}
       <Planner live={live} past={past} another={underway.length > 0}>
-        <Cautions wbgtC={underway[0]?.now?.wbgtC ?? null} />
+        <Cautions live={live} />
       </Planner>
       <NotRead asked={asked} />
       <Past live={live} past={past} title={text.past} />
