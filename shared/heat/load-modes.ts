@@ -24,6 +24,11 @@ interface Mode {
   face: number;
 }
 
+interface Product extends Mode {
+  /** So many at least are no faster, itself counted: those of no higher term along any axis. */
+  rank: number;
+}
+
 /** Slowest products kept as they are; terms taken along each axis to find them among. */
 const keptModes = 32;
 const termsPerAxis = 10;
@@ -34,16 +39,20 @@ const holdBack = [1.25, 1.9, 2.8] as const;
 export const facePerM = (axes: Body['axes']): number =>
   axes.reduce((sum, { form, lengthM }) => sum + { slab: 1, cylinder: 2, sphere: 3 }[form] / lengthM, 0);
 
-/** Products of the axes' terms: coefficients multiply, rates add (Incropera, multidimensional effects). */
-function productsOf({ axes, alphaM2PerS, conductivityWPerMK }: Body, hWPerM2K: number): Mode[] {
+/**
+ * Products of the axes' terms: coefficients multiply, rates add (Incropera, multidimensional effects). Those that
+ * cannot be among the slowest are left out.
+ */
+function productsOf({ axes, alphaM2PerS, conductivityWPerMK }: Body, hWPerM2K: number): Product[] {
   const nearest = axes.reduce((least, axis) => (axis.lengthM < least.lengthM ? axis : least));
-  return axes.reduce<Mode[]>(
+  return axes.reduce<Product[]>(
     (modes, axis) => {
       const { form, lengthM } = axis;
       const terms = shapedTerms(form, (hWPerM2K * lengthM) / conductivityWPerMK, termsPerAxis);
       const onFace = (term: ShapedTerm): number => (axis === nearest ? term.surface : term.c);
       return modes.flatMap((mode) =>
-        terms.map((term) => ({
+        terms.slice(0, Math.floor(keptModes / mode.rank)).map((term, index) => ({
+          rank: mode.rank * (index + 1),
           perS: mode.perS + (term.zeta / lengthM) ** 2 * alphaM2PerS,
           mean: mode.mean * term.mean,
           centre: mode.centre * term.c,
@@ -51,7 +60,7 @@ function productsOf({ axes, alphaM2PerS, conductivityWPerMK }: Body, hWPerM2K: n
         })),
       );
     },
-    [{ perS: 0, mean: 1, centre: 1, face: 1 }],
+    [{ rank: 1, perS: 0, mean: 1, centre: 1, face: 1 }],
   );
 }
 

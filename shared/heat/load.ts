@@ -34,7 +34,7 @@ export interface Load {
   /** Moves on by a step with this air [°C, constant]; returns heat given to the air, mean over the step [W]. */
   step(airC: number, dtS: number): number;
   /** Heat that the next step, longer than nothing, would give for an air [W], without taking it: cheap for many airs. */
-  heatOf(dtS: number): (airC: number) => number;
+  heatFor(airC: number, dtS: number): number;
   /** Part of the heat that now goes past the air to the walls as radiation, 0 to 1. */
   radiantShare(airC: number): number;
   /** Slowest point, mean over the volume, and middle of the nearest face [°C]. */
@@ -61,12 +61,19 @@ interface Stretch {
   skinMeanwhile: number;
 }
 
-/** A step asked about and an air, with the load's own part of its skin and the effective air that come of them. */
+/**
+ * What was asked last of a load as it stands: its skin; a step, with the load's own part of the skin meanwhile and of
+ * what it gives; and an air, with the effective one.
+ */
 interface Asked {
+  skinC: number;
   of: Stretch | undefined;
   skinPartC: number;
+  givesC: number;
   airC: number;
   effectiveC: number;
+  /** By how much that is warmer than the air: as much as in the step before, nearly. */
+  overK: number;
 }
 
 function stretchOf({ perS, skin, mean }: LoadModes, slower: number, dtS: number): Stretch {
@@ -147,9 +154,17 @@ export function createLoad(spec: LoadSpec): Load {
     return last;
   };
 
-  /** Air to give the modes for the film as it is: solved for the film of the round before, which settles fast. */
-  const effectiveAirC = (airNowC: number, skinPartC: number, skinMeanwhile: number): number => {
-    let effectiveC = airNowC;
+  /**
+   * Air to give the modes for the film as it is: solved for the film of the round before, which settles fast, the
+   * faster the nearer it begins.
+   */
+  const effectiveAirC = (
+    airNowC: number,
+    skinPartC: number,
+    skinMeanwhile: number,
+    beginC: number,
+  ): number => {
+    let effectiveC = beginC;
     for (let round = 0; round < 6; round++) {
       const skinC = skinPartC + (1 - skinMeanwhile) * effectiveC;
       const missing = 1 - shedWPerM2K(skinC, airNowC) / madeAtWPerM2K;
@@ -161,60 +176,76 @@ export function createLoad(spec: LoadSpec): Load {
   };
 
   /** Modes [°C], and the coldest and warmest that load and air have been: no part of it leaves these. */
-  const from = (modeC: Float64Array, metLowC: number, metHighC: number): Load => {
+  const from = (modeC: Float64Array, metLowC: number, metHighC: number, overK: number): Load => {
     // In objects, numbers change without one more being made for each.
     const met = { lowC: metLowC, highC: metHighC };
     const kept = (tempC: number): number => clamp(tempC, met.lowC, met.highC);
-    // What was asked last of the load as it stands: who asks what a step would give takes it next.
-    const asked: Asked = { of: undefined, skinPartC: Number.NaN, airC: Number.NaN, effectiveC: Number.NaN };
-    const effectiveFor = (known: Stretch, airNowC: number): number => {
-      if (asked.of !== known) {
-        asked.of = known;
-        asked.skinPartC = weighed(known.skin, modeC);
-      } else if (asked.airC === airNowC) return asked.effectiveC;
-      asked.airC = airNowC;
-      asked.effectiveC = effectiveAirC(airNowC, asked.skinPartC, known.skinMeanwhile);
-      return asked.effectiveC;
+    // Who asks what a step would give takes it next.
+    const asked: Asked = {
+      ...{ skinC: weighed(modes.skin, modeC), of: undefined, skinPartC: Number.NaN, givesC: Number.NaN },
+      ...{ airC: Number.NaN, effectiveC: Number.NaN, overK },
     };
+    const skinC = (): number => {
+      if (Number.isNaN(asked.skinC)) asked.skinC = weighed(modes.skin, modeC);
+      return asked.skinC;
+    };
+    const ask = (known: Stretch, airNowC: number): void => {
+      if (asked.of !== known) {
+        const { skin, gives } = known;
+        let [skinPartC, givesC] = [0, 0];
+        for (let index = 0; index < modeC.length; index++) {
+          skinPartC += skin[index]! * modeC[index]!;
+          givesC += gives[index]! * modeC[index]!;
+        }
+        asked.of = known;
+        asked.skinPartC = skinPartC;
+        asked.givesC = givesC;
+      } else if (asked.airC === airNowC) return;
+      asked.effectiveC = effectiveAirC(airNowC, asked.skinPartC, known.skinMeanwhile, airNowC + asked.overK);
+      asked.airC = airNowC;
+      asked.overK = asked.effectiveC - airNowC;
+    };
+    /** Heat of the step asked about [J]. */
+    const givenJ = (known: Stretch): number =>
+      (asked.givesC - known.givesInAll * asked.effectiveC) * heatJPerK;
     const stretch = (airNowC: number, dtS: number): number => {
       const known = stretchFor(dtS);
-      const towardsC = effectiveFor(known, airNowC);
+      ask(known, airNowC);
+      const { goes } = known;
+      const towardsC = asked.effectiveC;
+      for (let index = 0; index < modeC.length; index++)
+        modeC[index]! -= (modeC[index]! - towardsC) * goes[index]!;
       asked.of = undefined;
-      let lost = 0;
-      for (let index = 0; index < modeC.length; index++) {
-        const change = (modeC[index]! - towardsC) * known.goes[index]!;
-        modeC[index]! -= change;
-        lost += modes.mean[index]! * change;
-      }
+      asked.skinC = Number.NaN;
       met.lowC = Math.min(met.lowC, airNowC);
       met.highC = Math.max(met.highC, airNowC);
-      return lost * heatJPerK;
+      return givenJ(known);
     };
     const load: Load = {
       step(airNowC, dtS) {
         if (!(dtS > 0)) return 0;
         const parts = Math.ceil(dtS / longestStretchS);
-        let givenJ = 0;
-        for (let part = 0; part < parts; part++) givenJ += stretch(airNowC, dtS / parts);
-        return givenJ / dtS;
+        let sumJ = 0;
+        for (let part = 0; part < parts; part++) sumJ += stretch(airNowC, dtS / parts);
+        return sumJ / dtS;
       },
-      heatOf(dtS) {
-        if (dtS > longestStretchS) return (airNowC) => load.clone().step(airNowC, dtS);
+      heatFor(airNowC, dtS) {
+        if (dtS > longestStretchS) return load.clone().step(airNowC, dtS);
         const known = stretchFor(dtS);
-        const givesC = weighed(known.gives, modeC);
-        return (airNowC) => ((givesC - known.givesInAll * effectiveFor(known, airNowC)) * heatJPerK) / dtS;
+        ask(known, airNowC);
+        return givenJ(known) / dtS;
       },
       radiantShare(airNowC) {
-        const skinC = weighed(modes.skin, modeC);
-        return film.radiation(skinC, airNowC) / filmWPerM2K(film, skinC, airNowC);
+        const radiation = film.radiation(skinC(), airNowC);
+        return radiation / (radiation + film.convection(skinC(), airNowC));
       },
       coreC: () => kept(weighed(modes.centre, modeC)),
       meanC: () => weighed(modes.mean, modeC),
       surfaceC: () => kept(weighed(modes.face, modeC)),
-      skinC: () => kept(weighed(modes.skin, modeC)),
-      clone: () => from(modeC.slice(), met.lowC, met.highC),
+      skinC: () => kept(skinC()),
+      clone: () => from(modeC.slice(), met.lowC, met.highC, asked.overK),
     };
     return load;
   };
-  return from(new Float64Array(modes.perS.length).fill(startC), startC, startC);
+  return from(new Float64Array(modes.perS.length).fill(startC), startC, startC, 0);
 }

@@ -34,8 +34,14 @@ export function createJury({ outlook, standing, limits, verdicts }: Court) {
     const spreadS = (parts[parts.length - 1]!.atStep - parts[0]!.atStep) * stepS;
     return outlook.run(index, parts, searchedHours + spreadS / 3600);
   };
-  const fails = (index: number, parts: readonly Part[]): boolean =>
-    failsIn(standing, limits, courseIn(index, parts), exposedFirst);
+  /** A search comes back to what it has asked before. */
+  const known = new Map<string, boolean>();
+  const fails = (index: number, parts: readonly Part[]): boolean => {
+    const key = [index, ...parts.map(({ count, atStep }) => `${count}@${atStep}`)].join(' ');
+    const asked = known.get(key) ?? failsIn(standing, limits, courseIn(index, parts), exposedFirst);
+    known.set(key, asked);
+    return asked;
+  };
 
   return {
     /** Puts the cases in order of what they make of this load. */

@@ -50,7 +50,7 @@ export interface Outlook {
   /** Steps at which a load may come: as asked, and at each full hour of the next day. */
   atStep: number;
   hourSteps: readonly number[];
-  /** Air of a case without the load, every five minutes from now on [°C]. */
+  /** Air of a case without the load, every five minutes from now until a day after it would come [°C]. */
   idleC(index: number): Float64Array;
   /** @param fine the first hour of the first part in steps of a minute */
   run(index: number, parts: readonly Part[], hours: number, fine?: boolean): Course;
@@ -100,6 +100,8 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
   const untilHour = (1 - (localHour(now) % 1)) * perHour;
   const hourSteps = Array.from({ length: comingHours }, (_, hour) => Math.round(untilHour + hour * perHour));
   const starts = new Set([0, atStep, ...hourSteps].sort((a, b) => a - b));
+  /** No load is asked about that would come in later than the last full hour, nor is one compared with later air. */
+  const idleHours = atStep / perHour + shownHours;
 
   // Modes are found once for each of these, and not in each case again.
   const thermals = new Map([[input.container, thermal]]);
@@ -169,7 +171,7 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
     const kept = new Map([[0, cloneOf(others)]]);
     const { airC, structureC, used } = runRoom(
       {
-        ...{ room: one.room, airC: heldC, steps: steadySteps(comingHours + shownHours), working },
+        ...{ room: one.room, airC: heldC, steps: steadySteps(idleHours), working },
         structureC: wallC,
         outsideC: outsideIn[index]!,
         loads: since(others, 0),

@@ -37,56 +37,53 @@ export interface RoomCourse {
   used: Float64Array;
 }
 
+/** A load in a room, with what is known of its skin as a step begins. */
+interface Standing extends Pick<ComingLoad, 'load' | 'radiantFactor'> {
+  onlyGives: boolean;
+  radiantShare: number;
+  skinC: number;
+}
+
 /** Loads as they stand in a room during one step. */
 function createStand(room: RoomParams) {
-  const coming: ComingLoad[] = [];
-  const skins: { radiantShare: number; skinC: number }[] = [];
-  const heatOf: ((aroundC: number) => number)[] = [];
+  const standing: Standing[] = [];
   const state = { airC: 0, structureC: 0 };
+  let stepS = 0;
   /** What they give to air and structure in the last step asked for [W]. */
   const given = { airW: 0, structureW: 0 };
-  const around = (airC: number, index: number): number => {
-    state.airC = airC;
-    return aroundLoadC(room, state, skins[index]!.radiantShare);
-  };
-  const add = (loadW: number, index: number): void => {
-    const { heatW, structureW } = loadInput(room, loadW, skins[index]!, state);
+  /** Puts down what a load gives for an air that its step ends at, taking it or only asking for it. */
+  const add = (one: Standing, takes: boolean): void => {
+    const aroundC = aroundLoadC(room, state, one.radiantShare);
+    // What takes no heat stands still: what it did not take it cannot give back.
+    const loadW = one.load.heatFor(aroundC, stepS);
+    if (one.onlyGives && loadW <= 0) return;
+    if (takes) one.load.step(aroundC, stepS);
+    const { heatW, structureW } = loadInput(room, loadW, one, state);
     given.airW += heatW;
     given.structureW += structureW;
   };
+  const all = (airC: number, takes: boolean): void => {
+    state.airC = airC;
+    given.airW = 0;
+    given.structureW = 0;
+    for (const one of standing) add(one, takes);
+  };
   return {
     given,
-    comes(load: ComingLoad): void {
-      coming.push(load);
+    comes({ load, radiantFactor, onlyGives = false }: ComingLoad): void {
+      standing.push({ load, radiantFactor, onlyGives, radiantShare: Number.NaN, skinC: Number.NaN });
     },
-    isEmpty: () => coming.length === 0,
+    isEmpty: () => standing.length === 0,
     begin(airC: number, structureC: number, dtS: number): void {
       state.structureC = structureC;
-      for (let index = 0; index < coming.length; index++) {
-        const { load, radiantFactor } = coming[index]!;
-        skins[index] = { radiantShare: radiantFactor * load.radiantShare(airC), skinC: load.skinC() };
-        heatOf[index] = load.heatOf(dtS);
+      stepS = dtS;
+      for (const one of standing) {
+        one.radiantShare = one.radiantFactor * one.load.radiantShare(airC);
+        one.skinC = one.load.skinC();
       }
     },
-    tries(airC: number): void {
-      given.airW = 0;
-      given.structureW = 0;
-      for (let index = 0; index < coming.length; index++) {
-        const heatW = heatOf[index]!(around(airC, index));
-        if (heatW > 0 || coming[index]!.onlyGives !== true) add(heatW, index);
-      }
-    },
-    takes(airC: number, dtS: number): void {
-      given.airW = 0;
-      given.structureW = 0;
-      for (let index = 0; index < coming.length; index++) {
-        const { load, onlyGives } = coming[index]!;
-        const aroundC = around(airC, index);
-        // What takes no heat stands still: what it did not take it cannot give back.
-        if (onlyGives === true && heatOf[index]!(aroundC) <= 0) continue;
-        add(load.step(aroundC, dtS), index);
-      }
-    },
+    tries: (airC: number): void => all(airC, false),
+    takes: (airC: number): void => all(airC, true),
   };
 }
 
@@ -110,6 +107,17 @@ export function runRoom(spec: CourseSpec, each?: (step: number) => void): RoomCo
   let elapsedS = 0;
   let runS = steps[0] ?? 60;
   let run = roomRun(room, spec, runS);
+  const from = { airC: 0, structureC: 0, used: 0 };
+  /** Takes a step, which may be taken again, with what loads were last asked to give; returns the air at its end. */
+  const advance = (step: number): number => {
+    const own = gains[working[step] === 1 ? 1 : 0];
+    if (step === 0) run = roomRun(room, spec, runS);
+    else run.used = from.used;
+    run.airC = from.airC;
+    run.structureC = from.structureC;
+    run.step(outsideC[step]!, own.airW + stand.given.airW, own.wallW + stand.given.structureW, 1);
+    return run.airC;
+  };
 
   for (let step = 0; step < steps.length; step++) {
     const dtS = steps[step]!;
@@ -118,31 +126,22 @@ export function runRoom(spec: CourseSpec, each?: (step: number) => void): RoomCo
       runS = dtS;
     }
     while (waiting[0] !== undefined && waiting[0].atS <= elapsedS + 0.5) stand.comes(waiting.shift()!);
-    const own = gains[working[step] === 1 ? 1 : 0];
-    const outC = outsideC[step]!;
-    if (stand.isEmpty()) run.step(outC, own.airW, own.wallW, 1);
-    else {
-      const { airC: fromAirC, structureC: fromStructureC, used: fromUsed } = run;
-      const advance = (): number => {
-        if (step === 0) run = roomRun(room, spec, dtS);
-        run.airC = fromAirC;
-        run.structureC = fromStructureC;
-        if (step > 0) run.used = fromUsed;
-        run.step(outC, own.airW + stand.given.airW, own.wallW + stand.given.structureW, 1);
-        return run.airC;
-      };
-      stand.begin(fromAirC, fromStructureC, dtS);
-      stand.tries(fromAirC);
-      const first = advance();
+    from.airC = run.airC;
+    from.structureC = run.structureC;
+    from.used = run.used;
+    if (!stand.isEmpty()) {
+      stand.begin(from.airC, from.structureC, dtS);
+      stand.tries(from.airC);
+      const first = advance(step);
       stand.tries(first);
-      const second = advance();
-      const turn = fromAirC - 2 * first + second;
-      const endC = Math.abs(turn) < 1e-9 ? second : fromAirC - (first - fromAirC) ** 2 / turn;
+      const second = advance(step);
+      const turn = from.airC - 2 * first + second;
+      const endC = Math.abs(turn) < 1e-9 ? second : from.airC - (first - from.airC) ** 2 / turn;
       // The trials bracket the answer: outside them rounding or a change of branch spoke.
-      const between = endC >= Math.min(fromAirC, first) && endC <= Math.max(fromAirC, first);
-      stand.takes(between ? endC : (first + second) / 2, dtS);
-      advance();
+      const between = endC >= Math.min(from.airC, first) && endC <= Math.max(from.airC, first);
+      stand.takes(between ? endC : (first + second) / 2);
     }
+    advance(step);
     elapsedS += dtS;
     airC[step + 1] = run.airC;
     structureC[step + 1] = run.structureC;

@@ -61,7 +61,7 @@ describe('a load', () => {
       fc.property(container, filmFactor, dtS, fc.integer({ min: 5, max: 60 }), (one, factor, step, steps) => {
         const cooled = (spec: { filmFactor: number; startC?: number }, airC = 22) => {
           const load = createLoad({ thermal: thermalOf(one), count: 1, startC: 98, ...spec });
-          const first = load.heatOf(step)(airC);
+          const first = load.heatFor(airC, step);
           for (let i = 0; i < steps; i++) load.step(airC, step);
           return { first, core: load.coreC(), mean: load.meanC() };
         };
@@ -83,10 +83,10 @@ describe('a load', () => {
         const load = createLoad({ thermal: thermalOf(one), count: 7, startC: hot, filmFactor: factor });
         load.step(25, 120);
         const copy = load.clone();
-        const asked = load.heatOf(step)(31);
+        const asked = load.heatFor(31, step);
         const given = load.step(31, step);
         expect(Math.abs(given - asked)).toBeLessThan(1e-6 * (1 + Math.abs(given)));
-        expect(copy.heatOf(step)(31)).toBeCloseTo(asked, 9);
+        expect(copy.heatFor(31, step)).toBeCloseTo(asked, 9);
         expect(load.radiantShare(31)).toBeGreaterThan(0.2);
         expect(load.radiantShare(31)).toBeLessThan(0.8);
         expect(load.step(31, 0)).toBe(0);
