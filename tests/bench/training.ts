@@ -27,7 +27,7 @@ const quantile = (values: number[], p: number) =>
 /** `readings 12 s old` in seconds. */
 async function shownAgeS(page: Page): Promise<number> {
   const text = await page.locator('.wall-age').textContent();
-  const [, count, unit] = /(\d+) (s|min|h|d)/.exec(text ?? '') ?? [];
+  const [, count, unit] = /(\d+)\s(s|min|h|d)/.exec(text ?? '') ?? [];
   return Number(count ?? 1e9) * { s: 1, min: 60, h: 3_600, d: 86_400 }[unit ?? 's']!;
 }
 

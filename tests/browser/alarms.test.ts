@@ -119,7 +119,7 @@ describe('the wall’s voice', () => {
       await expect
         .poll(async () => (await heardOn(page)).said[0])
         .toBe(
-          "Warm room too warm: 29.6\u00a0°C, limit\u00a028. Check the cooler's fan, open the hall door. Harm in about 50 min.",
+          "Warm room too warm: 29.6\u00a0°C, limit\u00a028. Check the cooler's fan, open the hall door. Harm in about 50\u00a0min.",
         );
       await page.keyboard.press('Tab');
       await page.locator('.band-button').click();

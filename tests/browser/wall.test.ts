@@ -119,7 +119,7 @@ describe('the wall at 1920 x 1080', () => {
     await withFixture('unload', async (fixture) => {
       const page = await openUnheard(fixture);
       const count = page.locator('.unload-block strong');
-      await expect.poll(() => count.textContent()).toMatch(/^5 h 3[56] min$/);
+      await expect.poll(() => count.textContent()).toMatch(/^5\sh 3[56]\smin$/);
       await page.getByText('Looks like a hot load at 14:05 in the Cool room: was it?').waitFor();
       fixture.change('farm', { now: fixtureNow, alarms: [warmAlarm(fixtureNow)] });
       await page.getByText('Hot load at 14:05?').waitFor();

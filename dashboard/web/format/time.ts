@@ -1,4 +1,5 @@
 import { dayMs, type EpochMs, hourMs, minuteMs, secondMs } from '../../../shared/time.ts';
+import { withUnit } from './value.ts';
 
 type Parts =
   | 'clock'
@@ -86,15 +87,15 @@ export function momentNear(t: EpochMs, now: EpochMs, zone: string): string {
   return away === 0 ? clockOf(t, zone) : `${dayOf(t, now, zone)} ${clockOf(t, zone)}`;
 }
 
-/** `6 s`, `4 min`, `2 h 10 min`, `3 d`. Never negative. */
+/** `6 s`, `4 min`, `2 h 10 min`, `3 d`, of which no end of a line parts a number from its unit. Never negative. */
 export function spanOf(ms: number): string {
   const span = Math.max(0, ms);
-  if (span < minuteMs) return `${Math.floor(span / secondMs)} s`;
-  if (span < hourMs) return `${Math.floor(span / minuteMs)} min`;
+  if (span < minuteMs) return withUnit(String(Math.floor(span / secondMs)), 's');
+  if (span < hourMs) return withUnit(String(Math.floor(span / minuteMs)), 'min');
   if (span < dayMs) {
-    const hours = Math.floor(span / hourMs);
+    const hours = withUnit(String(Math.floor(span / hourMs)), 'h');
     const minutes = Math.floor((span % hourMs) / minuteMs);
-    return minutes === 0 ? `${hours} h` : `${hours} h ${minutes} min`;
+    return minutes === 0 ? hours : `${hours} ${withUnit(String(minutes), 'min')}`;
   }
-  return `${Math.floor(span / dayMs)} d`;
+  return withUnit(String(Math.floor(span / dayMs)), 'd');
 }

@@ -45,12 +45,12 @@ describe('times on screen', () => {
   });
 
   it.each([
-    [6_400, '6 s'],
-    [41 * minuteMs, '41 min'],
-    [2 * hourMs + 10 * minuteMs, '2 h 10 min'],
-    [3 * hourMs, '3 h'],
-    [3.9 * dayMs, '3 d'],
-    [-5, '0 s'],
+    [6_400, '6\u00a0s'],
+    [41 * minuteMs, '41\u00a0min'],
+    [2 * hourMs + 10 * minuteMs, '2\u00a0h 10\u00a0min'],
+    [3 * hourMs, '3\u00a0h'],
+    [3.9 * dayMs, '3\u00a0d'],
+    [-5, '0\u00a0s'],
   ])('%i ms is %s', (ms, said) => {
     expect(spanOf(ms)).toBe(said);
   });

@@ -38,7 +38,7 @@ describe('what coolers do now', () => {
     expect(nowWords(value(0), now)).toBe('Rests now.');
     expect(nowWords(value(25), now)).toBe('Says that it is on 25\u00a0% of the time.');
     expect(nowWords(value(100, { silent: true }), now)).toBe(
-      'Silent for 12 min: whether it runs is not known.',
+      'Silent for 12\u00a0min: whether it runs is not known.',
     );
     expect(nowWords(value(300, { quality: 'out-of-range' }), now)).toMatch(/not known/);
     expect(nowWords(undefined, now)).toBe('Nothing was heard of it yet.');
@@ -66,10 +66,10 @@ describe('what a cooler did', () => {
 
   it('says how much of the day is known where that is little', () => {
     expect(pastWords(series(6 * hourMs), now)).toBe(
-      'On for 50\u00a0% of the last hour and 8\u00a0% of the last day. Of that day 6 h are known.',
+      'On for 50\u00a0% of the last hour and 8\u00a0% of the last day. Of that day 6\u00a0h are known.',
     );
     expect(pastWords(series(6 * hourMs, now - 2 * hourMs), now)).toBe(
-      'On for 0\u00a0% of the last day. Of that day 6 h are known.',
+      'On for 0\u00a0% of the last day. Of that day 6\u00a0h are known.',
     );
     expect(pastWords(series(0), now)).toBeNull();
   });

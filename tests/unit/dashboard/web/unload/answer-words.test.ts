@@ -78,7 +78,9 @@ describe('an answer in words', () => {
 
   it('says of a limit that may not be passed at all only how long at worst', () => {
     const limits = [{ name: 'high limit', limitC: 28, minutes: { low: 0, likely: 97, high: 1440 } }];
-    expect(say({ limits }).limits).toEqual(['Above high limit 28\u00a0°C for 1 h 37 min; at worst for 1 d.']);
+    expect(say({ limits }).limits).toEqual([
+      'Above high limit 28\u00a0°C for 1\u00a0h 37\u00a0min; at worst for 1\u00a0d.',
+    ]);
   });
 
   it('says from when on the room is back only where it leaves what it was', () => {
@@ -132,7 +134,9 @@ describe('an answer in words', () => {
 
   it('says limits with how long, and that none is passed', () => {
     const limits = [{ name: 'limit', limitC: 28, minutes: band(90, 130, 180) }];
-    expect(say({ limits }).limits).toEqual(['Above limit 28\u00a0°C for 2 h 10 min (1 h 30 min to 3 h).']);
+    expect(say({ limits }).limits).toEqual([
+      'Above limit 28\u00a0°C for 2\u00a0h 10\u00a0min (1\u00a0h 30\u00a0min to 3\u00a0h).',
+    ]);
     expect(say({ limits: [] }).limits).toEqual(['It stays below every limit of the room.']);
   });
 
@@ -140,7 +144,7 @@ describe('an answer in words', () => {
     const never = { name: 'outer high limit', limitC: 32, minutes: band(0, 0, 0) };
     expect(say({ limits: [never] }).limits).toEqual(['It stays below every limit of the room.']);
     expect(say({ limits: [{ ...never, minutes: band(0, 0, 40) }] }).limits).toEqual([
-      'Hardly above outer high limit 32\u00a0°C; at worst for 40 min.',
+      'Hardly above outer high limit 32\u00a0°C; at worst for 40\u00a0min.',
     ]);
   });
 

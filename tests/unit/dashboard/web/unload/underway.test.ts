@@ -27,10 +27,10 @@ const scene = { plan, now: fixtureNow, zone, writing };
 describe('the countdown', () => {
   it('runs to the likely instant, with its range', () => {
     expect(countdown(view, place)).toEqual({
-      ...{ value: '5 h 36 min', to: 'until 27\u00a0°C at the core', cool: false },
+      ...{ value: '5\u00a0h 36\u00a0min', to: 'until 27\u00a0°C at the core', cool: false },
       range: 'between 19:32 and 21:14',
     });
-    expect(countdown(view, { ...place, now: fixtureNow + hourMs }).value).toBe('4 h 36 min');
+    expect(countdown(view, { ...place, now: fixtureNow + hourMs }).value).toBe('4\u00a0h 36\u00a0min');
   });
 
   it('ends when the core is cool, not when its time has run out', () => {
@@ -45,14 +45,16 @@ describe('the countdown', () => {
     );
     expect(countdown({ ...view, now: null }, place).range).not.toBeNull();
     expect(countdown({ ...view, plan: null }, place)).toMatchObject({
-      ...{ value: '5 h 36 min', to: 'until 27\u00a0°C at the core' },
+      ...{ value: '5\u00a0h 36\u00a0min', to: 'until 27\u00a0°C at the core' },
     });
     expect(countdown({ ...view, plan: null, now: null }, place).to).toBe('until cool enough to inoculate');
   });
 });
 
 it('an open unload is told in a line', () => {
-  expect(unloadLine(view, place)).toBe('Unload since 13:40: 5 h 36 min until 27\u00a0°C at the core');
+  expect(unloadLine(view, place)).toBe(
+    'Unload since 13:40: 5\u00a0h 36\u00a0min until 27\u00a0°C at the core',
+  );
   expect(unloadLine(scheduledAt(fixtureNow), place)).toBe('Unload scheduled for 18:02');
 });
 
@@ -182,7 +184,7 @@ describe('the wall', () => {
     const words = (part: Partial<UnloadView>) =>
       unloadWords({ ...view, ...part }, { ...place, room: 'Warm room' });
     expect(words({})).toEqual({
-      ...{ what: 'Unload 13:40, Warm room', value: '5 h 36 min', to: 'to 27\u00a0°C' },
+      ...{ what: 'Unload 13:40, Warm room', value: '5\u00a0h 36\u00a0min', to: 'to 27\u00a0°C' },
       ...{ probe: null, caution: 'surface 62\u00a0°C: gloves' },
     });
     const probe = { channel: 'stick.probe-temperature', tempC: 25, at: fixtureNow, state: 'aside' as const };
