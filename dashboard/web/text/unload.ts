@@ -96,6 +96,7 @@ export const unload = {
   roomBackBy: (to: string) => `The room is back by ${to}.`,
   roomBack: (from: string, to: string) => `The room is back between ${from} and ${to}.`,
   largest: (count: number, why: string) => `At most ${count} at once, limited by ${why}.`,
+  largestNone: (_none: number, why: string) => `None may come in, limited by ${why}.`,
   ways: 'What would do',
   split: (parts: readonly { count: number; when: string }[]) =>
     `Bring in ${listed(parts.map(({ count, when }) => `${count} ${when}`))}`,

@@ -59,14 +59,17 @@ export function answerWords(plan: UnloadPlan, place: Place): AnswerWords {
       ? load.count === 1
         ? text.fitsOne(when)
         : text.fits(load.count, when)
-      : load.count === 1
+      : load.count === 1 || advice.largest.count === 0
         ? text.tooHot(when)
         : text.tooMany(load.count, when),
     bad: !advice.fits,
     peak: peakWords(plan, place),
     harm: harmWords(plan, place),
     limits: limitWords(plan, temperature),
-    largest: text.largest(advice.largest.count, inScreenUnit(advice.largest.limitedBy, temperature)),
+    largest: (advice.largest.count === 0 ? text.largestNone : text.largest)(
+      advice.largest.count,
+      inScreenUnit(advice.largest.limitedBy, temperature),
+    ),
     ways: waysOf(plan, place),
     cool: coolWords(plan, place),
     surface: surfaceWords(plan, place),

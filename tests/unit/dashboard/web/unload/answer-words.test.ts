@@ -124,7 +124,10 @@ describe('an answer in words', () => {
 
   it('offers fewer where no split does, and nothing where none may come in', () => {
     expect(say(advice({})).ways).toEqual([{ words: 'Bring in 24 only', change: { count: '24' } }]);
-    expect(say(advice({ largest: { count: 0, limitedBy: 'the room is too warm' } })).ways).toEqual([]);
+    const none = say(advice({ largest: { count: 0, limitedBy: "the room's high limit of 28.0 °C" } }));
+    expect(none.ways).toEqual([]);
+    expect(none.verdict).toBe('Even one is too much now');
+    expect(none.largest).toBe("None may come in, limited by the room's high limit of 28.0\u00a0°C.");
   });
 
   it('says that it fits, at the hour asked about', () => {
