@@ -83,7 +83,7 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
     ...{ database: parts.database, clock, farm: parts.farm, history: parts.history },
     ...{ loads: () => desk.loads(), bagHeat, onProblem },
     onLearned() {
-      explaining?.look();
+      void explaining?.look();
       onChange();
     },
   });
@@ -94,7 +94,7 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
     onRecorded(event: UnloadEvent) {
       parts.onRecorded(event);
       void coming?.look();
-      explaining?.look();
+      void explaining?.look();
     },
   });
   const coming =
@@ -119,6 +119,7 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
         putDown(() => told.keepDepartures(clock.now(), departures));
         forecasting.setDepartures(departures);
       },
+      pause: () => nextTurn(),
       onProblem: (thrown) => onProblem("A room's air ahead is not told by what it taught", thrown),
     });
 
@@ -138,7 +139,7 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
     tellAll(): void {
       if (forecasting === null) return;
       told.tell(forecasting, clock.now() - airMemoryMs, clock.now());
-      explaining?.look();
+      void explaining?.look();
     },
     start(): void {
       desk.start();
@@ -154,10 +155,11 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
       if (coming === null || hourOf(now) === lookedIn) return;
       lookedIn = hourOf(now);
       void coming.look();
-      explaining?.look();
+      void explaining?.look();
     },
     async close(): Promise<void> {
       await desk.close();
+      await explaining?.close();
       await bagHeat.close();
       await rooms.close();
     },

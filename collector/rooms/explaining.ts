@@ -7,6 +7,7 @@ import { departureSdOf } from '../../shared/room/explained-spread.ts';
 import { isTaught, type RoomsKnown } from '../../shared/room/rooms-known.ts';
 import { dayMs, type EpochMs, hourMs } from '../../shared/time.ts';
 import type { RoomDepartures } from '../forecast/explained-air.ts';
+import { inTurns } from '../in-turns.ts';
 import { bySteps } from '../store/by-steps.ts';
 import type { StoreHistory } from '../store/history.ts';
 import { pastLoads, type RecordedLoad } from './past.ts';
@@ -29,6 +30,8 @@ interface ExplainingNeeds {
   /** When forecasts were last told of a room, before a restart too; null before they ever were. */
   toldAt: (room: string) => EpochMs | null;
   tell: (departures: RoomDepartures) => void;
+  /** Lets others have their turn. */
+  pause: () => Promise<void>;
   onProblem: (thrown: unknown) => void;
 }
 
@@ -36,26 +39,48 @@ const hourOf = (t: EpochMs): EpochMs => Math.floor(t / hourMs) * hourMs;
 /** What is told is put down, and thousandths of a kelvin are more than anyone knows. */
 const rounded = (k: number): number => Math.round(1000 * k) / 1000;
 
-/** Tells forecasts what rooms that taught what they are say of their air: of the past once, then of what lies ahead. */
+/**
+ * Tells forecasts what rooms that taught what they are say of their air: of the past once, then of what lies ahead.
+ * Tens of milliseconds a room, worked out in turns of few.
+ */
 export function createExplaining(needs: ExplainingNeeds) {
-  const { now, farm, known, learnedAt, loads, history, toldAt, tell, onProblem } = needs;
+  const { now, farm, known, learnedAt, loads, history, toldAt, tell, pause, onProblem } = needs;
   /** What loads usually do in each hour of the day, and when that was worked out. */
   const routines = new Map<string, { at: EpochMs; routine: LoadRoutine }>();
+  let running: Promise<void> | null = null;
+  let asked = false;
+  let closed = false;
 
   /**
    * Outside air from an hour's beginning on, mean of each quarter of an hour [°C]; NaN where no sensor told it.
    * @param levelAt the level is that of sensors that told in the day before
    */
-  const outsideFrom = (from: EpochMs, until: EpochMs, levelAt: EpochMs): ((t: EpochMs) => number) => {
+  const outsideFrom = async (
+    from: EpochMs,
+    until: EpochMs,
+    levelAt: EpochMs,
+  ): Promise<(t: EpochMs) => number> => {
     const stepAt = (t: EpochMs): number => Math.floor((t - from) / outsideStepMs);
-    const series = roomAirChannels(farm(), outsidePlace).map(({ id }) =>
-      bySteps(history.readMinutes(id, from, until), stepAt(until) + 1, stepAt),
-    );
+    const series: Float64Array[] = [];
+    for (const { id } of roomAirChannels(farm(), outsidePlace)) {
+      const values = new Float64Array(stepAt(until) + 1);
+      for (let day = from; day <= until; day += dayMs) {
+        const first = stepAt(day);
+        const end = Math.min(until, day + dayMs);
+        const steps = Math.min(values.length, stepAt(day + dayMs)) - first;
+        values.set(
+          bySteps(history.readMinutes(id, day, end), steps, (t) => stepAt(t) - first),
+          first,
+        );
+        await pause();
+      }
+      series.push(values);
+    }
     const airC = jointAir(series, hourMs / outsideStepMs, stepAt(levelAt));
     return (t) => airC[stepAt(t)] ?? Number.NaN;
   };
 
-  const lookAt = (room: string, t: EpochMs): void => {
+  const lookAt = async (room: string, t: EpochMs): Promise<void> => {
     const fit = known.fitAt(room, t);
     if (fit === null || !isTaught(fit)) return;
     const hour = hourOf(t);
@@ -70,7 +95,7 @@ export function createExplaining(needs: ExplainingNeeds) {
     const question = {
       ...{ fit, from, now: hour, hoursAhead, localHour },
       // Sensors that do not all speak are taken together as they were when the fit learned what is usual outside.
-      outsideC: outsideFrom(from, t, learnedAt(room, t) ?? t),
+      outsideC: await outsideFrom(from, t, learnedAt(room, t) ?? t),
       bagsW: known.bagsW(room, t),
       loads: pastLoads(
         farm(),
@@ -78,25 +103,46 @@ export function createExplaining(needs: ExplainingNeeds) {
         fanFilm.factor,
       ),
     };
-    const explained = explainedBy(question);
+    const explained = await inTurns(explainedBy(question), pause);
     const routine = renews ? routineOf(explained, hour, localHour) : before.routine;
     if (renews) routines.set(room, { at: t, routine });
     const departureK = departuresOf(explained, routine, hour, localHour).subarray((since - from) / hourMs);
     const sdK = new Float64Array(departureK.length);
-    sdK.set(departureSdOf({ ...question, from: hour - settlesMs }, routine), (hour - since) / hourMs);
-    tell({ room, from: since, departureK: Array.from(departureK, rounded), sdK: Array.from(sdK, rounded) });
+    const spread = departureSdOf({ ...question, from: hour - settlesMs }, routine);
+    sdK.set(await inTurns(spread, pause), (hour - since) / hourMs);
+    if (!closed)
+      tell({ room, from: since, departureK: Array.from(departureK, rounded), sdK: Array.from(sdK, rounded) });
   };
 
-  const look = (): void => {
-    const t = now();
-    for (const room of farm().rooms.keys())
-      try {
-        lookAt(room, t);
-      } catch (thrown) {
-        onProblem(thrown);
-      }
+  const lookAtAll = async (): Promise<void> => {
+    // Whoever tells that something happened is not to wait for it.
+    await pause();
+    while (asked && !closed) {
+      asked = false;
+      const t = now();
+      for (const room of farm().rooms.keys())
+        try {
+          if (!closed) await lookAt(room, t);
+        } catch (thrown) {
+          if (!closed) onProblem(thrown);
+        }
+    }
+    running = null;
   };
 
-  /** To be called each hour, when a room was learned, and when a load comes, goes or is told of. */
-  return { look };
+  return {
+    /**
+     * To be called each hour, when a room was learned, and when a load comes, goes or is told of. Asked while it is at
+     * work, it looks once more. Never rejects.
+     */
+    look(): Promise<void> {
+      asked = true;
+      running ??= lookAtAll();
+      return running;
+    },
+    async close(): Promise<void> {
+      closed = true;
+      await running;
+    },
+  };
 }

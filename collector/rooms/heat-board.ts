@@ -4,6 +4,7 @@ import type { Beliefs } from '../../shared/growth/belief.ts';
 import { dayMs, type EpochMs, hourMs } from '../../shared/time.ts';
 import { createBeliefBook } from '../forecast/belief-book.ts';
 import { createKinds } from '../forecast/kind.ts';
+import { inTurns } from '../in-turns.ts';
 import type { StoreHistory } from '../store/history.ts';
 import { type CohortHeat, heatOfBatch, hourOf, shelfAtTime } from './bag-heat.ts';
 import { createHourlyAir } from './hourly-air.ts';
@@ -97,12 +98,7 @@ export function createHeatBoard(needs: HeatBoardNeeds) {
       const kind = kindOf(batch);
       if (whole === undefined || typeof kind === 'string') return [];
       const believed = { belief: beliefOf(batch), eyeOf };
-      const work = heatOfBatch({ batch: whole, kind, ...believed }, lastHour, airC);
-      for (;;) {
-        const { done, value } = work.next();
-        if (done) return value;
-        await pause();
-      }
+      return inTurns(heatOfBatch({ batch: whole, kind, ...believed }, lastHour, airC), pause);
     }
     function add({ cohort, firstHour: made, heatW }: CohortHeat): void {
       for (let hour = Math.max(made, firstHour); hour < made + heatW.length; hour++) {

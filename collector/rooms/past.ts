@@ -1,7 +1,8 @@
 import { jointAir } from '../../shared/air/joint-air.ts';
 import { roomAirChannels } from '../../shared/air/room-channels.ts';
 import { type Farm, outsidePlace } from '../../shared/farm/farm.ts';
-import { thermalOf } from '../../shared/heat/container.ts';
+import type { Container } from '../../shared/farm/schema.ts';
+import { type Thermal, thermalOf } from '../../shared/heat/container.ts';
 import { heldBySteps, holdMsOf, meansOfKnown, type ToldStates } from '../../shared/held-state.ts';
 import type { PastLoad, RoomHistory } from '../../shared/room/history.ts';
 import { median } from '../../shared/stats/robust.ts';
@@ -94,6 +95,15 @@ function coolerOf(
   return { coolerOn: meansOfKnown(shares, steps).map((percent) => percent / 100) };
 }
 
+/** What was found once of a container; the modes of its loads hang on this object. */
+const thermals = new WeakMap<Container, Thermal>();
+
+function thermalKept(container: Container): Thermal {
+  const thermal = thermals.get(container) ?? thermalOf(container);
+  thermals.set(container, thermal);
+  return thermal;
+}
+
 /** A recorded load as a room's history takes it; nothing where its container is no longer of the farm. */
 export function pastLoads(farm: Farm, loads: readonly RecordedLoad[], fan: number): PastLoad[] {
   return loads.flatMap((load) => {
@@ -101,7 +111,7 @@ export function pastLoads(farm: Farm, loads: readonly RecordedLoad[], fan: numbe
     if (container === undefined) return [];
     return {
       ...{ at: load.at, until: load.endedAt, cores: load.cores },
-      load: { thermal: thermalOf(container), count: load.count, startC: recordedStartC(load.startC) },
+      load: { thermal: thermalKept(container), count: load.count, startC: recordedStartC(load.startC) },
       filmTimes: load.fan ? fan : 1,
     };
   });

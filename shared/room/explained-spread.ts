@@ -35,18 +35,23 @@ function outsideErrors(hours: number): Float64Array[] {
 /**
  * How far the air of each hour from `now` on may lie off its usual day and what `departuresOf` says of it [K, 1 sd]:
  * for what is not known of the room, of the weather ahead where a sensor tells today's, and of loads that nobody has
- * told of. What the model leaves unexplained is not in it: whoever watched the air knows that.
+ * told of. What the model leaves unexplained is not in it: whoever watched the air knows that. Pauses as
+ * `explainedBy` does, which it asks of each room.
  */
-export function departureSdOf(question: ExplainQuestion, routine: LoadRoutine): Float64Array {
+export function* departureSdOf(
+  question: ExplainQuestion,
+  routine: LoadRoutine,
+): Generator<undefined, Float64Array> {
   const { fit, now, hoursAhead, localHour } = question;
   drawnPoints ??= latinNormals(drawn, roomParamNames.length, seed);
   const outsideSdK = fit.outside.from === 'sensor' ? fit.outside.sdK : 0;
   const errors = outsideErrors(hoursAhead);
-  const cases = roomsAt(fit, drawnPoints).map((room, index) => {
+  const cases: Float64Array[] = [];
+  for (const [index, room] of roomsAt(fit, drawnPoints).entries()) {
     const outsideOffK = errors[index]!.map((error) => outsideSdK * error);
-    const { weatherK, loadsK } = explainedBy({ ...question, room, outsideOffK });
-    return weatherK.map((ofWeatherK, hour) => ofWeatherK + loadsK[hour]!).subarray(-hoursAhead);
-  });
+    const { weatherK, loadsK } = yield* explainedBy({ ...question, room, outsideOffK });
+    cases.push(weatherK.map((ofWeatherK, hour) => ofWeatherK + loadsK[hour]!).subarray(-hoursAhead));
+  }
   return Float64Array.from({ length: hoursAhead }, (_, hour) => {
     const t = now + hour * hourMs;
     const stillKnown = Math.exp((now - t) / (measuredH * hourMs));

@@ -121,9 +121,9 @@ function weather(question: ExplainQuestion): (t: EpochMs) => number {
 /**
  * What of a room's departure from its usual day its model explains: the room run freely through weather and loads,
  * with its thermostat, less the same without loads, less its usual day. What it does not explain is left to those
- * who watched the air.
+ * who watched the air. Pauses after each day, so that others have their turn.
  */
-export function explainedBy(question: ExplainQuestion): Explained {
+export function* explainedBy(question: ExplainQuestion): Generator<undefined, Explained> {
   const { fit, from, now, hoursAhead, localHour } = question;
   const room = withBags(question.room ?? meanRoom(fit), bagsBesideW(fit, question.bagsW));
   const usual = usualDay(room, fit);
@@ -149,6 +149,7 @@ export function explainedBy(question: ExplainQuestion): Explained {
     const aloneC = alone.hour(t, outside, []);
     weatherK[hour] = aloneC - usual[Math.floor(localHour(t + hourMs / 2)) % 24]!;
     loadsK[hour] = standing.length === 0 ? 0 : loaded.hour(t, outside, standing) - aloneC;
+    if (hour % 24 === 23) yield;
   }
   return { from, weatherK, loadsK };
 }

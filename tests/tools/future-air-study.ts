@@ -17,6 +17,7 @@ import type { RoomFit } from '../../shared/room/room-fit.ts';
 import { meanOfKnown } from '../../shared/stats/mean.ts';
 import { dayMs, type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 import { type UnloadCase, unloadRooms } from '../../simulator/studies/unload-rooms.ts';
+import { atOnce } from './at-once.ts';
 import { historyOf } from './unload-study.ts';
 
 /** Hours ahead that are compared. */
@@ -114,11 +115,11 @@ function outcomesIn(study: UnloadCase): Outcome[] {
       ...{ fit: fit!, from: first, now, hoursAhead, localHour, loads },
       outsideC: (t: EpochMs) => (t < now ? outsideAt(t) : Number.NaN),
     };
-    const explained = explainedBy(question);
+    const explained = atOnce(explainedBy(question));
     const routine = routineOf(explained, now, localHour);
     return {
       ...{ of: first, k: departuresOf(explained, routine, now, localHour) },
-      sdK: () => departureSdOf({ ...question, from: now - settlesH * hourMs }, routine),
+      sdK: () => atOnce(departureSdOf({ ...question, from: now - settlesH * hourMs }, routine)),
     };
   };
   for (let hour = 0; hour + 72 < hours; hour++) {

@@ -12,6 +12,7 @@ import type { PastLoad } from '../../../../shared/room/history.ts';
 import { type RoomFit, usualOutsideC } from '../../../../shared/room/room-fit.ts';
 import { meanOf } from '../../../../shared/stats/mean.ts';
 import { dayMs, hourMs } from '../../../../shared/time.ts';
+import { atOnce } from '../../../tools/at-once.ts';
 import { dayHour, livedFit } from '../../../tools/lived-room.ts';
 import { block } from '../../../tools/plan-question.ts';
 
@@ -22,11 +23,13 @@ const cart = (at: number): PastLoad => ({
   ...{ at, until: at + 20 * hourMs, cores: [] },
   load: { thermal: thermalOf(block), count: 150, startC: 95 },
 });
-const explain = (change: Partial<Parameters<typeof explainedBy>[0]> = {}) =>
-  explainedBy({
-    ...{ fit: livedFit, from, now, hoursAhead: 72, outsideC: usual, loads: [], localHour: dayHour },
-    ...change,
-  });
+const explain = (change: Partial<ExplainQuestion> = {}) =>
+  atOnce(
+    explainedBy({
+      ...{ fit: livedFit, from, now, hoursAhead: 72, outsideC: usual, loads: [], localHour: dayHour },
+      ...change,
+    }),
+  );
 const hourAt = (t: number) => (t - from) / hourMs;
 
 describe('what a room explains of its air', () => {
@@ -76,12 +79,14 @@ describe('how unsure that is', () => {
   const sensed: RoomFit = { ...livedFit, outside: { ...livedFit.outside, from: 'sensor' } };
   const noRoutine = { meanK: new Float64Array(24), sdK: new Float64Array(24) };
   const spread = (change: Partial<ExplainQuestion>, routine: LoadRoutine = noRoutine) =>
-    departureSdOf(
-      {
-        ...{ fit: sensed, from: now - 3 * dayMs, now, hoursAhead: 72, outsideC: usual },
-        ...{ loads: [], localHour: dayHour, ...change },
-      },
-      routine,
+    atOnce(
+      departureSdOf(
+        {
+          ...{ fit: sensed, from: now - 3 * dayMs, now, hoursAhead: 72, outsideC: usual },
+          ...{ loads: [], localHour: dayHour, ...change },
+        },
+        routine,
+      ),
     );
   /** Mean of the second and third day ahead. */
   const later = (sdK: Float64Array): number => meanOf(sdK.subarray(24));

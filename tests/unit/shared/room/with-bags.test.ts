@@ -10,6 +10,7 @@ import { roomWords } from '../../../../shared/room/words.ts';
 import { hourMs } from '../../../../shared/time.ts';
 import { ownDoing } from '../../../../shared/unload/cooler-off.ts';
 import { planUnload } from '../../../../shared/unload/plan.ts';
+import { atOnce } from '../../../tools/at-once.ts';
 import { dayHour, livedFit } from '../../../tools/lived-room.ts';
 import { planQuestion, surer } from '../../../tools/plan-question.ts';
 
@@ -45,10 +46,10 @@ describe('what runs a room onward says the same whether bags are beside its gain
       // Cold enough for the cooler to rest at times.
       outsideC: (t: number) => 2 + 8 * Math.sin(t / (31 * hourMs)),
     };
-    const one = explainedBy({ ...question, fit: beside, bagsW: toldW });
-    const other = explainedBy({ ...question, fit: among });
+    const one = atOnce(explainedBy({ ...question, fit: beside, bagsW: toldW }));
+    const other = atOnce(explainedBy({ ...question, fit: among }));
     for (const [hour, k] of one.weatherK.entries()) expect(k).toBeCloseTo(other.weatherK[hour]!, 9);
-    const missed = explainedBy({ ...question, fit: beside, bagsW: 0 });
+    const missed = atOnce(explainedBy({ ...question, fit: beside, bagsW: 0 }));
     expect(Math.max(...missed.weatherK.map((k, hour) => Math.abs(k - one.weatherK[hour]!)))).toBeGreaterThan(
       0.01,
     );
