@@ -57,7 +57,8 @@ const troubles: Record<UnloadTrouble, Trouble> = {
     over: 'load is cool enough to inoculate',
     priority: 2,
     consequence: 'Spawn put into a hot core is harmed or killed, however cool the outside feels.',
-    advice: 'Stop, and measure the core of one container before any more spawn goes in.',
+    advice:
+      'Stop, and measure the core of one container before any more spawn goes in. What is hot outside burns: gloves.',
     respondWithinMin: 5,
   },
   forgotten: {

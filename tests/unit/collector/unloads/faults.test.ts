@@ -13,6 +13,7 @@ import { createReckoner, type Reckoner } from '../../../../collector/unloads/rec
 import { createShelfDifferences } from '../../../../collector/unloads/shelf-differences.ts';
 import { createUnloadBook } from '../../../../collector/unloads/unload-book.ts';
 import { createUnloadDesk, type UnloadDeskNeeds } from '../../../../collector/unloads/unload-desk.ts';
+import type { BagEvent } from '../../../../shared/bags.ts';
 import { AppError } from '../../../../shared/errors.ts';
 import { createManualClock } from '../../../../shared/manual-clock.ts';
 import { hourMs, minuteMs } from '../../../../shared/time.ts';
@@ -85,6 +86,31 @@ test('a schedule that everybody forgot leaves the wall to the next one', () => {
   clock.advanceBy(4 * hourMs);
   expect(live().open.map(({ id }) => id)).toEqual(['unload-2']);
   expect(desk.list()).toHaveLength(2);
+});
+
+test('of two loads of one kind batches are made of the one that is cool', async () => {
+  const { desk, watched, noteBags, clock, tick } = openDesk();
+  const { room, options } = begun as Extract<UnloadEvent, { kind: 'begun' }>;
+  const begin = (unload: string, startC: number) =>
+    desk.record(
+      event('begun', { unload, t: clock.now(), room, options, load: { container: 'jar', count: 4, startC } }),
+    );
+  const warm = () => watched().map(({ warmK }) => warmK !== null);
+  const make = () => noteBags({ kind: 'made', container: 'jar', t: clock.now() } as BagEvent);
+  const seen = (unload: string) =>
+    until(systemClock, () => desk.unload(unload).view.now?.asOf === clock.now());
+  begin('cart-one', 27.5);
+  clock.advanceBy(4 * hourMs);
+  tick(clock.now());
+  await seen('cart-one');
+  begin('cart-two', 95);
+  await seen('cart-two');
+  make();
+  expect(warm()).toEqual([false, false]);
+  // The cool one is carried off: what is made now is made of the hot one.
+  desk.record(event('ended', { unload: 'cart-one', t: clock.now(), because: 'hand' }));
+  make();
+  expect(warm()).toEqual([true]);
 });
 
 test('a store that cannot be read stops no timer of the site, and is told of', () => {

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
-import { watchedOf } from '../../../../collector/unloads/views.ts';
-import { minuteMs } from '../../../../shared/time.ts';
+import { isOver, watchedOf } from '../../../../collector/unloads/views.ts';
+import { hourMs, minuteMs } from '../../../../shared/time.ts';
 import type { UnloadState } from '../../../../shared/unload/derive.ts';
 import type { UnloadNow } from '../../../../shared/unloads.ts';
 import { smallFarm, startAt } from '../../../tools/alarm-site.ts';
@@ -28,6 +28,14 @@ test('how the air is to the plan is known while the load is followed, and not fr
   expect(beyondAfter(21)).toBeNull();
   // While a past is made nobody follows it, and all goes by the plan.
   expect(beyondAfter(21, false)).toBe(0);
+});
+
+test('one that nobody ends ends itself half a day after it should have been over, also where no sensor tells of it', () => {
+  const blind = { ...state, airC: null, beyondK: null };
+  const overAfter = (hours: number) =>
+    isOver({ unload, plan: null, roomPlan: null, state: blind, now: startAt + hours * hourMs });
+  // Without a plan it should be over within a day.
+  expect([1, 24, 35.9, 36.1].map(overAfter)).toEqual([false, false, false, true]);
 });
 
 test('the probe that stands in it now is told, and none that was taken out', () => {
