@@ -42,7 +42,7 @@ interface SiteUnloadParts extends Pick<UnloadDeskNeeds, Given> {
 }
 
 /** Where no forecasts are made nobody knows how bags grow. */
-const noHeat: HeatBoard = { look: async () => {}, atW: () => null, close: async () => {} };
+const noHeat: HeatBoard = { noteAir() {}, look: async () => {}, atW: () => null, close: async () => {} };
 
 /** Hot loads of a site, the rooms they cool in, and what forecasts are to count on. */
 export function createSiteUnloads(parts: SiteUnloadParts) {
@@ -126,6 +126,7 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
   return {
     ...{ desk: desk.desk, live: desk.live, watched: desk.watched },
     known: rooms.known,
+    noteAir: bagHeat.noteAir,
     noteBags(event: BagEvent): void {
       bagsMoved = true;
       desk.noteBags(event);

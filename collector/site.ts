@@ -196,6 +196,7 @@ export function openSite(parts: SiteParts) {
       storedSoFar += added.length;
       if (feed.heard()) feed.change({ channels: told.of(new Set(added.map(({ channel }) => channel))) });
       forecasting?.air(added);
+      unloads.noteAir(added);
     },
     onReadFailure: store.refused,
   });

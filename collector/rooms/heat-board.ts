@@ -1,6 +1,7 @@
 import type { BatchState } from '../../shared/batches.ts';
 import type { Farm } from '../../shared/farm/farm.ts';
 import type { Beliefs } from '../../shared/growth/belief.ts';
+import type { Reading } from '../../shared/readings.ts';
 import { dayMs, type EpochMs, hourMs } from '../../shared/time.ts';
 import { createBeliefBook } from '../forecast/belief-book.ts';
 import { createKinds } from '../forecast/kind.ts';
@@ -56,7 +57,7 @@ function filled(airC: Float64Array): Float64Array {
 export function createHeatBoard(needs: HeatBoardNeeds) {
   const { now, farm, bags, history, pause, onProblem } = needs;
   const air = createHourlyAir({ history, pause });
-  /** Of batches that are over nothing changes any more. */
+  /** Of batches that are over nothing changes any more, unless readings of their days come late. */
   let over = new Map<string, { batch: BatchState; heat: CohortHeat[] }>();
   let told: Told | null = null;
   let running: Promise<void> | null = null;
@@ -69,8 +70,11 @@ export function createHeatBoard(needs: HeatBoardNeeds) {
     const firstHour = lastHour - toldFromH;
     const airFrom = lastHour - airFromH;
     const roomsAir = new Map<string, Float64Array>();
-    for (const room of site.rooms.keys())
-      roomsAir.set(room, filled(await air.read(site, room, airFrom, lastHour)));
+    for (const room of site.rooms.keys()) {
+      const { airC, changedFrom } = await air.read(site, room, airFrom, lastHour);
+      roomsAir.set(room, filled(airC));
+      for (const [id, { batch }] of over) if (hourOf(batch.endedAt ?? t) >= changedFrom) over.delete(id);
+    }
     const airC = (shelf: string | null, hour: number): number => {
       const known = roomsAir.get(site.shelves.get(shelf ?? '')?.room ?? '');
       return known === undefined ? usualAirC : known[Math.max(0, hour - airFrom)]!;
@@ -112,6 +116,10 @@ export function createHeatBoard(needs: HeatBoardNeeds) {
   };
 
   return {
+    /** Readings came and are stored, late ones too: the next look has them. */
+    noteAir(readings: readonly Pick<Reading, 'channel' | 't'>[]): void {
+      for (const { channel, t } of readings) air.note(channel, t);
+    },
     /** Works it out for now; asked while it is at work, it answers with that. Never throws. */
     look(): Promise<void> {
       running ??= workOut()

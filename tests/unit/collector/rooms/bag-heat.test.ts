@@ -1,14 +1,24 @@
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, onTestFinished } from 'vitest';
 import { createKinds } from '../../../../collector/forecast/kind.ts';
+import { migrations } from '../../../../collector/main.ts';
 import { heatOfBatch, hourOf, shelfAtTime } from '../../../../collector/rooms/bag-heat.ts';
-import { createHeatBoard, type HeatBoardNeeds } from '../../../../collector/rooms/heat-board.ts';
+import {
+  createHeatBoard,
+  type HeatBoard,
+  type HeatBoardNeeds,
+} from '../../../../collector/rooms/heat-board.ts';
+import { createStoreHistory } from '../../../../collector/store/history.ts';
+import { openDatabase } from '../../../../collector/store/open-database.ts';
+import { createReadingsLog } from '../../../../collector/store/readings-log.ts';
 import type { BatchState } from '../../../../shared/batches.ts';
 import { buildFarm } from '../../../../shared/farm/farm.ts';
 import { firstBelief } from '../../../../shared/growth/belief.ts';
 import { unknownEye } from '../../../../shared/growth/look.ts';
 import { growHeatWPerKg, keepHeatWPerKg } from '../../../../shared/growth/own-heat.ts';
 import { builtInSpecies } from '../../../../shared/growth/species.ts';
-import { hourMs } from '../../../../shared/time.ts';
+import { createManualClock } from '../../../../shared/manual-clock.ts';
+import type { Reading } from '../../../../shared/readings.ts';
+import { hourMs, minuteMs } from '../../../../shared/time.ts';
 import { atOnce } from '../../../tools/at-once.ts';
 import { at, type BatchOptions, batchOf, farm as file } from '../../forecast/farm.ts';
 
@@ -148,6 +158,52 @@ describe('heat of bags by room', () => {
     await soon.its.look();
     expect(soon.its.atW('warm', at(19))).toBeGreaterThan(0);
     expect(soon.its.atW('warm', at(29))).toBe(0);
+  });
+  it('goes by readings that come days late, and by those that come while it is worked out, as if they had been there', async () => {
+    const clock = createManualClock(at(10));
+    const database = openDatabase({ file: ':memory:', migrations, clock });
+    onTestFinished(() => void database.close());
+    const log = createReadingsLog(database);
+    const history = createStoreHistory(database);
+    const warm = (from: number, until: number, tempC: number): Reading[] =>
+      Array.from({ length: (until - from) * 24 * 4 }, (_, k) => at(from) + k * 15 * minuteMs).map((t) => ({
+        ...{ channel: 'in-warm.temperature', t, value: tempC, raw: tempC },
+        ...{ quality: 'good', retained: false, receivedAt: clock.now() },
+      }));
+    log.append([...warm(-2, 3, 26), ...warm(6, 10, 26)]);
+    const gone = batchOf({ id: 'b2', inoculation: spawned });
+    const batches: BatchState[] = [
+      batchOf({ inoculation: spawned }),
+      {
+        ...gone,
+        cohorts: [{ ...gone.cohorts[0]!, left: { t: at(8), how: 'used', reason: '' } }],
+        endedAt: at(8),
+      },
+    ];
+    let meanwhile = (): void => {};
+    const { its } = board(batches, { history, pause: async () => meanwhile() });
+    const heat = (of: HeatBoard): number[] =>
+      Array.from({ length: 240 }, (_, hour) => of.atW('warm', at(hour / 24))!);
+    const anew = async (): Promise<number[]> => {
+      const { its: other } = board(batches, { history });
+      await other.look();
+      return heat(other);
+    };
+    await its.look();
+    expect(heat(its)).toEqual(await anew());
+
+    const before = heat(its);
+    its.noteAir(log.append(warm(3, 5, 12)));
+    meanwhile = () => {
+      meanwhile = () => {};
+      its.noteAir(log.append(warm(5, 6, 12)));
+    };
+    await its.look();
+    await its.look();
+    const after = heat(its);
+    // Three days in the cold, and they are still growing where they were through.
+    expect(after[7 * 24]!).toBeGreaterThan(2 * before[7 * 24]!);
+    expect(after).toEqual(await anew());
   });
   it('that cannot be worked out is told, and is as good as not known', async () => {
     const { its, problems } = board([], {

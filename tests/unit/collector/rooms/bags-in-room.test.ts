@@ -114,6 +114,18 @@ it('a room is learned apart from its bags, and its page and plans go by those th
   expect(emptied.peak.tempC.likely).toBeLessThan(full.peak.tempC.likely);
 });
 
+it('readings of days ago that come late change what bags give at the next look, without a restart', async () => {
+  const old = { ...defaultRoom(16, 2_400, { setC: 23 }), trainedDays: 8, bags: { factor: 1, endW: 0 } };
+  const made = await site((database) => createFitBook(database).keep('lab', now - hourMs, old));
+  await until(systemClock, () => given(made.words()) > 50);
+  const before = given(made.words());
+  // What waited while the broker was away: for three days the lab was too cold to grow in.
+  const times = Array.from({ length: 3 * 24 * 20 }, (_, k) => from + 3 * dayMs + (k * 3 + 1) * minuteMs);
+  made.site.takeIn(times.map((t) => ({ topic: 'air', payload: '4', t })));
+  await made.clock.advanceBy(hourMs);
+  await until(systemClock, () => Math.abs(given(made.words()) / before - 1) > 0.1);
+});
+
 it('a fit of before has bags among its gains until the next night, and says so', async () => {
   const old = { ...defaultRoom(16, 2_400, { setC: 23 }), trainedDays: 8, notes: [] };
   const { desk, words, plan } = await site((database) =>
