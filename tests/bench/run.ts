@@ -17,6 +17,5 @@ await runNamed({
   plan: () => import('./plan.ts'),
   doors: () => import('./doors.ts'),
   recognise: () => import('./recognise.ts'),
-  advice: () => import('./advice.ts'),
   bags: () => import('./bags.ts'),
 });
