@@ -223,7 +223,10 @@ export const unload = {
   reportOutside: (k: string, above: boolean) =>
     `It lay ${k} ${above ? 'above' : 'below'} the likely peak, outside the range.`,
   reportInoculate: (when: string) => `The core met the inoculation temperature about ${when}.`,
-  reportNone: 'No report: it was taken back, or nothing was measured.',
+  reportNone: {
+    ended: 'No report yet: what came of it is worked out a moment after its end.',
+    withdrawn: 'Nothing: it was taken back, and nothing is learned of it.',
+  },
   reportDose: 'Heat by batch',
   reportDoseNone: 'Nothing stood there that gained heat.',
   reportHead: { what: 'Batch', shelf: 'Shelf', gained: 'Gained', share: 'Of what it stands' },

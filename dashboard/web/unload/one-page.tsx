@@ -1,6 +1,6 @@
 import '../styles/unload.css';
 import type { LiveState } from '../../../shared/live.ts';
-import { dayMs } from '../../../shared/time.ts';
+import { dayMs, type EpochMs } from '../../../shared/time.ts';
 import type { UnloadDetail, UnloadEvent, UnloadView } from '../../../shared/unloads.ts';
 import { momentNear, momentOf, spanOf } from '../format/time.ts';
 import { inScreenUnit } from '../format/value.ts';
@@ -52,15 +52,7 @@ export function OneUnloadPage({ id }: { id: string }) {
           {loadWords(view.load, live.farm)}, {roomName(view.room, live.farm)}
         </h1>
         <p class="quiet">
-          {text.stage[stage]} ·{' '}
-          {view.endedAt === null
-            ? momentNear(view.at, now, zone)
-            : text.underwayFor(
-                momentNear(view.at, now, zone),
-                momentNear(view.endedAt, now, zone),
-                spanOf(view.endedAt - view.at),
-              )}{' '}
-          · {view.who}
+          {text.stage[stage]} · {spanWords(view, now, zone)} · {view.who}
         </p>
       </div>
       {stage === 'underway' ? <Underway live={live} view={view} /> : null}
@@ -71,7 +63,7 @@ export function OneUnloadPage({ id }: { id: string }) {
         </>
       ) : null}
       {stage === 'ended' || stage === 'withdrawn' ? (
-        <Report live={live} report={detail?.report ?? null} />
+        <Report live={live} report={detail?.report ?? null} none={text.reportNone[stage]} />
       ) : null}
       {stage === 'ended' && plan !== null && detail !== null ? (
         <EndedCurves live={live} detail={{ ...detail, view: { ...view, plan } }} />
@@ -91,6 +83,14 @@ export function OneUnloadPage({ id }: { id: string }) {
       </p>
     </div>
   );
+}
+
+/** When it comes, since when it stands there, how long it took, or when it was taken back. */
+function spanWords({ stage, at, endedAt }: UnloadView, now: EpochMs, zone: string): string {
+  if (endedAt === null) return momentNear(at, now, zone);
+  const end = momentNear(endedAt, now, zone);
+  // One that did not take place took no time.
+  return stage === 'withdrawn' ? end : text.underwayFor(momentNear(at, now, zone), end, spanOf(endedAt - at));
 }
 
 /** What one that is scheduled would do by what is known now; a day ahead it begins to be. */

@@ -12,16 +12,18 @@ import { stepWords, tempWords } from './underway-words.ts';
 interface Props {
   live: LiveState;
   report: UnloadReport | null;
+  /** What is said where there is none. */
+  none: string;
 }
 
 /** What came of an unload: its peak against the plan, heat by batch, and what it taught. */
-export function Report({ live, report }: Props) {
+export function Report({ live, report, none }: Props) {
   const { temperature } = settings.value;
   if (report === null)
     return (
       <section class="card" aria-labelledby="report">
         <h2 id="report">{text.report}</h2>
-        <p class="quiet">{text.reportNone}</p>
+        <p class="quiet">{none}</p>
       </section>
     );
   return (
