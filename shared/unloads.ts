@@ -209,7 +209,7 @@ export const unloadNow = z.object({
   asOf: z.number(),
   /** Room air [°C]; null while no sensor tells it. */
   airC: z.number().nullable(),
-  /** How far the air is from the plan's band [K]: above it positive, below negative, inside 0. */
+  /** How far the air is from the plan's band [K]: above it positive, below negative, inside 0; null: not known yet. */
   beyondK: z.number().nullable(),
   coreC: band,
   /** Core since it came in and ahead until it is cool [°C], by all that was measured; every quarter of an hour. */

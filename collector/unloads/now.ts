@@ -17,6 +17,11 @@ import { newestAirC } from './recent-air.ts';
 
 /** Air older than this says nothing of now. */
 const freshMs = 20 * minuteMs;
+/**
+ * A plan begins at the mean of the last minutes, from which a room that swings is away at once: the air is held
+ * against it from so long after (assumed; the alarm waits as long before it rings).
+ */
+const settlesMs = 3 * minuteMs;
 /** Air of a room of which nothing at all is known [°C]. */
 const assumedAirC = 22;
 
@@ -100,7 +105,8 @@ export function unloadNow(needs: NowNeeds): Followed {
     aheadC: (t) => (plan && expectedAt(plan.air, t)?.likely) ?? airC ?? plan?.beforeC ?? assumedAirC,
   });
   const { coreC, core, surfaceC, inoculateAt, touchAt } = followed;
-  const beyondK = airC === null || planned === null ? null : outside(airC, planned);
+  const isSettled = plan !== null && now - plan.at >= settlesMs;
+  const beyondK = airC === null || planned === null || !isSettled ? null : outside(airC, planned);
   const news = airNews(beyondK);
   const told = (good: boolean): string[] => (news?.good === good ? [news.words] : []);
   const state: UnloadNow = {
