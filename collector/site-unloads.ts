@@ -29,6 +29,8 @@ type Given =
 interface SiteUnloadParts extends Pick<UnloadDeskNeeds, Given> {
   clock: Clock;
   history: UnloadDeskNeeds['history'] & Pick<StoreHistory, 'readStates'>;
+  /** Whether rooms are learned from the start on; unless so, once `learnRooms` is called. */
+  learns: boolean;
   /** All batches, those that are over too. */
   bags: HeatBoardNeeds['bags'];
   /** Null for a site that makes no forecasts: then it neither learns rooms nor tells of what is to come. */
@@ -149,8 +151,10 @@ export function createSiteUnloads(parts: SiteUnloadParts) {
       lookedIn = hourOf(clock.now());
       lookAtHeat(clock.now());
       void coming.look();
-      rooms.start();
+      if (parts.learns) void rooms.start();
     },
+    /** Learns rooms from a past that was made since the start, and from then on every night. */
+    learnRooms: rooms.start,
     /** To be called each minute, before forecasts are made: once an hour they are told of what lies ahead. */
     lookAhead(now: EpochMs): void {
       if (coming === null || hourOf(now) === lookedIn) return;

@@ -54,6 +54,8 @@ export interface SiteParts {
   outward?: Outward;
   /** Null for a site that only takes history in. */
   forecasts: { inThread: boolean } | null;
+  /** A past is made after the start: rooms are learned once it is there, when `learnRooms` is called. */
+  pastFirst?: boolean;
   /** How often time-driven alarms are looked at, ms of the site's clock; each second unless history is made. */
   tickMs?: number;
   /** Long history from elsewhere; the site's own store otherwise. */
@@ -117,6 +119,7 @@ export function openSite(parts: SiteParts) {
       beliefs: () => forecasting?.beliefs() ?? { strains: [], people: [] },
     },
     follows: parts.tickMs === undefined || parts.forecasts !== null,
+    learns: parts.pastFirst !== true,
     onChange: () => feed.heard() && feed.change({ unloads: unloads.live() }),
     onRecorded(event) {
       if (feed.heard()) feed.change({ channels: told.ofProbes() });
@@ -347,6 +350,8 @@ export function openSite(parts: SiteParts) {
     acknowledgeRinging(who: string): void {
       for (const { id, ringing } of alarms.views()) if (ringing) alarms.act(id, { act: 'acknowledge' }, who);
     },
+    /** Learns rooms from the past that was made, in a thread of its own; from then on every night. */
+    learnRooms: unloads.learnRooms,
     /** Messages that each arrived at their own `t`, in one commit: for making history and for training. */
     takeIn: (messages: readonly { topic: string; payload: string | Uint8Array; t: EpochMs }[]): void =>
       intake.accept.all(

@@ -68,6 +68,7 @@ async function openRun(
     database,
     mailer: createNoMailer(),
     forecasts: { inThread: true },
+    pastFirst: true,
     tickMs,
     run: runState,
     // Limits can be tried on the run's past; the run itself keeps its own.
@@ -112,6 +113,7 @@ async function openRun(
     await inSlices(run.prepare(), pace, () => {
       if (calledOff()) throw new AppError('conflict', 'The run was ended before it had begun.');
     });
+    await site.learnRooms();
   } catch (thrown) {
     await close();
     throw thrown;

@@ -117,8 +117,8 @@ export function createRoomLearner(parts: RoomLearnerParts) {
         ? []
         : taughtWords(book.newest(room, t)?.fit ?? assumedRoom(farm(), room), after.fit);
     },
-    /** Learns what is missing or stale, then every night. */
-    start(): void {
+    /** Learns what is missing or stale, told when that is done, then every night. */
+    async start(): Promise<void> {
       const now = clock.now();
       begin(all().filter((room) => (learned(room)?.learnedAt ?? Number.NEGATIVE_INFINITY) < now - staleMs));
       lastNight = now;
@@ -129,6 +129,7 @@ export function createRoomLearner(parts: RoomLearnerParts) {
         lastNight = t;
         begin(all());
       });
+      await busy;
     },
     async close(): Promise<void> {
       closed = true;

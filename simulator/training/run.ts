@@ -23,7 +23,8 @@ export interface TrainingTimes {
   endsAt: EpochMs;
 }
 
-const heardDays = 3;
+/** Of fewer a room does not learn enough of itself to be relied on. */
+const heardDays = 6;
 
 /** Times of a run of `week`: its Monday is the last one before `now`, and it begins at six in the morning. */
 export function trainingTimes(week: Scenario, now: EpochMs): TrainingTimes {

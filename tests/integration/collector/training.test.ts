@@ -93,6 +93,12 @@ test('a run at 500 times beside the farm leaves its database, outbox and broker 
   expect(state?.speed).toBe(500);
   expect(Object.values(channels).length).toBeGreaterThan(10);
   expect(batches.length).toBeGreaterThan(5);
+  // The week begins with rooms that the days before it taught, and so does what is foreseen in them.
+  for (const room of ['warm', 'cool']) {
+    const { days, learnedAt } = run.unloads.room(room);
+    expect(days).toBeGreaterThan(5);
+    expect(learnedAt).toBe(state!.startedAt);
+  }
   expect(fingerprint(farm.database)).toBe(before);
   expect(JSON.stringify(farm.site.desk.live().channels)).toBe(liveBefore);
   expect(farm.published).toEqual([]);
