@@ -94,7 +94,7 @@ describe('a training run beside the demo, through its screens', () => {
     // Sensors speak once a minute of the run; a second of ours is eight of its minutes.
     await expect
       .poll(async () =>
-        Number(/(\d+) s old/.exec((await wall.locator('.wall-age').textContent()) ?? '')?.[1]),
+        Number(/(\d+)\ss old/.exec((await wall.locator('.wall-age').textContent()) ?? '')?.[1]),
       )
       .toBeLessThanOrEqual(60);
     const clock = () => wall.locator('.wall-clock').textContent();
