@@ -1,7 +1,7 @@
 import { clamp } from '../stats/range.ts';
 import { type Answers, outputOf } from './driven.ts';
 import { gridMs, type RoomGrid, stepsPerBin } from './history.ts';
-import { between, filmPlace, givenBy, type LoadTable } from './load-table.ts';
+import { between, filmPlace, givenBy, type LoadTable, shareOfFirst } from './load-table.ts';
 import { loadInput, ownGains, roomRun, settledRoom } from './model.ts';
 import type { RoomParams } from './params.ts';
 
@@ -55,8 +55,8 @@ export function courseOf(
     outside === null ? grid.outsideC![step]! : learnedOutsideC(outside, grid.localHour[step]!);
   const startOutsideC = outside === null ? grid.outsideC![0]! : outside.meanC;
   const given = answers && cooler && outputOf(cooler, answers.buildsUpMin, gridS / 60);
-  const parts = given === null ? 1 : gridS / drivenSubstepS;
-  const partS = gridS / parts;
+  const partS = given === null ? substepS : drivenSubstepS;
+  const parts = gridS / partS;
   const run = roomRun(params, settledRoom(params, grid.airC[0]!, startOutsideC), partS, substepS);
   const toRead = answers === null ? 1 : partS / (partS + 60 * answers.readMin);
   const steered = given !== null && outside !== null;
@@ -64,28 +64,35 @@ export function courseOf(
   const binC = new Float64Array(steps / stepsPerBin);
   const wallOverK = new Float64Array(steps);
   const used = new Float64Array(steps);
+  const airInW = new Float64Array(parts);
+  const wallInW = new Float64Array(parts);
   for (let step = 0; step < steps; step++) {
     const own = working[step] === 1 ? atWork : alone;
     const share = given?.[step];
     const known = share === undefined || Number.isNaN(share) ? undefined : share;
     const outsideC = outsideAt(step);
-    let airInW = own.airW + bagsW[step]!;
-    let wallInW = own.wallW;
+    airInW.fill(own.airW + bagsW[step]!);
+    wallInW.fill(own.wallW);
     for (const { table, givenIn } of standing) {
       const at = step - table.first;
       if (at < 0 || at >= table.heatW[0]!.length) continue;
       const its = givenIn(at);
       const around = { airC: grid.airC[step]!, structureC: run.structureC };
       const { heatW, structureW } = loadInput(params, its.loadW, its, around);
-      airInW += heatW;
-      wallInW += structureW;
+      for (let part = 0; part < parts; part++) {
+        const share = at === 0 ? shareOfFirst(table.late, part, parts) : 1;
+        airInW[part]! += share * heatW;
+        wallInW[part]! += share * structureW;
+      }
     }
     const bin = Math.floor(step / stepsPerBin);
     let sum = 0;
     for (let part = 0; part < parts; part++) {
-      run.step(outsideC, airInW, wallInW, 1, known);
+      const beforeC = readC;
+      run.step(outsideC, airInW[part]!, wallInW[part]!, 1, known);
       readC += toRead * (run.airC - readC);
-      sum += readC;
+      // Of a mean, not of its end: half a step more of lag would be taken for lighter air.
+      sum += (beforeC + readC) / 2;
     }
     binC[bin]! += sum / parts / stepsPerBin;
     if (steered && (step + 1) % stepsPerBin === 0) {

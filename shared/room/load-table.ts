@@ -10,8 +10,9 @@ import type { RoomParams } from './params.ts';
  * again, computed once.
  */
 export interface LoadTable {
-  /** First grid step in which it stands there. */
+  /** First grid step in which it stands there, and the part of that step that was over when it came. */
   first: number;
+  late: number;
   /** Heat in each step, and the part of it that is radiated, by film [W]. */
   heatW: readonly Float64Array[];
   radiantW: readonly Float64Array[];
@@ -88,7 +89,7 @@ export function tableOf(past: PastLoad, grid: RoomGrid): LoadTable | null {
   const conducted = films.map((film) => runOf(film, 0, 1, better));
   const warmer = cores.length === 0 ? [] : films.map((film) => runOf(film, warmerK).coreC);
   return {
-    first,
+    ...{ first, late: begins - first },
     heatW: byFilm.map(({ heatW }) => heatW),
     radiantW: byFilm.map(({ radiantW }) => radiantW),
     skinC: byFilm.map(({ skinC }) => skinC),
@@ -110,6 +111,14 @@ export function tableOf(past: PastLoad, grid: RoomGrid): LoadTable | null {
       };
     }),
   };
+}
+
+/**
+ * What a part of its first step has of a load's heat, over the mean of that step: nothing before it comes. Minutes
+ * matter: the air answers within them, and a fit that has the heat come too soon finds too little of it.
+ */
+export function shareOfFirst(late: number, part: number, parts: number): number {
+  return (parts * clamp((part + 1) / parts - late, 0, 1 / parts)) / (1 - late);
 }
 
 /** Logs of the films that are computed. */

@@ -123,12 +123,13 @@ function live(
   past: Pick<RoomPast, 'from' | 'airC' | 'outsideC' | 'coolerOn'>,
   random: Random,
 ) {
-  const place = (t: EpochMs) => Math.round((t - past.from) / minuteMs);
+  // Each minute begins at its place, as the store keeps it; what ran up to an instant ran in the minute before.
+  const place = (t: EpochMs) => Math.floor((t - past.from) / minuteMs);
   for (let t = world.now() + minuteMs; t <= until; t += minuteMs) {
     for (const { topic, payload, t: at } of world.stepTo(t))
       if (topic === 'study/air' && place(at) >= 0 && place(at) < past.airC.length)
         past.airC[place(at)] = Number(payload);
-    if (place(t) < past.coolerOn.length) past.coolerOn[place(t)] = world.coolerOn(strangeRoomId) ? 1 : 0;
+    if (place(t) <= past.coolerOn.length) past.coolerOn[place(t) - 1] = world.coolerOn(strangeRoomId) ? 1 : 0;
     if (past.outsideC !== null && place(t) < past.outsideC.length)
       past.outsideC[place(t)] = noisy(random, world.outsideC(), 0.3);
   }
@@ -174,7 +175,6 @@ export function* unloadRooms({ count, seed, days, small }: UnloadStudy): Generat
       coolerOn: new Float32Array(minutes + 24 * 60),
       unloads: [],
     };
-    past.coolerOn[0] = world.coolerOn(strangeRoomId) ? 1 : 0;
     const hourOf = () => (7 + Math.floor(random.between(0, 8 * 60)) / 60) * hourMs;
     for (let n = 0; n < small; n += 1) {
       const at = firstDay + Math.floor(((n + 0.6) * days) / small) * dayMs + hourOf();

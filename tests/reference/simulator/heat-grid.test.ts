@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { Container } from '../../../shared/farm/schema.ts';
 import { createHeatGrid } from '../../../simulator/bag/heat-grid.ts';
 import { conduct } from '../../tools/conduction.ts';
+import { givenPart } from '../../tools/first-minutes.ts';
 
 const kind = (shape: Container['shape']): Container => ({
   ...{ id: 'k', name: 'Kind', kind: 'block', shape, massKg: 2.5, volumeL: 5, moisture: 0.6 },
@@ -53,5 +54,22 @@ describe('the cells of a hot container', () => {
     }
     // No heat is lost or made.
     expect(gaveJ / (grid.capacityJPerK * (95 - grid.meanC(tempsC)))).toBeCloseTo(1, 6);
+  });
+
+  it('give in their first ten minutes what a half-space behind the same film gives, within 0.03', () => {
+    const container = kind({ form: 'brick', widthM: 0.2, depthM: 0.13, heightM: 0.22 });
+    const grid = createHeatGrid(container, conductivityWPerMK, cpJPerKgK);
+    const alphaM2PerS = conductivityWPerMK / ((container.massKg / (0.2 * 0.13 * 0.22)) * cpJPerKgK);
+    const tempsC = Array.from({ length: grid.cells }, () => 95);
+    const around = { airC: 25, wallC: 25, convectiveWPerM2K: 4, radiantWPerM2K: 5 };
+    for (let minute = 1; minute <= 10; minute += 1) {
+      grid.step(tempsC, around, 60);
+      const should = givenPart(minute * 60, [0.1, 0.065, 0.11], {
+        alphaM2PerS,
+        conductivityWPerMK,
+        hWPerM2K: 9,
+      });
+      expect(Math.abs((95 - grid.meanC(tempsC)) / 70 / should - 1)).toBeLessThan(0.03);
+    }
   });
 });

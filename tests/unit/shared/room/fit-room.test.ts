@@ -22,7 +22,7 @@ const stepMin = 5;
 function liveIn(params: RoomParams, days: number, unloads: { hour: number; count: number }[]): RoomHistory {
   const steps = (days * 24 * 60) / stepMin;
   const normal = normalDraws(3);
-  const run = roomRun(params, { airC: params.coolAboveC, structureC: params.coolAboveC }, stepMin * 60);
+  const run = roomRun(params, { airC: params.coolAboveC, structureC: params.coolAboveC }, 60);
   const loads = unloads.map(({ hour, count }): PastLoad => {
     const at = hour * hourMs;
     return { at, until: at + 20 * hourMs, load: { thermal: thermalOf(bag), count, startC: 96 }, cores: [] };
@@ -38,22 +38,24 @@ function liveIn(params: RoomParams, days: number, unloads: { hour: number; count
   }));
   const airC = new Float64Array(steps);
   const outsideC = new Float64Array(steps);
-  for (let step = 0; step < steps; step++) {
-    const t = step * stepMin * minuteMs;
+  for (let minute = 0; minute < steps * stepMin; minute++) {
+    const t = minute * minuteMs;
+    const step = Math.floor(minute / stepMin);
     const hour = (t / hourMs) % 24;
-    outsideC[step] = 14 + 6 * Math.cos(((hour - 15) / 12) * Math.PI) + 3 * Math.sin(t / (40 * hourMs));
+    if (minute % stepMin === 0)
+      outsideC[step] = 14 + 6 * Math.cos(((hour - 15) / 12) * Math.PI) + 3 * Math.sin(t / (40 * hourMs));
     let [airW, wallW] = [0, 0];
     for (const { at, load } of hot) {
       if (t < at || t > at + 20 * hourMs) continue;
       const skin = { radiantShare: load.radiantShare(run.airC), skinC: load.skinC() };
-      const loadW = load.step(aroundLoadC(params, run, skin.radiantShare), stepMin * 60);
+      const loadW = load.step(aroundLoadC(params, run, skin.radiantShare), 60);
       const given = loadInput(params, loadW, skin, run);
       airW += given.heatW;
       wallW += given.structureW;
     }
     const own = ownGains(params, isWorkingHour(hour));
     run.step(outsideC[step]!, own.airW + airW, own.wallW + wallW, 1);
-    airC[step] = run.airC + 0.05 * normal();
+    airC[step]! += (run.airC + 0.05 * normal()) / stepMin;
   }
   return {
     from: 0,
