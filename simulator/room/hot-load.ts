@@ -84,6 +84,12 @@ const radiation = (skinC: number, wallC: number) =>
 export function createHotLoad(state: HotLoadState, container: Container): HotLoad {
   const grid = createHeatGrid(container, state.conductivityWPerMK, state.cpJPerKgK);
   const within = state.groups.at(-1)!;
+  // Put away by a version that cut containers otherwise: it goes on from about the same heat.
+  for (const group of state.groups)
+    if (group.tempsC.length !== grid.cells) {
+      const meanC = group.tempsC.reduce((sum, tempC) => sum + tempC, 0) / group.tempsC.length;
+      group.tempsC = Array.from({ length: grid.cells }, () => meanC);
+    }
   return {
     state,
     step(airC, wallC, stepS) {

@@ -88,6 +88,18 @@ it('gives more than half of its heat to the walls at first, as a surface at 95 Â
   expect(airW).toBeGreaterThan(0);
 });
 
+it('a load put away in other cells goes on from their mean', () => {
+  const world = createWorld({ scenario: fernhollowHistory, seed: seedOf('cells'), startAt });
+  world.bringIn(load);
+  world.stepTo(minutes(60));
+  const kept = JSON.parse(JSON.stringify(world.snapshot()));
+  for (const group of kept.loads[0].groups) group.tempsC = [80, 70, 60];
+  const again = restoreWorld(fernhollowHistory, kept);
+  expect(again.loadC('u1')!.coreC).toBeCloseTo(70, 9);
+  again.stepTo(minutes(120));
+  expect(again.loadC('u1')!.coreC).toBeLessThan(70);
+});
+
 it('a study of unloads is alike for a seed, and more heats its room more', () => {
   const first = () => [...unloadRooms({ count: 1, seed: 3, days: 1, small: 0 })][0]!;
   const one = first();
