@@ -1,8 +1,9 @@
-import { clamp } from '../stats/range.ts';
-import { type Answers, outputOf } from './driven.ts';
+import { meanOf } from '../stats/mean.ts';
+import { type Answers, drivenSubstepS, outputOf } from './driven.ts';
+import { createFollower, type Following } from './following.ts';
 import { gridMs, type RoomGrid, stepsPerBin } from './history.ts';
 import { between, filmPlace, givenBy, type LoadTable, shareOfFirst } from './load-table.ts';
-import { loadInput, ownGains, roomRun, settledRoom } from './model.ts';
+import { capacityW, followStructure, loadInput, ownGains, roomRun, settledRoom } from './model.ts';
 import type { RoomParams } from './params.ts';
 
 /** Outside air of a room of which no sensor tells it: its mean and half its daily swing, warmest at 15 h [°C, K]. */
@@ -16,37 +17,38 @@ export const learnedOutsideC = ({ meanC, swingK }: LearnedOutside, localHour: nu
 
 /** Substeps of a fit are longer than those of a prediction: bins of a quarter of an hour do not tell [s]. */
 const substepS = 100;
-/** A sensor's lag wants shorter ones [s]. */
-const drivenSubstepS = 60;
 const gridS = gridMs / 1000;
-/**
- * Weather of which no sensor tells would carry a room away whose cooler does not answer for it: each bin, what is
- * measured draws air and structure back by these parts of its distance. Set on simulated rooms.
- */
-const steer = { air: 0.03, structure: 0.15 } as const;
-/** A door or a load that is not known draws no harder than so much [K]. */
-const mostSteeredK = 2;
+/** Half a day's swing that a cooler's condenser is taken to feel where no sensor tells of it [K]. Assumed. */
+const condenserSwingK = 5;
 
 export interface RoomCourse {
-  /** Air, mean of each bin [°C]. */
+  /** Air, mean of each bin [°C]; NaN where it is taken as measured. */
   binC: Float64Array;
   /** Walls over the air, each step [K]. */
   wallOverK: Float64Array;
-  /** Part of the cooler's capacity in use, each step; of the heater's below zero. */
+  /** Part of the cooler's capacity in use, each step; of the heater's below zero. NaN there too. */
   used: Float64Array;
+  /** By how much each bin's air surprised, in its standard deviations; null unless the room is driven. */
+  surprises: Float64Array | null;
+}
+
+/** A room whose cooler is known: how that and a sensor answer, and how the room is held to its air. */
+export interface Driven {
+  answers: Answers;
+  following: Following;
 }
 
 /**
  * Air that a room with these parameters would have had over a history, mean of each bin [°C]. Nothing holds it
- * to the measured air but its first hours: what is compared is what is predicted. With `answers`, where it is known
- * when the cooler ran that is what cooled it, and the air is as its sensor would have read it.
+ * to the measured air but its first hours: what is compared is what is predicted. Where it is `driven`, the cooler
+ * that is known cooled it, the air is as its sensor would have read it, and each bin is what was expected a bin before.
  */
 export function courseOf(
   params: RoomParams,
   outside: LearnedOutside | null,
   grid: RoomGrid,
   tables: readonly LoadTable[],
-  answers: Answers | null = null,
+  driven: Driven | null = null,
 ): RoomCourse {
   const { steps, working, bagsW, cooler } = grid;
   const standing = tables.map((table) => ({ table, givenIn: givenBy(params, table) }));
@@ -54,12 +56,19 @@ export function courseOf(
   const outsideAt = (step: number): number =>
     outside === null ? grid.outsideC![step]! : learnedOutsideC(outside, grid.localHour[step]!);
   const startOutsideC = outside === null ? grid.outsideC![0]! : outside.meanC;
-  const given = answers && cooler && outputOf(cooler, answers.buildsUpMin, gridS / 60);
-  const partS = given === null ? substepS : drivenSubstepS;
+  const given = driven && cooler && outputOf(cooler, driven.answers.buildsUpMin, gridS / 60);
+  const follower = driven && createFollower(driven.following);
+  const asMeasured = driven?.following.unseen.asMeasured;
+  const partS = driven === null ? substepS : drivenSubstepS;
   const parts = gridS / partS;
   const run = roomRun(params, settledRoom(params, grid.airC[0]!, startOutsideC), partS, substepS);
-  const toRead = answers === null ? 1 : partS / (partS + 60 * answers.readMin);
-  const steered = given !== null && outside !== null;
+  const toRead = driven === null ? 1 : partS / (partS + 60 * driven.answers.readMin);
+  // What a condenser feels of weather that no sensor tells is no measure of that weather.
+  const condenser = driven && outside && { ...outside, swingK: condenserSwingK };
+  const coolingAt = (step: number, outsideC: number): number =>
+    condenser === null
+      ? 1
+      : capacityW(params, learnedOutsideC(condenser, grid.localHour[step]!)) / capacityW(params, outsideC);
   let readC = grid.airC[0]!;
   const binC = new Float64Array(steps / stepsPerBin);
   const wallOverK = new Float64Array(steps);
@@ -67,17 +76,17 @@ export function courseOf(
   const airInW = new Float64Array(parts);
   const wallInW = new Float64Array(parts);
   for (let step = 0; step < steps; step++) {
+    const bin = Math.floor(step / stepsPerBin);
     const own = working[step] === 1 ? atWork : alone;
-    const share = given?.[step];
-    const known = share === undefined || Number.isNaN(share) ? undefined : share;
     const outsideC = outsideAt(step);
-    airInW.fill(own.airW + bagsW[step]!);
-    wallInW.fill(own.wallW);
+    const measuredC = grid.airC[step]!;
+    airInW.fill(own.airW + bagsW[step]! + (follower?.airW() ?? 0));
+    wallInW.fill(own.wallW + (follower?.wallW() ?? 0));
     for (const { table, givenIn } of standing) {
       const at = step - table.first;
       if (at < 0 || at >= table.heatW[0]!.length) continue;
       const its = givenIn(at);
-      const around = { airC: grid.airC[step]!, structureC: run.structureC };
+      const around = { airC: measuredC, structureC: run.structureC };
       const { heatW, structureW } = loadInput(params, its.loadW, its, around);
       for (let part = 0; part < parts; part++) {
         const share = at === 0 ? shareOfFirst(table.late, part, parts) : 1;
@@ -85,28 +94,37 @@ export function courseOf(
         wallInW[part]! += share * structureW;
       }
     }
-    const bin = Math.floor(step / stepsPerBin);
-    let sum = 0;
-    for (let part = 0; part < parts; part++) {
-      const beforeC = readC;
-      run.step(outsideC, airInW[part]!, wallInW[part]!, 1, known);
-      readC += toRead * (run.airC - readC);
-      // Of a mean, not of its end: half a step more of lag would be taken for lighter air.
-      sum += (beforeC + readC) / 2;
-    }
-    binC[bin]! += sum / parts / stepsPerBin;
-    if (steered && (step + 1) % stepsPerBin === 0) {
-      const missK = clamp(grid.binC[bin]! - binC[bin]!, -mostSteeredK, mostSteeredK);
-      if (Number.isFinite(missK)) {
-        run.airC += steer.air * missK;
-        readC += steer.air * missK;
-        run.structureC += steer.structure * missK;
+    if (asMeasured?.[bin] === 1) {
+      // Nobody knows what was taken from the air or given to it: it is as it was measured, and the walls follow.
+      const behind = { airC: measuredC, outsideC, structureW: meanOf(wallInW) - own.wallW };
+      run.structureC = followStructure(params, run.structureC, behind, gridS);
+      run.airC = measuredC;
+      readC = measuredC;
+      binC[bin] = Number.NaN;
+      used[step] = Number.NaN;
+    } else {
+      const cooling = coolingAt(step, outsideC);
+      let sum = 0;
+      for (let part = 0; part < parts; part++) {
+        const beforeC = readC;
+        run.step(outsideC, airInW[part]!, wallInW[part]!, cooling, given?.[step]);
+        readC += toRead * (run.airC - readC);
+        // Of a mean, not of its end: half a step more of lag would be taken for lighter air.
+        sum += (beforeC + readC) / 2;
       }
+      binC[bin]! += sum / parts / stepsPerBin;
+      used[step] = run.used;
+    }
+    if (follower !== null && (step + 1) % stepsPerBin === 0) {
+      const room = { airC: run.airC, readC, structureC: run.structureC };
+      follower.learn(bin, grid.binC[bin]! - binC[bin]!, room);
+      run.airC = room.airC;
+      run.structureC = room.structureC;
+      readC = room.readC;
     }
     wallOverK[step] = run.structureC - run.airC;
-    used[step] = run.used;
   }
-  return { binC, wallOverK, used };
+  return { binC, wallOverK, used, surprises: follower?.surprises ?? null };
 }
 
 /** Cores of loads that were measured, as these parameters have them, less what was measured [K]. */

@@ -16,6 +16,9 @@ export interface Answers {
   readMin: number;
 }
 
+/** Substeps of a room whose cooler is known: a sensor's lag wants short ones [s]. */
+export const drivenSubstepS = 60;
+
 /** What is thought of them before, with the spread of the logs [1 sd]. Assumed. */
 export const usualAnswers: Answers = { buildsUpMin: 2, readMin: 2 };
 export const answersLnSd = { buildsUpMin: 0.5, readMin: 0.6 } as const;

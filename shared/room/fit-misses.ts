@@ -1,6 +1,7 @@
 import { meanOf } from '../stats/mean.ts';
 import { coreMisses, type RoomCourse } from './course.ts';
-import { burnInBins, courseBy, type Problem, readOff } from './fit-problem.ts';
+import { burnInBins, courseBy, followingBy, type Problem, type ReadOff, readOff } from './fit-problem.ts';
+import type { Following } from './following.ts';
 import { gridMs, stepsPerBin } from './history.ts';
 import { capacityW } from './model.ts';
 import { type Noise, whitener } from './noise.ts';
@@ -26,7 +27,7 @@ function dutyMisses(
   off: number,
 ): Float64Array {
   const sums = new Float64Array(used.length + 1);
-  for (let step = 0; step < used.length; step++) sums[step + 1] = sums[step]! + used[step]!;
+  for (let step = 0; step < used.length; step++) sums[step + 1] = sums[step]! + (used[step]! || 0);
   return Float64Array.from(grid.duties, ({ from, to, falling }, k) => {
     if (from < burnInBins * stepsPerBin) return 0;
     const meanUsed = (sums[to]! - sums[from]!) / (to - from);
@@ -50,8 +51,9 @@ function thermostatMisses({ grid }: Problem, { used }: RoomCourse, params: RoomP
   const blocks = grid.cooler === null ? 0 : Math.floor(grid.steps / thermostatSteps);
   return Float64Array.from({ length: blocks }, (_, block) => {
     const [from, to] = [block * thermostatSteps, (block + 1) * thermostatSteps];
+    // Of no number where the cooler of any step is not known.
     const meanUsed = meanOf(used.subarray(from, to));
-    if (from < burnInBins * stepsPerBin || meanUsed < within.low || meanUsed > within.high) return 0;
+    if (from < burnInBins * stepsPerBin || !(meanUsed >= within.low && meanUsed <= within.high)) return 0;
     const heldC = params.coolAboveC + meanUsed * params.bandK;
     return robust((meanOf(grid.airC.subarray(from, to)) - heldC) / thermostatSdK);
   });
@@ -67,15 +69,40 @@ function swingMisses({ swing, warmOutsideC, grid: { rise, cooler } }: Problem, p
   return [robust((size ?? 0) / swingLnSd), robust((half ?? 0) / halfRiseSdMin)];
 }
 
-/** All that a room with certain numbers misses of its past, each in its standard deviations, the priors among it. */
-export function missesOf(problem: Problem, noise: Noise) {
+/**
+ * How much more than usual may be unseen about a room, and what is thought of it before [1 sd of the log]. Assumed; no
+ * less, for swings are given more room than they need, and would seem to leave none to the weather.
+ */
+const unsettledTried = [1, 1.8, 3.3] as const;
+const unsettledLnSd = 1;
+
+/** How much more than usual was unseen about a room, as its air is least surprising by; 1 where its cooler is not known. */
+export function unsettledBy(problem: Problem, all: ReadOff, noise: Noise): number {
+  let best = { unsettled: 1, cost: Number.POSITIVE_INFINITY };
+  for (const unsettled of problem.unseen === null ? [] : unsettledTried) {
+    const following = followingBy(problem, all, noise, unsettled)!;
+    const { surprises } = courseBy(problem, all, following);
+    let cost = (Math.log(unsettled) / unsettledLnSd) ** 2;
+    for (let bin = burnInBins; bin < surprises!.length; bin++)
+      if (surprises![bin] !== 0) cost += robust(surprises![bin]!) ** 2 + 2 * Math.log(following.sdsK[bin]!);
+    if (cost < best.cost) best = { unsettled, cost };
+  }
+  return best.unsettled;
+}
+
+/**
+ * All that a room with certain numbers misses of its past, each in its standard deviations, the priors among it. One
+ * that is followed is asked by how much each bin surprised.
+ */
+export function missesOf(problem: Problem, noise: Noise, following: Following | null) {
   const whiten = whitener(noise, problem.awayK);
   return (z: Float64Array): Float64Array => {
     const all = readOff(problem, z);
-    const course = courseBy(problem, all);
+    const course = courseBy(problem, all, following);
+    const air = course.surprises?.fill(0, 0, burnInBins) ?? whiten(errorsOf(problem, course));
     const cores = coreMisses(all.params, course, problem.tables);
     const parts = [
-      whiten(errorsOf(problem, course)).map((sds, bin) => problem.counts[bin]! * robust(sds)),
+      air.map((sds, bin) => problem.counts[bin]! * robust(sds)),
       cores.map(({ missK, overAirK }) => robust(missK / Math.hypot(coreSdK, coreShare * overAirK))),
       dutyMisses(problem, course, all.params, z[problem.at.off]!),
       thermostatMisses(problem, course, all.params),

@@ -1,9 +1,12 @@
 import { meanOf } from '../stats/mean.ts';
 import { clamp } from '../stats/range.ts';
+import { minuteMs } from '../time.ts';
 import { courseOf, type LearnedOutside, type RoomCourse } from './course.ts';
 import { type Answers, answersLnSd, usualAnswers } from './driven.ts';
+import { type Following, followingOf, type Unseen } from './following.ts';
 import { binMs, gridMs, gridOf, type RoomGrid, type RoomHistory, stepsPerBin } from './history.ts';
 import { type LoadTable, tableOf } from './load-table.ts';
+import type { Noise } from './noise.ts';
 import { fromVector, type RoomParam, type RoomParams, roomParamNames } from './params.ts';
 import type { RoomFit } from './room-fit.ts';
 import { middleSwing, type Swing } from './swings.ts';
@@ -30,6 +33,8 @@ export interface Problem {
   awayK: Float64Array;
   /** What the miss of each bin counts. */
   counts: Float64Array;
+  /** What has to be found along the way where the cooler is known; null where it is not. */
+  unseen: Unseen | null;
   /** Prior mean and sd of each number searched for: the room's, then those of which `at` tells the places. */
   mean: number[];
   sd: number[];
@@ -46,6 +51,26 @@ export interface Problem {
 }
 
 const size = roomParamNames.length;
+
+/**
+ * How much warmer or colder it is about a room than anybody tells [K, 1 sd]: by the weather of the day where no sensor
+ * stands outside, and where one does by neighbours and doors. Assumed.
+ */
+const unseenSdK = { untold: 3, told: 1 } as const;
+
+/** By what is thought of the room before: the search is to find its losses, and is not to be helped by them. */
+function unseenOf({ binC, outsideC, cooler }: RoomGrid, mean: readonly number[]): Unseen | null {
+  if (cooler === null) return null;
+  const { leakWPerK, structureToOutsideWPerK } = fromVector(mean);
+  const perBin = binMs / minuteMs / cooler.stepMin;
+  return {
+    perK: { airW: leakWPerK, wallW: structureToOutsideWPerK },
+    sdK: outsideC === null ? unseenSdK.untold : unseenSdK.told,
+    asMeasured: Uint8Array.from(binC, (_, bin) =>
+      Number(cooler.on.subarray(bin * perBin, (bin + 1) * perBin).some(Number.isNaN)),
+    ),
+  };
+}
 
 /**
  * With a cooler that is known, what the air does in the first hours of a load is the room's answer to it, which is
@@ -114,6 +139,7 @@ export function problemOf(history: RoomHistory, prior: RoomFit): Problem {
     warmOutsideC: meanOf(outsideC),
     awayK: grid.binC.map((c) => c - middleC),
     counts: countsOf(grid, tables),
+    unseen: unseenOf(grid, mean),
   };
 }
 
@@ -147,10 +173,33 @@ export function readOff(problem: Problem, z: ArrayLike<number>): ReadOff {
   };
 }
 
+/** The room's course that such numbers give: held to its air by `following`, else with a thermostat for its cooler. */
 export const courseBy = (
   { grid, tables }: Problem,
   { params, outside, answers, bagsFactor }: ReadOff,
+  following: Following | null = null,
 ): RoomCourse => {
   const bagsW = bagsFactor === 1 ? grid.bagsW : grid.bagsW.map((told) => bagsFactor * told);
-  return courseOf(params, outside, { ...grid, bagsW }, tables, answers);
+  return courseOf(
+    params,
+    outside,
+    { ...grid, bagsW },
+    tables,
+    answers && following && { answers, following },
+  );
 };
+
+/**
+ * How a room near those of a search is held to its air; null where its cooler is not known.
+ * @param unsettled how much more than usual is unseen about it
+ */
+export function followingBy(
+  { unseen, awayK }: Problem,
+  { params, answers }: ReadOff,
+  noise: Noise,
+  unsettled: number,
+): Following | null {
+  if (unseen === null || answers === null) return null;
+  const its = { ...unseen, sdK: unsettled * unseen.sdK };
+  return followingOf(params, answers.readMin, { unseen: its, noise, awayK });
+}

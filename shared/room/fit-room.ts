@@ -2,8 +2,16 @@ import { meanOf } from '../stats/mean.ts';
 import { clamp } from '../stats/range.ts';
 import { invertSymmetric } from '../stats/symmetric.ts';
 import { learnedOutsideC } from './course.ts';
-import { errorsOf, missesOf } from './fit-misses.ts';
-import { burnInBins, courseBy, type Problem, problemOf, readOff, vectorOf } from './fit-problem.ts';
+import { errorsOf, missesOf, unsettledBy } from './fit-misses.ts';
+import {
+  burnInBins,
+  courseBy,
+  followingBy,
+  type Problem,
+  problemOf,
+  readOff,
+  vectorOf,
+} from './fit-problem.ts';
 import { descend, type Misses } from './gauss-newton.ts';
 import { binMs, type RoomGrid, type RoomHistory } from './history.ts';
 import { capacityW, lossWPerK } from './model.ts';
@@ -32,10 +40,14 @@ const bySwings = 1.15;
 /** So is, far more, what it gives against the room's own gains where neither is known: air told every few minutes shows no swings. */
 const byNeither = 2.2;
 const balanced: ReadonlySet<RoomParam> = new Set(['coolingW', 'gainW']);
+/** What a room loses is hard to tell from what it is given where nobody knows the weather [1 sd of the log]. Set on simulated rooms. */
+const lossLnSd = 0.4;
+const losses: ReadonlySet<RoomParam> = new Set(['structureToOutsideWPerK', 'leakWPerK']);
 /** Of loads cores tell, whatever the cooler does. */
 const ofLoads: ReadonlySet<RoomParam> = new Set(['filmFactor', 'heatFactor']);
 
 function modelVariance(name: RoomParam, { grid, swing }: Problem): number {
+  if (grid.cooler !== null && grid.outsideC === null && losses.has(name)) return lossLnSd ** 2;
   const known = grid.cooler !== null || ofLoads.has(name);
   const wider = known ? 1 : swing === null && balanced.has(name) ? byNeither : bySwings;
   return ((modelLnSd[name] ?? 0) * wider) ** 2;
@@ -97,13 +109,17 @@ export function fitRoom(history: RoomHistory, prior: RoomFit): RoomFit {
     };
 
   let noise = firstNoise;
-  let z = bestStart(problem, missesOf(problem, noise));
+  let unsettled = 1;
+  const followingAt = (z: Float64Array) => followingBy(problem, readOff(problem, z), noise, unsettled);
+  let z = bestStart(problem, missesOf(problem, noise, followingAt(new Float64Array(problem.mean.length))));
   let curvature = new Float64Array(0);
   for (let pass = 0; pass < 3; pass++) {
-    const found = descend(missesOf(problem, noise), z, { rounds: pass === 0 ? 12 : 8 });
+    const following = followingAt(z);
+    const found = descend(missesOf(problem, noise, following), z, { rounds: pass === 0 ? 12 : 8 });
     z = Float64Array.from(found.parameters);
     curvature = Float64Array.from(found.curvature);
-    noise = noiseOf(errorsOf(problem, courseBy(problem, readOff(problem, z))));
+    noise = noiseOf(errorsOf(problem, courseBy(problem, readOff(problem, z), following)));
+    unsettled = unsettledBy(problem, readOff(problem, z), noise);
   }
   const n = z.length;
   const inverse = invertSymmetric(curvature, n);
@@ -118,7 +134,7 @@ export function fitRoom(history: RoomHistory, prior: RoomFit): RoomFit {
   const found = readOff(problem, z);
   const { outside, bagsFactor } = found;
   // Nobody knows beforehand when the cooler will run: what a prediction misses is what a thermostat's course does.
-  const foretold = courseBy(problem, { ...found, answers: null });
+  const foretold = courseBy(problem, found);
   return {
     mean: vector.slice(0, roomParamNames.length),
     covariance,

@@ -3,6 +3,7 @@ import { meanOfKnown } from '../stats/mean.ts';
 import { type EpochMs, minuteMs } from '../time.ts';
 import type { KnownCooler } from './driven.ts';
 import { type CoolerSignal, isWorkingHour } from './room-fit.ts';
+import { strangeHours } from './strange-hours.ts';
 import { type DutyStretch, dutyStretches, middleRise, type Rise, turnsOf } from './swings.ts';
 
 /** A hot load that stood in the room, as it was recorded. */
@@ -88,15 +89,19 @@ const leastKnown = 0.5;
 const coarsestMs = 2 * minuteMs;
 
 function knownCooler(history: RoomHistory): Pick<RoomGrid, 'cooler' | 'coolerSignal'> {
-  const { coolerOn, coolerSeldom = false, stepMs } = history;
+  const { from, coolerOn, coolerSeldom = false, stepMs, loads } = history;
   const unused = (coolerSignal: CoolerSignal | null) => ({ cooler: null, coolerSignal });
   if (coolerOn === null) return unused(coolerSeldom ? 'seldom' : null);
   if (stepMs > coarsestMs) return unused('air-seldom');
   const on = Float64Array.from(coolerOn);
+  const stepMin = stepMs / minuteMs;
+  const loadsAt = loads.map(({ at }) => (at - from) / stepMs);
+  for (const { from, until } of strangeHours(on, history.airC, stepMin, loadsAt))
+    on.fill(Number.NaN, from, until);
   const known = on.filter(Number.isFinite);
   if (known.length < leastKnown * on.length) return unused('gaps');
   if (!known.some((part) => part > 0)) return unused('never-ran');
-  return { cooler: { on, stepMin: stepMs / minuteMs }, coolerSignal: 'taught' };
+  return { cooler: { on, stepMin }, coolerSignal: 'taught' };
 }
 
 /**

@@ -13,7 +13,8 @@ export interface Noise {
 
 /** Time constant of what lasts (assumed) [bins]. */
 const lastingBins = (3 * 3_600_000) / binMs;
-const keeps = Math.exp(-1 / lastingBins);
+/** What is left of it a bin later. */
+export const lastingKeeps = Math.exp(-1 / lastingBins);
 /** No model of two nodes is better than this, and it is worse by this part of how far the air is from its usual (assumed). */
 const leastLastingK = 0.15;
 const lastingShare = 0.07;
@@ -35,12 +36,16 @@ export function noiseOf(errors: Float64Array): Noise {
     sum += product;
     count++;
   }
-  const lasting = Math.max(0, sum / Math.max(1, count)) / keeps ** lag;
+  const lasting = Math.max(0, sum / Math.max(1, count)) / lastingKeeps ** lag;
   return {
     swingSdK: Math.max(leastSwingK, Math.sqrt(Math.max(0, sdK ** 2 - lasting))),
     lastingSdK: Math.max(leastLastingK, Math.sqrt(lasting)),
   };
 }
+
+/** Variance of what lasts, in each bin [K²]. `awayK` is how far the measured air is from its usual. */
+export const lastingVariances = ({ lastingSdK }: Noise, awayK: Float64Array): Float64Array =>
+  awayK.map((away) => lastingSdK ** 2 + (Number.isFinite(away) ? lastingShare * away : 0) ** 2);
 
 /**
  * Errors made even and free of each other: a Kalman filter follows the lasting part, and what it did not expect
@@ -49,17 +54,16 @@ export function noiseOf(errors: Float64Array): Noise {
  */
 export function whitener(noise: Noise, awayK: Float64Array): (errors: Float64Array) => Float64Array {
   const n = awayK.length;
-  const lastingVar = awayK.map(
-    (away) => noise.lastingSdK ** 2 + (Number.isFinite(away) ? lastingShare * away : 0) ** 2,
-  );
+  const lastingVar = lastingVariances(noise, awayK);
   const swingVar = noise.swingSdK ** 2;
   return (errors) => {
     const out = new Float64Array(n);
     let lasting = 0;
     let variance = lastingVar[0]!;
     for (let bin = 0; bin < n; bin++) {
-      lasting *= keeps;
-      variance = variance * keeps * keeps + lastingVar[bin]! * (1 - keeps * keeps);
+      lasting *= lastingKeeps;
+      variance =
+        variance * lastingKeeps * lastingKeeps + lastingVar[bin]! * (1 - lastingKeeps * lastingKeeps);
       const error = errors[bin]!;
       if (!Number.isFinite(error)) continue;
       const total = variance + swingVar;
@@ -76,6 +80,6 @@ export function whitener(noise: Noise, awayK: Float64Array): (errors: Float64Arr
 /** How far the air lies about a prediction, and how long one such departure lasts, as one first-order process. */
 export function asOne({ swingSdK, lastingSdK }: Noise): { sdK: number; lastsS: number } {
   const sdK = Math.hypot(swingSdK, lastingSdK);
-  const next = (lastingSdK / sdK) ** 2 * keeps;
+  const next = (lastingSdK / sdK) ** 2 * lastingKeeps;
   return { sdK, lastsS: clamp(-binMs / 1000 / Math.log(Math.max(next, 1e-6)), 300, 86_400) };
 }

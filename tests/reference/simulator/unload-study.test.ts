@@ -28,3 +28,19 @@ test('air told every few minutes, which shows no swings, leaves the cooler far l
   // What it truly is lies in the 80 % range.
   expect(Math.abs(rarely.ln - Math.log(study!.built.coolingW))).toBeLessThan(1.28 * rarely.sd);
 });
+
+test('a fit whose cooler is told knows how sure it is of what a room holds and loses', () => {
+  // Of seed 12 the first has no sensor outside and the third has one.
+  const [untold, , told] = unloadRooms({ count: 3, seed: 12, days: 14, small: 3 });
+  expect([untold, told].map((study) => study!.past.outsideC === null)).toEqual([true, false]);
+  for (const study of [untold!, told!]) {
+    const { built, floorAreaM2, nameplateW } = study;
+    const fit = fitRoom(historyOf(study, true), defaultRoom(floorAreaM2, nameplateW ?? undefined));
+    expect(fit.coolerSignal).toBe('taught');
+    for (const name of ['structureJPerK', 'structureToOutsideWPerK'] as const) {
+      const place = roomParamNames.indexOf(name);
+      const sd = Math.sqrt(fit.covariance[place * (fit.mean.length + 1)]!);
+      expect(Math.abs(fit.mean[place]! - Math.log(built[name])) / sd).toBeLessThan(2.6);
+    }
+  }
+});

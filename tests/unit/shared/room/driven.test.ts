@@ -27,8 +27,15 @@ const bag = {
 const hot = { thermal: thermalOf(bag), count: 60, startC: 96 };
 const comesAtHours = [58, 130] as const;
 
-/** A room with a thermostat that switches, minute by minute, and two hot loads; outside air is told or not. */
-function switching(days: number, outsideTold: boolean): RoomHistory {
+/**
+ * A room with a thermostat that switches, minute by minute, and two hot loads; outside air is told or not.
+ * @param failsHours in which the cooler is called upon and gives nothing
+ */
+function switching(
+  days: number,
+  outsideTold: boolean,
+  failsHours: readonly [number, number] = [0, 0],
+): RoomHistory {
   const steps = days * 24 * 60;
   const normal = normalDraws(5);
   const run = roomRun(lived, { airC: 22, structureC: 21.5 }, 60);
@@ -59,7 +66,8 @@ function switching(days: number, outsideTold: boolean): RoomHistory {
       given.airW += heatW;
       given.wallW += structureW;
     }
-    run.step(outsideC[i]!, given.airW, given.wallW, 1, output);
+    const fails = i >= 60 * failsHours[0] && i < 60 * failsHours[1];
+    run.step(outsideC[i]!, given.airW, given.wallW, 1, fails ? 0 : output);
     airC[i] = run.airC + 0.05 * normal();
     coolerOn[i] = on ? 1 : 0;
   }
@@ -139,6 +147,12 @@ describe('a cooler of which it is known when it ran', () => {
 
   it('does so where no sensor tells of the weather', () => {
     expect(offOf(switching(8, false), ['airToStructureWPerK', 'gainW'])).toBeLessThan(0.35);
+  });
+
+  it('is not believed where it ran in vain', () => {
+    const names = ['structureJPerK', 'airToStructureWPerK', 'gainW'] as const;
+    for (const outsideTold of [true, false])
+      expect(offOf(switching(8, outsideTold, [80, 95]), names)).toBeLessThan(0.2);
   });
 
   it('leaves the temperature that the thermostat holds as one knob for both', () => {
