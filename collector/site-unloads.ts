@@ -9,7 +9,6 @@ import { createExplaining } from './rooms/explaining.ts';
 import { createHeatBoard, type HeatBoard, type HeatBoardNeeds } from './rooms/heat-board.ts';
 import { createRoomLearner } from './rooms/room-learner.ts';
 import { createToldBook, type TellsAir } from './rooms/told-book.ts';
-import type { StoreHistory } from './store/history.ts';
 import { createComing } from './unloads/coming.ts';
 import { createUnloadDesk, type UnloadDeskNeeds } from './unloads/unload-desk.ts';
 
@@ -28,7 +27,7 @@ type Given =
 
 interface SiteUnloadParts extends Pick<UnloadDeskNeeds, Given> {
   clock: Clock;
-  history: UnloadDeskNeeds['history'] & Pick<StoreHistory, 'readStates'>;
+  history: UnloadDeskNeeds['history'];
   /** Whether rooms are learned from the start on; unless so, once `learnRooms` is called. */
   learns: boolean;
   /** All batches, those that are over too. */

@@ -1,5 +1,5 @@
 import { jointAir } from '../../shared/air/joint-air.ts';
-import { roomAirChannels } from '../../shared/air/room-channels.ts';
+import { coolerChannels, roomAirChannels } from '../../shared/air/room-channels.ts';
 import { type Farm, outsidePlace } from '../../shared/farm/farm.ts';
 import type { Container } from '../../shared/farm/schema.ts';
 import { type Thermal, thermalOf } from '../../shared/heat/container.ts';
@@ -82,13 +82,11 @@ function coolerOf(
 ): Pick<RoomPast, 'coolerOn' | 'coolerSeldom'> {
   const { from, stepMs, steps } = span;
   const until = from + steps * stepMs;
-  const told = [...farm.channels.values()]
-    .filter((channel) => channel.room === room && channel.quantity === 'cooler-on')
-    .flatMap(({ id, sensor }) => {
-      const holdMs = holdMsOf(sensor.everyS);
-      const states = history.readStates(id, from - holdMs, until);
-      return states.t.length === 0 ? [] : [{ states, holdMs }];
-    });
+  const told = coolerChannels(farm, room).flatMap(({ id, sensor }) => {
+    const holdMs = holdMsOf(sensor.everyS);
+    const states = history.readStates(id, from - holdMs, until);
+    return states.t.length === 0 ? [] : [{ states, holdMs }];
+  });
   if (told.length === 0) return { coolerOn: null };
   if (!told.every(({ states }) => tellsChanges(states))) return { coolerOn: null, coolerSeldom: true };
   const shares = told.map(({ states, holdMs }) => heldBySteps(states, span, holdMs));

@@ -12,13 +12,13 @@ import type { UnloadQuestion } from '../../shared/unloads.ts';
 import type { StoreHistory } from '../store/history.ts';
 import { checkLoad } from './check-event.ts';
 import { warmLimitsOf } from './limits-in.ts';
-import { recentAir } from './recent-air.ts';
+import { coolingNow, recentAir } from './recent-air.ts';
 import type { createShelfDifferences } from './shelf-differences.ts';
 import { standingIn } from './standing.ts';
 
 export interface GatherNeeds {
   farm: () => Farm;
-  history: Pick<StoreHistory, 'readMinutes'>;
+  history: Pick<StoreHistory, 'readMinutes' | 'readStates'>;
   batches: () => readonly BatchState[];
   forecasts: () => Iterable<CohortForecast>;
   /** What is known of a room; a default where nothing was learned. */
@@ -75,7 +75,8 @@ export function createGather(needs: GatherNeeds) {
         'out-of-range',
         `A plan reaches ${comingHours} hours ahead: what the room does later is not known. Ask for an earlier hour, or schedule it and look again a day before.`,
       );
-    const recent = recentAir({ farm, room, now, history: needs.history });
+    const measured = { farm, room, now, history: needs.history };
+    const recent = { ...recentAir(measured), cooling: coolingNow(measured) };
     const shelfAboveRoomK = await needs.shelfDifferences.of(farm, room, recent, now);
     const earlier = needs.unloads().flatMap((one): EarlierLoad[] => {
       const its = farm.containers.get(one.load.container);

@@ -1,6 +1,8 @@
 import { jointAir } from '../../shared/air/joint-air.ts';
-import { roomAirChannels } from '../../shared/air/room-channels.ts';
+import { coolerChannels, roomAirChannels } from '../../shared/air/room-channels.ts';
 import { type Farm, outsidePlace } from '../../shared/farm/farm.ts';
+import { holdMsOf } from '../../shared/held-state.ts';
+import { meanOfKnown } from '../../shared/stats/mean.ts';
 import { dayMs, type EpochMs, hourMs, minuteMs } from '../../shared/time.ts';
 import type { RecentAir } from '../../shared/unload/plan-input.ts';
 import { bySteps } from '../store/by-steps.ts';
@@ -57,6 +59,26 @@ export function recentAir({
     airC: together(room),
     outsideC: together(outsidePlace),
   };
+}
+
+/** Whether a room's cooler runs at an instant, of several the part of them that do, 0 to 1; null where nothing tells. */
+export function coolingNow({
+  farm,
+  room,
+  now,
+  history,
+}: {
+  farm: Farm;
+  room: string;
+  now: EpochMs;
+  history: Pick<StoreHistory, 'readStates'>;
+}): number | null {
+  const percents = coolerChannels(farm, room).map(({ id, sensor }) => {
+    const { t, value } = history.readStates(id, now - holdMsOf(sensor.everyS), now + 1);
+    return t.length === 0 ? Number.NaN : value[t.length - 1]!;
+  });
+  const percent = meanOfKnown(percents);
+  return Number.isFinite(percent) ? percent / 100 : null;
 }
 
 /** The newest measured air [°C], or null when it is older than `withinMs`. */

@@ -39,7 +39,7 @@ export interface UnloadDeskNeeds {
   database: Database;
   clock: Pick<Clock, 'now'>;
   farm: () => Farm;
-  history: Pick<StoreHistory, 'readMinutes'>;
+  history: Pick<StoreHistory, 'readMinutes' | 'readStates'>;
   batches: () => readonly BatchState[];
   forecasts: () => Iterable<CohortForecast>;
   liveValue: (channel: string) => LiveValue | undefined;

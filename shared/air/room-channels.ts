@@ -8,3 +8,7 @@ export function roomAirChannels(farm: Farm, room: string): Channel[] {
   const atLarge = inRoom.filter(({ shelf }) => shelf === null);
   return atLarge.length > 0 ? atLarge : inRoom;
 }
+
+/** What tells when a room's coolers run. */
+export const coolerChannels = (farm: Farm, room: string): Channel[] =>
+  [...farm.channels.values()].filter((channel) => channel.room === room && channel.quantity === 'cooler-on');

@@ -7,7 +7,7 @@ import { hourMs } from '../time.ts';
 import { type PlanCase, residualStepS } from './plan-case.ts';
 import type { EarlierLoad, PlanInput } from './plan-input.ts';
 import { type ComingLoad, runRoom } from './room-course.ts';
-import { airNowC, lastHourC, outsideAhead, structureNowC } from './room-now.ts';
+import { airNowC, lastHourC, newestC, outsideAhead, structureNowC } from './room-now.ts';
 import { type Answers, answersTo, atRest, type Exposure, highestOf, type Standing } from './standing.ts';
 import { recordedStartC } from './start.ts';
 
@@ -94,6 +94,9 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
     cases.reduce((sum, { room }) => sum + (room.coolAboveC + room.heatBelowC) / 2, 0) / cases.length;
   const nowC = measuredC ?? mid;
   const behindC = lastHourC(input) ?? nowC;
+  // Where it is known whether the cooler runs, a load that comes now meets the air in that part of its swings.
+  const cooling = input.recent.cooling ?? undefined;
+  const swingK = cooling === undefined ? 0 : (newestC(input) ?? nowC) - nowC;
   const radiantFactor = options.fan ? 1 / fanFilm.factor : 1;
   const atStep = Math.max(0, Math.round((input.at - now) / (stepS * 1000)));
 
@@ -238,8 +241,9 @@ export function createOutlook(input: PlanInput, cases: readonly PlanCase[], stan
       const airC = new Float64Array(count);
       const course = runRoom(
         {
-          ...{ room: one.room, airC: idle.airC[first]!, structureC: idle.structureC[first]!, steps: taken },
-          used: first === 0 ? undefined : idle.used[first]!,
+          ...{ room: one.room, structureC: idle.structureC[first]!, steps: taken },
+          airC: idle.airC[first]! + (first === 0 ? swingK : 0),
+          used: first === 0 ? cooling : idle.used[first]!,
           outsideC: fine
             ? Float64Array.from(taken, (_, step) => outsideC[first + placeOf(step)]!)
             : outsideC.subarray(first),

@@ -50,6 +50,8 @@ export interface RecentAir {
   airC: Float64Array;
   /** Outside air at the same instants where a sensor tells it; NaN where not. */
   outsideC: Float64Array;
+  /** Whether the room's cooler runs now, of several the part of them that do, 0 to 1; null, or left out, where nothing tells. */
+  cooling?: number | null;
 }
 
 /** All that a plan of an unload is made of. Plain data but for `localHour`. */

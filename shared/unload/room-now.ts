@@ -31,6 +31,12 @@ export function airNowC({ recent, now }: Pick<PlanInput, 'recent' | 'now'>): num
   return null;
 }
 
+/** Where the air is in the swings of its thermostat [°C]: the newest step alone; null when no sensor told it then. */
+export function newestC({ recent, now }: Pick<PlanInput, 'recent' | 'now'>): number | null {
+  const airC = lately(recent, recent.airC, now, recent.stepMs);
+  return Number.isFinite(airC) ? airC : null;
+}
+
 /** Outside air ahead: the usual day and what today departs from it, with an error that grows to the fit's [°C, K]. */
 export function outsideAhead({
   fit,

@@ -118,10 +118,16 @@ function structureNow(params: RoomParams, fit: RoomFit, past: RoomPast): number 
   return structureC;
 }
 
-function predict(params: RoomParams, fit: RoomFit, study: UnloadCase, count = study.unload.count): Course {
+function predict(params: RoomParams, fit: RoomFit, study: UnloadCase, coolerTold: boolean): Course {
   const { past, unload, farm } = study;
+  const { count } = unload;
   const minutes = study.truth.airC.length;
-  const start = { airC: meanOfKnown(past.airC.slice(-15)), structureC: structureNow(params, fit, past) };
+  // As the planner does: where it is known whether the cooler runs, from where the air is in its swings.
+  const start = {
+    airC: meanOfKnown(past.airC.slice(coolerTold ? -5 : -15)),
+    structureC: structureNow(params, fit, past),
+    ...(coolerTold ? { used: past.coolerOn.at(-1)! } : {}),
+  };
   const run = roomRun(params, start, 60);
   const load = createLoad({
     ...loadOf(farm, unload),
@@ -202,7 +208,7 @@ function scoreOf(study: UnloadCase, coolerTold: boolean, draws = 60): Score {
   const times: number[] = [];
   const readies: number[] = [];
   for (const params of drawRooms(fit, draws, study.seed)) {
-    const { airC, readyMin } = predict(params, fit, study);
+    const { airC, readyMin } = predict(params, fit, study, coolerTold);
     let noise = 0;
     const noisy = airC.map((c) => {
       noise = keep * noise + fresh * normal();
@@ -219,7 +225,7 @@ function scoreOf(study: UnloadCase, coolerTold: boolean, draws = 60): Score {
   };
   // As the planner does: what is likely is read off the course in which all is as it is held most likely.
   const mean = meanRoom(fit);
-  const best = predict(mean, fit, study);
+  const best = predict(mean, fit, study, coolerTold);
   const bestPeak = peakOf(best.airC);
   const readyTruth = truth.coreC.findIndex((c) => c <= readyC);
   return {

@@ -10,7 +10,7 @@ import { createStoreHistory } from '../../../../collector/store/history.ts';
 import { openDatabase } from '../../../../collector/store/open-database.ts';
 import { createReadingsLog } from '../../../../collector/store/readings-log.ts';
 import { systemClock } from '../../../../collector/system-clock.ts';
-import { recentAir } from '../../../../collector/unloads/recent-air.ts';
+import { coolingNow, recentAir } from '../../../../collector/unloads/recent-air.ts';
 import { buildFarm } from '../../../../shared/farm/farm.ts';
 import { farmFile } from '../../../../shared/farm/schema.ts';
 import { createManualClock } from '../../../../shared/manual-clock.ts';
@@ -200,6 +200,16 @@ it('tells for what part of each step a room’s coolers ran, from messages at un
   expect(onIn()).toBeNull();
   expect(onIn(sensor('elsewhere', 'store'), sensor('mute', 'lab'))).toBeNull();
   expect(seldom).toBe(false);
+  // And at one instant, for a plan: what was told last, of two the mean, for as long as it holds.
+  const runsAt = (second: number, ...sensors: ReturnType<typeof sensor>[]) =>
+    coolingNow({ farm: withCoolers(...sensors), room: 'lab', now: from + second * 1000, history });
+  expect(runsAt(100, sensor('one', 'lab'))).toBe(1);
+  expect(runsAt(400, sensor('one', 'lab'))).toBe(0);
+  expect(runsAt(100, sensor('one', 'lab'), sensor('switching', 'lab'))).toBe(1);
+  expect(runsAt(400, sensor('one', 'lab'), sensor('switching', 'lab'))).toBe(0.5);
+  expect(runsAt(3_600, sensor('one', 'lab'))).toBeNull();
+  expect(runsAt(100, sensor('mute', 'lab'))).toBeNull();
+  expect(runsAt(100)).toBeNull();
 });
 
 it('a sensor that falls silent steps neither the past that a room is learned from nor the air of now', () => {

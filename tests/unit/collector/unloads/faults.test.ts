@@ -117,7 +117,7 @@ test('a store that cannot be read stops no timer of the site, and is told of', (
   const full = () => {
     throw new Error('disk I/O error');
   };
-  const { tick, problems } = openDesk({ history: { readMinutes: full } });
+  const { tick, problems } = openDesk({ history: { readMinutes: full, readStates: full } });
   tick(startAt + minuteMs);
   expect(problems).toEqual(['Rooms could not be looked at for loads that nobody declared']);
 });

@@ -3,7 +3,7 @@ import { defaultRoom } from '../../../../shared/room/default-room.ts';
 import { hourMs, minuteMs } from '../../../../shared/time.ts';
 import { planUnload } from '../../../../shared/unload/plan.ts';
 import type { PlanInput } from '../../../../shared/unload/plan-input.ts';
-import { unloadPlan } from '../../../../shared/unloads.ts';
+import { type UnloadPlan, unloadPlan } from '../../../../shared/unloads.ts';
 import { block, cohortsOf, planNow, planQuestion, surer } from '../../../tools/plan-question.ts';
 
 const noAir: PlanInput['recent'] = {
@@ -41,6 +41,25 @@ describe('a load that the room carries', () => {
     // Chance lifts the highest moment of a course: the range reaches farther up than down.
     expect(heavy.peak.tempC.high - top).toBeGreaterThan(top - heavy.peak.tempC.low);
     expect(heavy.peak.at.likely).toBeLessThan(planNow + hourMs);
+  });
+  it('where the cooler is known to run or not, begins in that part of its swings', () => {
+    const plain = planQuestion({ count: 30 });
+    const swung = (byK: number, cooling: number | null) => {
+      const airC = plain.recent.airC.slice();
+      airC[airC.length - 1]! += byK;
+      return planUnload({ ...plain, recent: { ...plain.recent, airC, cooling } });
+    };
+    const beginsC = (plan: UnloadPlan) => plan.air[0]!.value.likely;
+    const off = swung(-0.8, 0);
+    const on = swung(0.8, 1);
+    expect(beginsC(on) - beginsC(off)).toBeGreaterThan(1);
+    // Unknown, it may be either: the plan begins at the mean of the last quarter of an hour.
+    expect(Math.abs(beginsC(swung(0.8, null)) - beginsC(swung(-0.8, null)))).toBeLessThan(0.6);
+    // A cooler that runs already meets the load sooner.
+    const first = (plan: UnloadPlan) => plan.air[1]!.value.likely - plan.air[0]!.value.likely;
+    expect(first(swung(0, 1))).toBeLessThan(first(swung(0, 0)) - 0.15);
+    // Hours later both have forgotten it.
+    expect(Math.abs(on.air[72]!.value.likely - off.air[72]!.value.likely)).toBeLessThan(0.15);
   });
   it('has bands without teeth: their edges bend no more than the middle of the curve does', () => {
     const bends = (key: 'low' | 'likely' | 'high') => {
