@@ -1,8 +1,7 @@
-import { meanOf } from '../stats/mean.ts';
 import { type Answers, drivenSubstepS, outputOf } from './driven.ts';
 import { createFollower, type Following } from './following.ts';
 import { gridMs, type RoomGrid, stepsPerBin } from './history.ts';
-import { between, filmPlace, givenBy, type LoadTable, shareOfFirst } from './load-table.ts';
+import { between, filmPlace, givenBy, type LoadTable } from './load-table.ts';
 import { capacityW, followStructure, loadInput, ownGains, roomRun, settledRoom } from './model.ts';
 import type { RoomParams } from './params.ts';
 
@@ -56,11 +55,14 @@ export function courseOf(
   const outsideAt = (step: number): number =>
     outside === null ? grid.outsideC![step]! : learnedOutsideC(outside, grid.localHour[step]!);
   const startOutsideC = outside === null ? grid.outsideC![0]! : outside.meanC;
-  const given = driven && cooler && outputOf(cooler, driven.answers.buildsUpMin, gridS / 60);
   const follower = driven && createFollower(driven.following);
   const asMeasured = driven?.following.unseen.asMeasured;
-  const partS = driven === null ? substepS : drivenSubstepS;
+  const partS = driven === null ? gridS : drivenSubstepS;
   const parts = gridS / partS;
+  // As fine as it is told: a mean over a step of the grid would round off its swings, which lighter air would make up for.
+  const givenMin = Math.max(partS / 60, cooler?.stepMin ?? 0);
+  const given = driven && cooler && outputOf(cooler, driven.answers.buildsUpMin, givenMin);
+  const partsPerGiven = (60 * givenMin) / partS;
   const run = roomRun(params, settledRoom(params, grid.airC[0]!, startOutsideC), partS, substepS);
   const toRead = driven === null ? 1 : partS / (partS + 60 * driven.answers.readMin);
   // What a condenser feels of weather that no sensor tells is no measure of that weather.
@@ -73,30 +75,25 @@ export function courseOf(
   const binC = new Float64Array(steps / stepsPerBin);
   const wallOverK = new Float64Array(steps);
   const used = new Float64Array(steps);
-  const airInW = new Float64Array(parts);
-  const wallInW = new Float64Array(parts);
   for (let step = 0; step < steps; step++) {
     const bin = Math.floor(step / stepsPerBin);
     const own = working[step] === 1 ? atWork : alone;
     const outsideC = outsideAt(step);
     const measuredC = grid.airC[step]!;
-    airInW.fill(own.airW + bagsW[step]! + (follower?.airW() ?? 0));
-    wallInW.fill(own.wallW + (follower?.wallW() ?? 0));
+    let airInW = own.airW + bagsW[step]! + (follower?.airW() ?? 0);
+    let wallInW = own.wallW + (follower?.wallW() ?? 0);
     for (const { table, givenIn } of standing) {
       const at = step - table.first;
       if (at < 0 || at >= table.heatW[0]!.length) continue;
       const its = givenIn(at);
       const around = { airC: measuredC, structureC: run.structureC };
       const { heatW, structureW } = loadInput(params, its.loadW, its, around);
-      for (let part = 0; part < parts; part++) {
-        const share = at === 0 ? shareOfFirst(table.late, part, parts) : 1;
-        airInW[part]! += share * heatW;
-        wallInW[part]! += share * structureW;
-      }
+      airInW += heatW;
+      wallInW += structureW;
     }
     if (asMeasured?.[bin] === 1) {
       // Nobody knows what was taken from the air or given to it: it is as it was measured, and the walls follow.
-      const behind = { airC: measuredC, outsideC, structureW: meanOf(wallInW) - own.wallW };
+      const behind = { airC: measuredC, outsideC, structureW: wallInW - own.wallW };
       run.structureC = followStructure(params, run.structureC, behind, gridS);
       run.airC = measuredC;
       readC = measuredC;
@@ -105,15 +102,18 @@ export function courseOf(
     } else {
       const cooling = coolingAt(step, outsideC);
       let sum = 0;
+      let usedSum = 0;
       for (let part = 0; part < parts; part++) {
         const beforeC = readC;
-        run.step(outsideC, airInW[part]!, wallInW[part]!, cooling, given?.[step]);
+        const its = given?.[Math.floor((step * parts + part) / partsPerGiven)];
+        run.step(outsideC, airInW, wallInW, cooling, its);
+        usedSum += run.used;
         readC += toRead * (run.airC - readC);
         // Of a mean, not of its end: half a step more of lag would be taken for lighter air.
-        sum += (beforeC + readC) / 2;
+        sum += driven === null ? run.meanC : (beforeC + readC) / 2;
       }
       binC[bin]! += sum / parts / stepsPerBin;
-      used[step] = run.used;
+      used[step] = usedSum / parts;
     }
     if (follower !== null && (step + 1) % stepsPerBin === 0) {
       const room = { airC: run.airC, readC, structureC: run.structureC };

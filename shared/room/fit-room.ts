@@ -115,7 +115,9 @@ export function fitRoom(history: RoomHistory, prior: RoomFit): RoomFit {
   let curvature = new Float64Array(0);
   for (let pass = 0; pass < 3; pass++) {
     const following = followingAt(z);
-    const found = descend(missesOf(problem, noise, following), z, { rounds: pass === 0 ? 12 : 8 });
+    // The first two are for what errors are like, and need not come to rest.
+    const how = pass < 2 ? { rounds: pass === 0 ? 12 : 8, enough: 1e-3 } : { rounds: 8 };
+    const found = descend(missesOf(problem, noise, following), z, how);
     z = Float64Array.from(found.parameters);
     curvature = Float64Array.from(found.curvature);
     noise = noiseOf(errorsOf(problem, courseBy(problem, readOff(problem, z), following)));

@@ -10,9 +10,8 @@ import type { RoomParams } from './params.ts';
  * again, computed once.
  */
 export interface LoadTable {
-  /** First grid step in which it stands there, and the part of that step that was over when it came. */
+  /** First grid step in which it stands there. */
   first: number;
-  late: number;
   /** Heat in each step, and the part of it that is radiated, by film [W]. */
   heatW: readonly Float64Array[];
   radiantW: readonly Float64Array[];
@@ -54,6 +53,18 @@ const better = Math.exp(0.2);
 /** A load is felt for this long [grid steps]: two days. */
 const longestSteps = (48 * 60 * minuteMs) / gridMs;
 
+/**
+ * Spread over its whole first step, the heat of a load that comes within that step would come too soon by half of what
+ * was over: as much of it is given a step later as has it come in time at the mean. Minutes matter, as the air answers
+ * within them; a fit that has the heat too soon finds too little of it.
+ */
+function comesLate(givenW: Float64Array, overPart: number): void {
+  if (givenW.length < 2) return;
+  const laterW = (overPart / 2) * givenW[0]!;
+  givenW[0]! -= laterW;
+  givenW[1]! += laterW;
+}
+
 export function tableOf(past: PastLoad, grid: RoomGrid): LoadTable | null {
   const begins = (past.at - grid.from) / gridMs;
   const ends = Math.min(
@@ -82,6 +93,7 @@ export function tableOf(past: PastLoad, grid: RoomGrid): LoadTable | null {
       radiantW[i] = load.radiantShare(aroundC) * heatW[i]!;
       coreC[i] = load.coreC();
     }
+    for (const given of [heatW, radiantW]) comesLate(given, begins - first);
     return { heatW, radiantW, skinC, coreC };
   };
   const byFilm = films.map((film) => runOf(film));
@@ -89,7 +101,7 @@ export function tableOf(past: PastLoad, grid: RoomGrid): LoadTable | null {
   const conducted = films.map((film) => runOf(film, 0, 1, better));
   const warmer = cores.length === 0 ? [] : films.map((film) => runOf(film, warmerK).coreC);
   return {
-    ...{ first, late: begins - first },
+    first,
     heatW: byFilm.map(({ heatW }) => heatW),
     radiantW: byFilm.map(({ radiantW }) => radiantW),
     skinC: byFilm.map(({ skinC }) => skinC),
@@ -111,14 +123,6 @@ export function tableOf(past: PastLoad, grid: RoomGrid): LoadTable | null {
       };
     }),
   };
-}
-
-/**
- * What a part of its first step has of a load's heat, over the mean of that step: nothing before it comes. Minutes
- * matter: the air answers within them, and a fit that has the heat come too soon finds too little of it.
- */
-export function shareOfFirst(late: number, part: number, parts: number): number {
-  return (parts * clamp((part + 1) / parts - late, 0, 1 / parts)) / (1 - late);
 }
 
 /** Logs of the films that are computed. */

@@ -46,6 +46,8 @@ export function lossWPerK(params: RoomParams): number {
 /** A room that is stepped in place, for thousands of steps of one length. */
 export interface RoomRun extends RoomState {
   used: number;
+  /** Mean of the air over the last step [°C]. */
+  meanC: number;
   /**
    * One step. Outside air [°C] and both heats [W] are taken as constant in it: set free into the air, and radiated
    * to the structure, each with the room's own gains in it (`ownGains`). `cooling` is the part of the cooler's
@@ -85,6 +87,7 @@ export function roomRun(
     airC: state.airC,
     structureC: state.structureC,
     used: state.used ?? 0,
+    meanC: state.airC,
     step(outsideC, airW, structureW, cooling, given) {
       const wholeW = cooling * capacityW(params, outsideC);
       if (!known) {
@@ -93,7 +96,9 @@ export function roomRun(
         this.used = clamp(left / Math.max(wholeW, 1), 0, 1);
         known = true;
       }
+      let sumC = 0;
       for (let part = 0; part < parts; part++) {
+        sumC += this.airC / 2;
         const storedW = structure * this.structureC + outer * outsideC + structureW;
         const takenW = given === undefined ? 0 : given * wholeW;
         const right = air * this.airC + leak * outsideC + airW - takenW + share * storedW;
@@ -112,9 +117,11 @@ export function roomRun(
           this.used = -clamp((heatBelowC - airC) / bandK, 0, 1);
         } else this.used = 0;
         this.airC = clamp(airC, possibleC.low, possibleC.high);
+        sumC += this.airC / 2;
         const structureC = (storedW + inner * this.airC) / (structure + inner + outer);
         this.structureC = clamp(structureC, possibleC.low, possibleC.high);
       }
+      this.meanC = sumC / parts;
     },
   };
 }

@@ -44,7 +44,7 @@ it('a load that gives at one film and takes at the next radiates no more than it
   expect(room.filmFactor).toBeLessThan(filmFactorRange.high);
   // Between the two films all but nothing is given, of which radiation would be hundreds of times as much.
   const table: LoadTable = {
-    ...{ first: 0, late: 0, heatW: rows(90, (0.001 - 90 * (1 - part)) / part), radiantW: rows(20, -60) },
+    ...{ first: 0, heatW: rows(90, (0.001 - 90 * (1 - part)) / part), radiantW: rows(20, -60) },
     skinC: rows(23, 23),
     ...{ perHeatW: rows(200, 200), perConductionW: rows(0, 0), cores: [] },
   };
