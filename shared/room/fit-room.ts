@@ -35,9 +35,10 @@ const modelLnSd: Partial<Record<RoomParam, number>> = {
   heatFactor: 0.02,
   radiantFactor: 0.05,
 };
-/** What is learned from how a cooler swings is less sure than from when it ran, by this factor. Set on simulated rooms. */
+/** What is learned from when a cooler ran is surer, from how it swings less sure, by these factors. Set on simulated rooms. */
+const byRuns = 0.65;
 const bySwings = 1.15;
-/** So is, far more, what it gives against the room's own gains where neither is known: air told every few minutes shows no swings. */
+/** Far less sure is what it gives against the room's own gains where neither is known: air told every few minutes shows no swings. */
 const byNeither = 2.2;
 const balanced: ReadonlySet<RoomParam> = new Set(['coolingW', 'gainW']);
 /** What a room loses is hard to tell from what it is given where nobody knows the weather [1 sd of the log]. Set on simulated rooms. */
@@ -47,10 +48,11 @@ const losses: ReadonlySet<RoomParam> = new Set(['structureToOutsideWPerK', 'leak
 const ofLoads: ReadonlySet<RoomParam> = new Set(['filmFactor', 'heatFactor']);
 
 function modelVariance(name: RoomParam, { grid, swing }: Problem): number {
-  if (grid.cooler !== null && grid.outsideC === null && losses.has(name)) return lossLnSd ** 2;
-  const known = grid.cooler !== null || ofLoads.has(name);
-  const wider = known ? 1 : swing === null && balanced.has(name) ? byNeither : bySwings;
-  return ((modelLnSd[name] ?? 0) * wider) ** 2;
+  const sd = modelLnSd[name] ?? 0;
+  if (grid.cooler !== null)
+    return grid.outsideC === null && losses.has(name) ? lossLnSd ** 2 : (byRuns * sd) ** 2;
+  if (ofLoads.has(name)) return sd ** 2;
+  return (sd * (swing === null && balanced.has(name) ? byNeither : bySwings)) ** 2;
 }
 
 /** A room held at a temperature could be held from above or from below; each is tried for so many rounds. */
