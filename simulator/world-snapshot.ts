@@ -22,6 +22,8 @@ export interface WorldSnapshot {
   /** Room steps done. */
   steps: number;
   leastSpacingS: number;
+  /** The same for the air of rooms at large; in a world put away before it had its own, as for all. */
+  roomAirSpacingS?: number;
   weather: Weather & { random: number[] };
   rooms: Record<string, RoomState>;
   /** Air at the film of bags, by shelf: the room's swings of minutes smoothed out [°C]. */

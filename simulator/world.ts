@@ -66,8 +66,11 @@ export interface World {
   /** True air where sensors of a shelf or room hang [°C]. Throws for a place that is not of the farm. */
   airC(at: string): number;
   outsideC(): number;
-  /** Sensors send at most this often from their next sending on; for making history thinly. */
-  setLeastSpacing(seconds: number): void;
+  /**
+   * Sensors send at most this often from their next sending on, those that tell the air of a room at large once in
+   * `roomAirSeconds`, which is the same when left out; for making history thinly.
+   */
+  setLeastSpacing(seconds: number, roomAirSeconds?: number): void;
   addFault(fault: RoomFault): void;
   faults(): readonly RoomFault[];
   snapshot(): WorldSnapshot;
@@ -203,13 +206,18 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
     for (const event of due) population.apply(event, t);
   };
 
+  const tellsRoomAir = ({ at, channels }: Sensor): boolean =>
+    rooms.has(at) && channels.some(({ quantity }) => quantity === 'temperature');
+  const leastSpacingS = (sensor: Sensor): number =>
+    tellsRoomAir(sensor) ? (state.roomAirSpacingS ?? state.leastSpacingS) : state.leastSpacingS;
+
   /** Sendings up to `t`, inclusive, in order of time and then of the farm file. */
   const send = (t: EpochMs, into: SensorMessage[]) => {
     const from = into.length;
     for (const sensor of sensors)
       while (sensor.nextAt() <= t) {
         const silent = mute(sensor.spec.id, sensor.nextAt());
-        const messages = sensor.send(state.leastSpacingS);
+        const messages = sensor.send(leastSpacingS(sensor.spec));
         if (!silent) into.push(...messages);
       }
     const sorted = into.splice(from).sort((a, b) => a.t - b.t);
@@ -283,8 +291,9 @@ function liveOn(scenario: Scenario, farm: FarmFile, state: WorldSnapshot): World
       return airAt(at);
     },
     outsideC: () => outsideC(state.weather, scenario.climate, state.now),
-    setLeastSpacing(seconds) {
+    setLeastSpacing(seconds, roomAirSeconds = seconds) {
       state.leastSpacingS = seconds;
+      state.roomAirSpacingS = roomAirSeconds;
     },
     addFault(fault) {
       state.extraFaults.push(fault);

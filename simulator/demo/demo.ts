@@ -21,8 +21,8 @@ export interface Demo {
   heardFrom: EpochMs;
   /**
    * The three weeks up to `now`, handed over in order of time. The batches that stood before come first,
-   * as events of up to ten days earlier. Sensors speak every `spacingS` seconds (default 240) so that
-   * the first start is quick.
+   * as events of up to ten days earlier. Sensors speak every `spacingS` seconds (default 240), those of a
+   * room's air every 120 at the longest, so that the first start is quick.
    */
   makeHistory(intake: Intake, spacingS?: number): void;
   /**
@@ -37,6 +37,8 @@ export interface Demo {
 }
 
 const historySpacingS = 240;
+/** Room air told more seldom than this shows nothing of what a cooler does, and its signal would teach nothing. */
+const roomAirSpacingS = 120;
 const toldOfGapMs = 2 * dayMs;
 /** The last hours before anyone looks are left alone: what is due then is for them. */
 const leaveAloneMs = 3 * hourMs;
@@ -50,15 +52,18 @@ const slippedAgain = (hours: number): RoomFault => ({
   text: "The thermostat's sensor in the Warm room slipped off again",
 });
 
+const tellThinly = (world: World, spacingS: number): void =>
+  world.setLeastSpacing(spacingS, Math.min(spacingS, roomAirSpacingS));
+
 /** Days with their rounds, a last look at the alarms, and the hours that are left alone, told no more thinly than a history. */
 function upToAlone(world: World, farmhand: Farmhand, intake: Intake, until: EpochMs, spacingS: number): void {
-  world.setLeastSpacing(spacingS);
+  tellThinly(world, spacingS);
   const aloneFrom = until - leaveAloneMs;
   if (aloneFrom > world.now()) {
     liveDays(world, farmhand, intake, aloneFrom, aloneFrom);
     intake.visit?.(visitor);
   }
-  world.setLeastSpacing(Math.min(spacingS, historySpacingS));
+  tellThinly(world, Math.min(spacingS, historySpacingS));
   liveDays(world, farmhand, intake, until, aloneFrom);
   world.setLeastSpacing(0);
 }

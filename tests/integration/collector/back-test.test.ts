@@ -12,11 +12,13 @@ import { createReplay } from '../../../alerts/tuning/replay.ts';
 import { openDemo, slowSensors } from '../../../collector/demo.ts';
 import { loadFarmFile } from '../../../collector/farm/load.ts';
 import { migrations } from '../../../collector/main.ts';
+import { pastOf } from '../../../collector/rooms/past.ts';
 import { createStoreHistory } from '../../../collector/store/history.ts';
 import { openDatabase } from '../../../collector/store/open-database.ts';
 import type { Farm } from '../../../shared/farm/farm.ts';
 import { builtInSpecies } from '../../../shared/growth/species.ts';
 import { createManualClock } from '../../../shared/manual-clock.ts';
+import { gridOf } from '../../../shared/room/history.ts';
 import { dayMs } from '../../../shared/time.ts';
 
 const now = Date.UTC(2026, 10, 24, 13, 32);
@@ -88,3 +90,11 @@ test('its limits give the same when the stretches that cannot matter are left ou
   for (const channel of farm.channels.keys()) kept += whole.readings(channel, from, to).length;
   expect(some.given).toBeLessThan(kept / 3);
 }, 120_000);
+
+test('beside its air the signals of both coolers teach what the rooms are', () => {
+  for (const room of ['warm', 'cool']) {
+    const history = createStoreHistory(database);
+    const past = pastOf({ farm, room, now, history, loads: [], fanFilm: 1, bagsW: () => null })!;
+    expect(gridOf({ ...past, localHour: () => 12 }).coolerSignal, room).toBe('taught');
+  }
+});

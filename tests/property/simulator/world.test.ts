@@ -57,8 +57,8 @@ describe('laws of the simulated world', () => {
         const end = someMorning + 5 * dayMs;
         const whole = begin(6);
         const first = begin(6);
-        whole.setLeastSpacing(600);
-        first.setLeastSpacing(600);
+        whole.setLeastSpacing(600, 300);
+        first.setLeastSpacing(600, 300);
         const messages = first.stepTo(someMorning + minutes * 60_000);
         const second = restoreWorld(fernhollowHistory, JSON.parse(JSON.stringify(first.snapshot())));
         messages.push(...second.stepTo(end));

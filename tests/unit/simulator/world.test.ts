@@ -22,6 +22,26 @@ describe('world', () => {
     expect(times.every((t) => t >= someMorning && t <= someMorning + hourMs)).toBe(true);
   });
 
+  it('told thinly, lets the air of rooms at large alone speak at a spacing of its own, also put away', () => {
+    const world = begin();
+    world.setLeastSpacing(900, 120);
+    world.stepTo(someMorning + hourMs);
+    const later = restoreWorld(calmScenario, JSON.parse(JSON.stringify(world.snapshot())));
+    const gapsS = new Map<string, number[]>();
+    const before = new Map<string, number>();
+    for (const { topic, t } of later.stepTo(someMorning + 7 * hourMs)) {
+      gapsS.set(topic, [...(gapsS.get(topic) ?? []), (t - (before.get(topic) ?? t)) / 1000]);
+      before.set(topic, t);
+    }
+    const shortest = (topic: string) => Math.min(...gapsS.get(topic)!.slice(1));
+    for (const room of ['warm', 'cool']) {
+      expect(shortest(`fernhollow/${room}/air`)).toBe(120);
+      // Of the room too, but of what stands in it.
+      expect(shortest(`fernhollow/cart/${room}`)).toBe(900);
+    }
+    for (const shelf of ['A1', 'C4', 'D2']) expect(shortest(`fernhollow/shelf/${shelf}`)).toBe(900);
+  });
+
   it('grows bags that were made and placed, the warmer room faster', () => {
     // The same batch of the same seed: only the shelf differs.
     const [warm, cool] = ['A2', 'C2'].map((shelf) => {
