@@ -158,9 +158,16 @@ export function fitRoom(history: RoomHistory, prior: RoomFit): RoomFit {
     ...(history.bagsW === null
       ? {}
       : { bags: { factor: bagsFactor, endW: bagsFactor * problem.grid.bagsW.at(-1)! } }),
-    notes: [],
+    notes: strangeWords(problem.grid.strangeH),
   };
 }
+
+const strangeWords = (hours: number): string[] =>
+  hours < 0.5
+    ? []
+    : [
+        `For ${Math.round(hours)} h its cooler ran in vain, or its air was far below the usual: those hours taught nothing.`,
+      ];
 
 function usualOutside({ outsideC, localHour }: RoomGrid): RoomFit['outside'] {
   const sums = new Float64Array(24);

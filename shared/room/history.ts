@@ -55,6 +55,8 @@ export interface RoomGrid {
   cooler: KnownCooler | null;
   /** Null where nothing tells of it. */
   coolerSignal: CoolerSignal | null;
+  /** Told hours of the cooler that teach nothing, because something was amiss in them. */
+  strangeH: number;
   bagsW: Float64Array;
   working: Uint8Array;
   localHour: Float64Array;
@@ -88,20 +90,22 @@ const leastKnown = 0.5;
 /** Nor is it of use beside air that is told more seldom than this. */
 const coarsestMs = 2 * minuteMs;
 
-function knownCooler(history: RoomHistory): Pick<RoomGrid, 'cooler' | 'coolerSignal'> {
+function knownCooler(history: RoomHistory): Pick<RoomGrid, 'cooler' | 'coolerSignal' | 'strangeH'> {
   const { from, coolerOn, coolerSeldom = false, stepMs, loads } = history;
-  const unused = (coolerSignal: CoolerSignal | null) => ({ cooler: null, coolerSignal });
+  const unused = (coolerSignal: CoolerSignal | null) => ({ cooler: null, coolerSignal, strangeH: 0 });
   if (coolerOn === null) return unused(coolerSeldom ? 'seldom' : null);
   if (stepMs > coarsestMs) return unused('air-seldom');
   const on = Float64Array.from(coolerOn);
   const stepMin = stepMs / minuteMs;
   const loadsAt = loads.map(({ at }) => (at - from) / stepMs);
+  const told = on.filter(Number.isFinite).length;
   for (const { from, until } of strangeHours(on, history.airC, stepMin, loadsAt))
     on.fill(Number.NaN, from, until);
   const known = on.filter(Number.isFinite);
   if (known.length < leastKnown * on.length) return unused('gaps');
   if (!known.some((part) => part > 0)) return unused('never-ran');
-  return { cooler: { on, stepMin }, coolerSignal: 'taught' };
+  const strangeH = ((told - known.length) * stepMin) / 60;
+  return { cooler: { on, stepMin }, coolerSignal: 'taught', strangeH };
 }
 
 /**

@@ -159,6 +159,15 @@ describe('a cooler of which it is known when it ran', () => {
     const fit = fitRoom(history, prior);
     expect(Math.abs(meanRoom(fit).coolAboveC - 22)).toBeLessThan(0.7);
     expect(fit.coolerSignal).toBe('taught');
+    expect(fit.notes).toEqual([]);
+  });
+
+  it('says for how long it taught nothing', () => {
+    const { notes } = fitRoom(switching(8, true, [80, 95]), prior);
+    expect(notes).toHaveLength(1);
+    const [, hours] = /^For (\d+) h its cooler ran in vain/.exec(notes[0]!)!;
+    expect(Number(hours)).toBeGreaterThan(10);
+    expect(Number(hours)).toBeLessThan(20);
   });
 });
 
