@@ -1,4 +1,4 @@
-import { type Answers, drivenSubstepS, outputOf } from './driven.ts';
+import { type Answers, drivenSubstepS, outputOf, readPart } from './driven.ts';
 import { createFollower, type Following } from './following.ts';
 import { gridMs, type RoomGrid, stepsPerBin } from './history.ts';
 import { between, filmPlace, givenBy, type LoadTable } from './load-table.ts';
@@ -64,7 +64,7 @@ export function courseOf(
   const given = driven && cooler && outputOf(cooler, driven.answers.buildsUpMin, givenMin);
   const partsPerGiven = (60 * givenMin) / partS;
   const run = roomRun(params, settledRoom(params, grid.airC[0]!, startOutsideC), partS, substepS);
-  const toRead = driven === null ? 1 : partS / (partS + 60 * driven.answers.readMin);
+  const toRead = driven === null ? 1 : readPart(driven.answers);
   // What a condenser feels of weather that no sensor tells is no measure of that weather.
   const condenser = driven && outside && { ...outside, swingK: condenserSwingK };
   const coolingAt = (step: number, outsideC: number): number =>

@@ -19,6 +19,10 @@ export interface Answers {
 /** Substeps of a room whose cooler is known: a sensor's lag wants short ones [s]. */
 export const drivenSubstepS = 60;
 
+/** Part of its distance to the air that what is read goes in a substep: backward Euler, as the room itself is stepped. */
+export const readPart = ({ readMin }: Pick<Answers, 'readMin'>): number =>
+  drivenSubstepS / (drivenSubstepS + 60 * readMin);
+
 /** What is thought of them before, with the spread of the logs [1 sd]. Assumed. */
 export const usualAnswers: Answers = { buildsUpMin: 2, readMin: 2 };
 export const answersLnSd = { buildsUpMin: 0.5, readMin: 0.6 } as const;

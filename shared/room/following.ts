@@ -1,4 +1,4 @@
-import { drivenSubstepS } from './driven.ts';
+import { drivenSubstepS, readPart } from './driven.ts';
 import { binMs } from './history.ts';
 import { roomRun } from './model.ts';
 import { lastingKeeps, lastingVariances, type Noise } from './noise.ts';
@@ -57,7 +57,7 @@ function answersTo(params: RoomParams, readMin: number, { perK }: Unseen) {
     heatBelowC: Number.NEGATIVE_INFINITY,
   };
   const steps = binMs / 1000 / drivenSubstepS;
-  const toRead = drivenSubstepS / (drivenSubstepS + 60 * readMin);
+  const toRead = readPart({ readMin });
   const carry = new Float64Array(states * states);
   const read = new Float64Array(states);
   for (let state = 0; state < lastingState; state++) {
